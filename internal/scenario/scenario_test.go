@@ -1,0 +1,92 @@
+package scenario
+
+import (
+	"bytes"
+	"image"
+	"strings"
+	"testing"
+)
+
+func levels(m *image.Gray) int {
+	var seen [256]bool
+	n := 0
+	for _, p := range m.Pix {
+		if !seen[p] {
+			seen[p] = true
+			n++
+		}
+	}
+	return n
+}
+
+func TestDenseChart(t *testing.T) {
+	for _, c := range []struct{ w, h int }{{1810, 800}, {1810, 1200}, {905, 600}} {
+		for seed := range int64(2) {
+			m := DenseChart(c.w, c.h, seed)
+			if ink := inkShare(m); ink < 0.095 || ink > 0.105 {
+				t.Errorf("%d×%d seed %d: %.2f %% ink", c.w, c.h, seed, 100*ink)
+			}
+			if levels(m) != 2 {
+				t.Errorf("%d×%d: not pure black and white", c.w, c.h)
+			}
+		}
+	}
+}
+
+// A stroke along an axis is two pixels wide to the pixel, a slanted one on the average.
+func TestStrokeWidth(t *testing.T) {
+	for _, to := range []point{{300, 50}, {50, 300}, {250, 250}, {300, 137}} {
+		c := newCanvas(400, 400)
+		from := point{50, 50}
+		c.stroke(2, black, from, to)
+		area := inkShare(c.Gray) * 400 * 400
+		if want := 2*to.sub(from).length() + 3.14; area < want*0.98-2 || area > want*1.02+2 {
+			t.Errorf("to %v: %v pixels, want %.0f", to, area, want)
+		}
+	}
+}
+
+func TestLettering(t *testing.T) {
+	m, lines := Lettering(Width, 1200, 3)
+	if levels(m) != 2 || len(lines) < 15 {
+		t.Errorf("%d levels, %d lines", levels(m), len(lines))
+	}
+	for _, l := range lines {
+		if len(l) < 20 || strings.Contains(l, "0") || l != strings.TrimSpace(l) {
+			t.Errorf("line %q", l)
+		}
+	}
+}
+
+func TestSatelliteUsesTheWholeRange(t *testing.T) {
+	if n := levels(Satellite(905, 600, 1)); n != 256 {
+		t.Errorf("%d grey levels", n)
+	}
+}
+
+func TestPictures(t *testing.T) {
+	for name, draw := range map[string]func(w, h int) *image.Gray{
+		"blank": Blank, "chart": Chart,
+		"dense":     func(w, h int) *image.Gray { return DenseChart(w, h, 5) },
+		"lettering": func(w, h int) *image.Gray { m, _ := Lettering(w, h, 5); return m },
+		"satellite": func(w, h int) *image.Gray { return Satellite(w, h, 5) },
+	} {
+		m := draw(905, 500)
+		if m.Rect != image.Rect(0, 0, 905, 500) {
+			t.Errorf("%s: bounds %v", name, m.Rect)
+		}
+		for y := range 500 {
+			for x := range 905 {
+				if edge := float64(min(x, 904-x)); edge < 0.0225*905 && m.GrayAt(x, y).Y != white {
+					t.Fatalf("%s: ink in the margin at %d, %d", name, x, y)
+				}
+			}
+		}
+		if !bytes.Equal(m.Pix, draw(905, 500).Pix) {
+			t.Errorf("%s is not the same twice", name)
+		}
+		for _, size := range [][2]int{{0, 0}, {1, 1}, {3, 900}, {900, 3}, {40, 40}, {-5, 7}} {
+			draw(size[0], size[1]) // must not panic
+		}
+	}
+}
