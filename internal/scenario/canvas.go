@@ -53,7 +53,7 @@ func (c canvas) within(r image.Rectangle) canvas {
 // frame draws the rectangular frame, pen pixels thick, and returns the area inside it.
 func (c canvas) frame(pen int) image.Rectangle {
 	m := int(math.Ceil(Margin * float64(c.Rect.Dx())))
-	r := image.Rect(m, m/2, c.Rect.Dx()-m, c.Rect.Dy()-m/2)
+	r := image.Rectangle{image.Pt(m, m/2), image.Pt(c.Rect.Dx()-m, c.Rect.Dy()-m/2)} // Rect would swap crossed sides
 	if r.Dx() <= 2*pen || r.Dy() <= 2*pen {
 		return image.Rectangle{}
 	}

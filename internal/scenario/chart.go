@@ -40,6 +40,7 @@ type sheet struct {
 	sx, sy float64 // pixels a unit
 	keep   []image.Rectangle
 	paths  [][]point // fronts, in pixels
+	peaks  []point   // where the highs and lows are, in pixels
 	rng    *rand.Rand
 }
 
@@ -54,7 +55,32 @@ func newSheet(c canvas, in image.Rectangle) *sheet {
 		}
 		s.paths = append(s.paths, spline(knots...))
 	}
+	for _, c := range centres {
+		s.peaks = append(s.peaks, s.extremum(c))
+	}
+	s.claimPlaces()
 	return s
+}
+
+// claimPlaces keeps labels and stations off everything that has a fixed place.
+func (s *sheet) claimPlaces() {
+	for _, p := range s.peaks {
+		s.claim(p.add(point{0, -14 * s.k}), 44*s.k, 66*s.k)
+	}
+	for _, n := range places {
+		wide := 6.0
+		if n.water {
+			wide = 14
+		}
+		s.claim(s.px(n.at), float64(len(n.name))*wide*s.k, 16*s.k)
+	}
+	for _, path := range s.paths {
+		for i := 0; i < len(path); i += 6 {
+			s.claim(path[i], 24*s.k, 24*s.k)
+		}
+	}
+	s.claim(point{float64(s.in.Min.X), float64(s.in.Min.Y)}, 590*s.k, 146*s.k)
+	s.claim(point{float64(s.in.Min.X), float64(s.in.Max.Y)}, 2*float64(s.in.Dx()), 115*s.k)
 }
 
 func (s *sheet) px(u point) point {

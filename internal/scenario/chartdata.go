@@ -12,10 +12,10 @@ type centre struct {
 var centres = []centre{
 	{point{350, 205}, 105, -44}, // the storm of the day
 	{point{900, 150}, 90, -20},
-	{point{665, 505}, 150, 22},
+	{point{655, 500}, 140, 22},
 	{point{70, 480}, 130, 17},
 	{point{650, 60}, 110, 13},
-	{point{985, 520}, 80, -13},
+	{point{925, 540}, 75, -17},
 }
 
 type frontKind int
@@ -35,8 +35,8 @@ type front struct {
 }
 
 var fronts = []front{
-	{occluded, []point{{448, 232}, {430, 175}, {385, 160}, {348, 182}}, 4},
-	{warm, []point{{610, 345}, {565, 300}, {510, 262}, {448, 232}}, 5},
+	{occluded, []point{{362, 186}, {388, 164}, {430, 178}, {448, 232}}, 4},
+	{warm, []point{{448, 232}, {510, 262}, {565, 300}, {610, 345}}, 5},
 	{cold, []point{{448, 232}, {452, 310}, {420, 390}, {355, 460}, {262, 512}, {150, 560}}, 7},
 	{cold, []point{{905, 165}, {925, 235}, {905, 310}, {850, 372}, {790, 405}}, 4},
 	{trough, []point{{330, 225}, {285, 300}, {215, 355}}, 3},
@@ -59,10 +59,10 @@ type placeName struct {
 }
 
 var places = []placeName{
-	{point{500, 85}, "OSTREL SEA", true},
-	{point{300, 590}, "SOUTH VANMOOR BASIN", true},
-	{point{690, 320}, "GULF OF BRATHEN", true},
-	{point{165, 290}, "ELLMARSH SOUND", true},
+	{point{480, 78}, "OSTREL SEA", true},
+	{point{255, 568}, "VANMOOR BASIN", true},
+	{point{655, 310}, "GULF OF BRATHEN", true},
+	{point{175, 292}, "ELLMARSH SOUND", true},
 	{point{873, 285}, "Port Halvren", false},
 	{point{930, 362}, "Isbrook", false},
 	{point{90, 110}, "Cape Corvane", false},

@@ -3,6 +3,7 @@ package scenario
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // Polar stereographic projection: the pole stands above the sheet, and a parallel of latitude is a circle about
@@ -108,15 +109,7 @@ func (s *sheet) drawNames() {
 	for _, n := range places {
 		p := s.px(n.at)
 		if n.water {
-			f := face(regular, 24*s.k)
-			spaced := ""
-			for i, r := range n.name {
-				if i > 0 {
-					spaced += "\u2009 "
-				}
-				spaced += string(r)
-			}
-			s.label(f, p, spaced, 4*s.k)
+			s.label(face(italic, 25*s.k), p, strings.Join(strings.Split(n.name, ""), " "), 4*s.k)
 			continue
 		}
 		f := face(bold, 18*s.k)

@@ -44,35 +44,41 @@ func (s *sheet) frontLine(kind frontKind, path []point) {
 	}
 }
 
-// drawCentres marks the highs and lows where the pressure field really has them.
+// extremum climbs (or sinks, for a low) from where a centre was put to where the pressure field has it.
+func (s *sheet) extremum(c centre) point {
+	at, sign := s.px(c.at), math.Copysign(1, c.rise)
+	inner := s.in.Inset(int(70 * s.k))
+	for step := 16.0; step >= 1; {
+		best := at
+		for _, d := range []point{{step, 0}, {-step, 0}, {0, step}, {0, -step}} {
+			p := at.add(d)
+			if sign*s.pressure(p.x, p.y) > sign*s.pressure(best.x, best.y) && image.Pt(int(p.x), int(p.y)).In(inner) {
+				best = p
+			}
+		}
+		if best == at {
+			step /= 2
+		}
+		at = best
+	}
+	return at
+}
+
 func (s *sheet) drawCentres() {
 	big, small := face(bold, 62*s.k), face(bold, 25*s.k)
-	for _, c := range centres {
-		at, sign := s.px(c.at), 1.0
-		if c.rise < 0 {
-			sign = -1
-		}
-		for step := 16.0; step >= 1; { // climb (or sink) to the extremum
-			best := at
-			for _, d := range []point{{step, 0}, {-step, 0}, {0, step}, {0, -step}} {
-				if p := at.add(d); sign*s.pressure(p.x, p.y) > sign*s.pressure(best.x, best.y) && (image.Point{int(p.x), int(p.y)}).In(s.in.Inset(int(40*s.k))) {
-					best = p
-				}
-			}
-			if best == at {
-				step /= 2
-			}
-			at = best
-		}
+	for i, at := range s.peaks {
 		letter := "H"
-		if sign < 0 {
+		if centres[i].rise < 0 {
 			letter = "L"
 		}
 		x := 9 * s.k
-		s.stroke(s.pen(4), black, at.add(point{-x, -x}), at.add(point{x, x}))
-		s.stroke(s.pen(4), black, at.add(point{-x, x}), at.add(point{x, -x}))
-		s.label(big, at.add(point{0, -42 * s.k}), letter, 3*s.k)
-		s.label(small, at.add(point{0, 30 * s.k}), fmt.Sprintf("%.0f", s.pressure(at.x, at.y)), 3*s.k)
+		for _, ink := range []uint8{white, black} {
+			w := s.pen(4) + 6*s.k*float64(ink)/white
+			s.stroke(w, ink, at.add(point{-x, -x}), at.add(point{x, x}))
+			s.stroke(w, ink, at.add(point{-x, x}), at.add(point{x, -x}))
+		}
+		s.label(big, at.add(point{0, -42 * s.k}), letter, 5*s.k)
+		s.label(small, at.add(point{0, 30 * s.k}), fmt.Sprintf("%.0f", s.pressure(at.x, at.y)), 4*s.k)
 	}
 }
 
@@ -81,8 +87,6 @@ func (s *sheet) drawCentres() {
 func (s *sheet) wind(p point) (from float64, knots int) {
 	const d = 6
 	g := point{(s.pressure(p.x+d, p.y) - s.pressure(p.x-d, p.y)) / (2 * d), (s.pressure(p.x, p.y+d) - s.pressure(p.x, p.y-d)) / (2 * d)}
-	to := math.Atan2(g.y, g.x) + math.Pi/2 + 20*math.Pi/180 // high on the right: the gradient points to the right of the flow
-	_ = to
 	flow := g.left().unit()
 	sin, cos := math.Sincos(-20 * math.Pi / 180)
 	flow = point{flow.x*cos - flow.y*sin, flow.x*sin + flow.y*cos}
@@ -92,19 +96,6 @@ func (s *sheet) wind(p point) (from float64, knots int) {
 // drawStations plots reports where there is room: cloud cover, wind, temperature, dew point, pressure.
 func (s *sheet) drawStations() {
 	f := face(bold, 17*s.k)
-	for _, c := range centres {
-		s.claim(s.px(c.at), 46*s.k, 84*s.k)
-	}
-	for _, n := range places {
-		s.claim(s.px(n.at), float64(len(n.name))*9*s.k, 16*s.k)
-	}
-	for _, path := range s.paths {
-		for i := 0; i < len(path); i += 8 {
-			s.claim(path[i], 26*s.k, 26*s.k)
-		}
-	}
-	s.claim(point{float64(s.in.Min.X), float64(s.in.Min.Y)}, 600*s.k, 150*s.k)
-	s.claim(point{float64(s.in.Min.X), float64(s.in.Max.Y)}, 2*float64(s.in.Dx()), 125*s.k)
 	for j := 0.0; j < 8; j++ {
 		for i := 0.0; i < 13; i++ {
 			p := s.px(point{40 + i*77 + 44*(s.rng.Float64()-0.5), 50 + j*77 + 44*(s.rng.Float64()-0.5)})
@@ -130,7 +121,15 @@ func (s *sheet) plot(f fontFace, p point, from float64, knots, temp, dew int, hP
 		s.fill(black, append(arc(p, r, -math.Pi/2, -math.Pi/2+2*math.Pi*float64(oktas)/8), p)...)
 	}
 	tenths := int(math.Round(hPa*10)) % 1000
-	s.label(f, p.add(point{-25 * s.k, -13 * s.k}), fmt.Sprint(temp), 1)
-	s.label(f, p.add(point{-25 * s.k, 13 * s.k}), fmt.Sprint(dew), 1)
-	s.label(f, p.add(point{29 * s.k, -13 * s.k}), fmt.Sprintf("%03d", tenths), 1)
+	put := func(dx, dy float64, text string) {
+		// A number that the staff would cross moves up or down out of its way.
+		away := math.Remainder(math.Atan2(dy, dx)-from-0.15, 2*math.Pi)
+		if knots >= 3 && math.Abs(away) < 0.5 {
+			dy *= 2.1
+		}
+		s.label(f, p.add(point{dx * s.k, dy * s.k}), text, 2*s.k)
+	}
+	put(-25, -13, fmt.Sprint(temp))
+	put(-25, 13, fmt.Sprint(dew))
+	put(30, -13, fmt.Sprintf("%03d", tenths))
 }

@@ -23,7 +23,7 @@ func (s *sheet) drawTitle() {
 	s.text(face(bold, 34*k), x+20*k, y+42*k, "OSTREL MET OFFICE", black)
 	s.text(face(bold, 26*k), x+20*k, y+76*k, "SURFACE ANALYSIS  (hPa)", black)
 	s.text(face(regular, 23*k), x+20*k, y+104*k, "VALID 1200 UTC  THU 14 OCT    CHART 27", black)
-	s.text(face(regular, 20*k), x+20*k, y+129*k, "Polar stereographic, true scale along 60°N", black)
+	s.text(face(regular, 20*k), x+20*k, y+129*k, "Polar stereographic projection, isobars every 4 hPa", black)
 }
 
 // drawLegend explains the symbols in a strip along the lower edge.

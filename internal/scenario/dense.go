@@ -18,7 +18,7 @@ const pen = 2
 func DenseChart(width, height int, seed int64) *image.Gray {
 	base := newCanvas(width, height)
 	in := base.frame(pen)
-	if in.Empty() {
+	if in.Dx() < 100 || in.Dy() < 100 { // no room for a chart
 		return base.Gray
 	}
 	c := base.within(in)
@@ -38,22 +38,16 @@ func DenseChart(width, height int, seed int64) *image.Gray {
 	}
 
 	field := sample(x0-4, y0-4, x1+4, y1+4, 4, newWaves(rng, 60, 130, 1000).at)
-	before := append([]uint8(nil), c.Pix...)
-	least, most := 0.01, 20.0 // contour interval; ink falls as it grows
-	for range 24 {
+	before, bare := append([]uint8(nil), c.Pix...), inkShare(c.Gray)
+	for interval, try := 5.0, 0; ; try++ {
 		copy(c.Pix, before)
-		interval := math.Sqrt(least * most)
 		isolines(c, field, interval)
-		switch ink := inkShare(c.Gray); {
-		case math.Abs(ink-DenseInk) < 0.0005:
+		ink := inkShare(c.Gray)
+		if math.Abs(ink-DenseInk) < 0.0005 || ink <= bare || try == 12 {
 			return c.Gray
-		case ink > DenseInk:
-			least = interval
-		default:
-			most = interval
 		}
+		interval *= (ink - bare) / (DenseInk - bare) // the lines' ink is about inverse to their interval
 	}
-	return c.Gray
 }
 
 func isolines(c canvas, field *grid, interval float64) {

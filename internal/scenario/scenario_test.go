@@ -33,14 +33,15 @@ func TestDenseChart(t *testing.T) {
 	}
 }
 
-// A stroke along an axis is two pixels wide to the pixel, a slanted one on the average.
+// A stroke along an axis is two pixels wide to the pixel, a slanted one on the average; on an exact diagonal it
+// is three rows of centres 0.71 apart, 2.12.
 func TestStrokeWidth(t *testing.T) {
 	for _, to := range []point{{300, 50}, {50, 300}, {250, 250}, {300, 137}} {
 		c := newCanvas(400, 400)
 		from := point{50, 50}
 		c.stroke(2, black, from, to)
 		area := inkShare(c.Gray) * 400 * 400
-		if want := 2*to.sub(from).length() + 3.14; area < want*0.98-2 || area > want*1.02+2 {
+		if want := 2*to.sub(from).length() + 3.14; area < want*0.98-2 || area > want*1.07 {
 			t.Errorf("to %v: %v pixels, want %.0f", to, area, want)
 		}
 	}

@@ -6,13 +6,14 @@ import (
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goitalic"
 	"golang.org/x/image/font/gofont/gomono"
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/opentype"
 	"golang.org/x/image/math/fixed"
 )
 
-var regular, bold, mono = parse(goregular.TTF), parse(gobold.TTF), parse(gomono.TTF)
+var regular, bold, italic, mono = parse(goregular.TTF), parse(gobold.TTF), parse(goitalic.TTF), parse(gomono.TTF)
 
 // parse reads one of the fonts that are compiled in; they are known to be good.
 func parse(ttf []byte) *opentype.Font {
@@ -62,13 +63,14 @@ func (c canvas) stamp(box image.Rectangle, mask image.Image, at image.Point, ink
 
 func textWidth(f font.Face, s string) float64 { return float64(font.MeasureString(f, s)) / 64 }
 
-// label draws s centred on p over a white plate that leaves pad pixels of white around it.
-func (c canvas) label(f font.Face, p point, s string, pad float64) {
+// label draws s centred on p with a white halo of the given width around its letters.
+func (c canvas) label(f font.Face, p point, s string, halo float64) {
 	b, _ := font.BoundString(f, s)
-	w, top, bottom := textWidth(f, s), float64(b.Min.Y)/64, float64(b.Max.Y)/64
-	x, y := math.Round(p.x-w/2), math.Round(p.y-(top+bottom)/2)
-	if pad >= 0 {
-		c.fillRect(image.Rect(int(x-pad), int(y+top-pad), int(x+w+pad), int(math.Ceil(y+bottom+pad))), white)
+	x := math.Round(p.x - textWidth(f, s)/2)
+	y := math.Round(p.y - float64(b.Min.Y+b.Max.Y)/128)
+	for i := range 12 {
+		at := polar(point{x, y}, halo, float64(i)*math.Pi/6)
+		c.text(f, at.x, at.y, s, white)
 	}
 	c.text(f, x, y, s, black)
 }
