@@ -1,0 +1,172 @@
+package audio
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+)
+
+// Limits of what is read. Below MinRate the upper radiofax tone of 2300 Hz and its sidebands do not fit
+// under half the rate; MaxRate is the highest rate that common sound hardware and FLAC's table of rates
+// (RFC 9639 section 9.1.2) share. MaxChannels is that of FLAC (RFC 9639 section 9.1.3).
+const (
+	MinRate     = 6000   // Hz
+	MaxRate     = 192000 // Hz
+	MaxChannels = 8
+)
+
+// Options of Open. The zero value reads the first channel of any WAV or FLAC.
+type Options struct {
+	Rate     float64   // of raw samples, Hz
+	Encoding Encoding  // of raw samples
+	Channels int       // of raw samples, interleaved; 0 is one
+	Channel  string    // which channel to read: "left" (also ""), "right", "mix" (mean of all), or a number from "1"
+	Start    time.Time // orders the instant of the first sample; zero: find out
+	Stdin    io.Reader // what the path "-" reads; nil is os.Stdin
+}
+
+// Open opens a WAV or FLAC recording or raw samples; the path "-" is standard input. It reads as far as the
+// first sample, so on a pipe it waits for one. Every error is an *Error.
+//
+// The first channel is the default, not the mean: the two sides may carry two receivers.
+func Open(path string, o Options) (*Source, error) {
+	if path == "-" {
+		r := o.Stdin
+		if r == nil {
+			r = os.Stdin
+		}
+		return open(r, nil, input{name: "standard input", size: -1}, o)
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, newError("open", path, err)
+	}
+	in := input{name: path, size: -1}
+	fi, err := f.Stat()
+	switch {
+	case err != nil:
+	case fi.IsDir():
+		err = mended{errors.New("is a directory"), "name the recordings in it"}
+	case fi.Mode().IsRegular():
+		in.size, in.written = fi.Size(), fi.ModTime()
+	}
+	if err != nil {
+		f.Close()
+		return nil, newError("open", path, err)
+	}
+	return open(f, f, in, o)
+}
+
+// input is what is known of a source before its first byte is read.
+type input struct {
+	name    string
+	size    int64     // bytes; -1: a pipe or device
+	written time.Time // when a file was last written; zero: a pipe or device
+}
+
+func open(r io.Reader, c io.Closer, in input, o Options) (*Source, error) {
+	s, err := newSource(r, in, o)
+	if err != nil {
+		if c != nil {
+			c.Close()
+		}
+		return nil, newError("open", in.name, err)
+	}
+	s.closer = c
+	return s, nil
+}
+
+// ioBlock is the size in bytes of one read from the system: 0.3 s of 16-bit mono at 96 kHz.
+const ioBlock = 64 << 10
+
+func newSource(r io.Reader, in input, o Options) (*Source, error) {
+	br := bufio.NewReaderSize(r, ioBlock)
+	magic, err := br.Peek(4)
+	if err != nil && err != io.EOF {
+		return nil, err
+	}
+	s := &Source{name: in.name, length: -1, held: -1}
+	switch string(magic) {
+	case "RIFF", "RF64", "BW64":
+		err = s.openWAV(br, in, o)
+	case "fLaC":
+		err = s.openFLAC(br, o)
+	default:
+		err = s.openRaw(br, in, o, magic)
+	}
+	if err != nil {
+		return nil, err
+	}
+	s.setStart(in, o)
+	return s, nil
+}
+
+func (s *Source) openRaw(br *bufio.Reader, in input, o Options, magic []byte) error {
+	switch {
+	case len(magic) == 0:
+		return mended{errors.New("is empty"), "record it again"}
+	case o.Rate == 0 && o.Encoding == "":
+		return mended{fmt.Errorf("begins with %q: neither WAV nor FLAC", magic),
+			"convert it to WAV, or give --rate and --encoding if it holds raw samples"}
+	case o.Rate == 0:
+		return mended{errors.New("raw samples without a rate"), "give --rate"}
+	case o.Encoding == "":
+		return mended{errors.New("raw samples without an encoding"), "give --encoding, one of " + encodingNames()}
+	}
+	s.channels = max(o.Channels, 1)
+	format, ok := encodings[Encoding(strings.ToLower(string(o.Encoding)))]
+	if !ok {
+		return mended{fmt.Errorf("unknown encoding %q", o.Encoding), "give one of " + encodingNames()}
+	}
+	return s.openPCM(br, format, o.Rate, in.size, in.size, o)
+}
+
+// openPCM makes a source of the samples that br holds next: stated bytes of them (-1: to the end of the source),
+// of which there are there (-1: unknown).
+func (s *Source) openPCM(br *bufio.Reader, format pcmFormat, rate float64, stated, there int64, o Options) error {
+	pick, err := s.check(rate, o)
+	if err != nil {
+		return err
+	}
+	frame := format.width * s.channels
+	if _, err := br.Peek(frame); err == io.EOF {
+		return errNoSamples
+	} else if err != nil {
+		return err
+	}
+	if stated >= 0 {
+		s.length = stated / int64(frame)
+		if s.length == 0 {
+			return errNoSamples
+		}
+	}
+	if there >= 0 {
+		s.held = there / int64(frame)
+	}
+	s.reader = newPCMReader(br, format, s.channels, pick, s.length)
+	return nil
+}
+
+var errNoSamples = mended{errors.New("has a header but no samples"), "record it again"}
+
+// check checks the limits of a source, takes its rate, and finds the channel to read.
+func (s *Source) check(rate float64, o Options) (pick int, err error) {
+	if !(rate >= MinRate && rate <= MaxRate) {
+		return 0, mended{fmt.Errorf("has a sample rate of %g Hz", rate),
+			fmt.Sprintf("resample it to between %d and %d Hz", MinRate, MaxRate)}
+	}
+	if s.channels < 1 || s.channels > MaxChannels {
+		return 0, mended{fmt.Errorf("has %d channels", s.channels),
+			fmt.Sprintf("extract one of them: at most %d can be read", MaxChannels)}
+	}
+	if o.Rate != 0 && o.Rate != rate {
+		return 0, mended{fmt.Errorf("states %g Hz in its header, but %g Hz were ordered", rate, o.Rate),
+			"leave out --rate"}
+	}
+	s.rate = rate
+	return pickChannel(o.Channel, s.channels)
+}

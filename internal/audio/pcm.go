@@ -1,0 +1,160 @@
+package audio
+
+import (
+	"bufio"
+	"encoding/binary"
+	"fmt"
+	"io"
+	"math"
+)
+
+// Encoding names how one sample is stored: s, u or f for signed, unsigned or float, the bits, le for lowest
+// byte first.
+type Encoding string
+
+// The encodings that are read, raw or in WAV.
+const (
+	U8  Encoding = "u8"
+	S16 Encoding = "s16le"
+	S24 Encoding = "s24le"
+	S32 Encoding = "s32le"
+	F32 Encoding = "f32le"
+	F64 Encoding = "f64le"
+)
+
+func encodingNames() string { return "u8, s16le, s24le, s32le, f32le, f64le" }
+
+// pcmFormat is the size of a sample in bytes, and how samples that lie stride bytes apart are decoded.
+type pcmFormat struct {
+	width  int
+	decode func(dst []float32, src []byte, stride int)
+}
+
+var encodings = map[Encoding]pcmFormat{
+	U8: {1, decodeU8}, S16: {2, decodeS16}, S24: {3, decodeS24}, S32: {4, decodeS32}, F32: {4, decodeF32}, F64: {8, decodeF64},
+}
+
+// Full scale of an n-bit integer is 2^(n-1), so that -1 is exact; u8 has its zero at 128.
+
+func decodeU8(dst []float32, src []byte, stride int) {
+	for i := range dst {
+		dst[i] = float32(int(src[i*stride])-128) * (1.0 / 128)
+	}
+}
+
+func decodeS16(dst []float32, src []byte, stride int) {
+	for i := range dst {
+		dst[i] = float32(int16(binary.LittleEndian.Uint16(src[i*stride:]))) * (1.0 / (1 << 15))
+	}
+}
+
+func decodeS24(dst []float32, src []byte, stride int) {
+	for i := range dst {
+		b := src[i*stride:][:3]
+		v := int32(uint32(b[0])<<8 | uint32(b[1])<<16 | uint32(b[2])<<24) // sign at the top
+		dst[i] = float32(v) * (1.0 / (1 << 31))
+	}
+}
+
+func decodeS32(dst []float32, src []byte, stride int) {
+	for i := range dst {
+		dst[i] = float32(int32(binary.LittleEndian.Uint32(src[i*stride:]))) * (1.0 / (1 << 31))
+	}
+}
+
+func decodeF32(dst []float32, src []byte, stride int) {
+	for i := range dst {
+		dst[i] = sane(math.Float32frombits(binary.LittleEndian.Uint32(src[i*stride:])))
+	}
+}
+
+func decodeF64(dst []float32, src []byte, stride int) {
+	for i := range dst {
+		dst[i] = sane(float32(math.Float64frombits(binary.LittleEndian.Uint64(src[i*stride:]))))
+	}
+}
+
+// sane makes silence of NaN, of infinities and of what no receiver writes: float files may exceed full scale
+// a little, or be scaled like 16-bit integers (2^15), but 1e30 would overflow when it is squared.
+func sane(v float32) float32 {
+	if v >= -1<<16 && v <= 1<<16 {
+		return v
+	}
+	return 0
+}
+
+// pcmReader decodes one channel of interleaved samples.
+type pcmReader struct {
+	br       *bufio.Reader
+	format   pcmFormat
+	channels int
+	pick     int    // index of the channel, or mixAll
+	length   int64  // samples a channel; -1: to the end of the source
+	done     int64  // samples a channel, delivered
+	buf      []byte // have bytes of it are read but not yet decoded: less than one frame between calls
+	have     int
+	mix      []float32 // one channel, while they are added up
+	err      error     // of a read that also gave bytes
+}
+
+func newPCMReader(br *bufio.Reader, format pcmFormat, channels, pick int, length int64) *pcmReader {
+	p := &pcmReader{br: br, format: format, channels: channels, pick: pick, length: length, buf: make([]byte, ioBlock)}
+	if pick == mixAll {
+		p.mix = make([]float32, len(p.buf)/(channels*format.width))
+	}
+	return p
+}
+
+func (p *pcmReader) read(dst []float32) (int, error) {
+	frame := p.format.width * p.channels
+	want := min(len(dst), len(p.buf)/frame)
+	if p.length >= 0 {
+		want = int(min(int64(want), p.length-p.done))
+	}
+	if want == 0 {
+		return 0, io.EOF
+	}
+	for tries := 0; p.have < frame; tries++ {
+		if p.err == nil && tries > 100 {
+			p.err = io.ErrNoProgress
+		}
+		if p.err == io.EOF && p.done < p.length {
+			p.err = cutShort(p.done, p.length)
+		}
+		if p.err != nil {
+			return 0, p.err
+		}
+		// One read only: a live pipe must not be held up until a block is full.
+		var n int
+		n, p.err = p.br.Read(p.buf[p.have : want*frame])
+		p.have += n
+	}
+	n := p.have / frame
+	p.decode(dst[:n], frame)
+	p.have = copy(p.buf, p.buf[n*frame:p.have])
+	p.done += int64(n)
+	return n, nil
+}
+
+// decode sets dst to the picked channel of the frames in buf.
+func (p *pcmReader) decode(dst []float32, frame int) {
+	if p.pick != mixAll {
+		p.format.decode(dst, p.buf[p.pick*p.format.width:], frame)
+		return
+	}
+	clear(dst)
+	scale := 1 / float32(p.channels)
+	for c := range p.channels {
+		x := p.mix[:len(dst)]
+		p.format.decode(x, p.buf[c*p.format.width:], frame)
+		for i, v := range x {
+			dst[i] += v * scale
+		}
+	}
+}
+
+// cutShort is the error of a source whose end is missing.
+func cutShort(done, length int64) error {
+	return mended{fmt.Errorf("ends after %d of the %d samples that it states: %w", done, length, io.ErrUnexpectedEOF),
+		"what is there has been read"}
+}

@@ -1,0 +1,96 @@
+package audio
+
+import (
+	"io"
+	"time"
+
+	"ionoscribe/demod"
+)
+
+// How the start of a source is known, as Source.StartFrom gives it.
+const (
+	FromOrder    = "ordered"
+	FromBext     = "bext chunk"
+	FromFile     = "file time"
+	FromFileOnly = "file time, length unknown" // it is the end of the recording rather than its start
+	FromClock    = "clock"
+)
+
+// Source is one channel of a recording or stream; it implements demod.SampleReader.
+type Source struct {
+	name      string
+	rate      float64 // Hz
+	channels  int
+	length    int64 // samples a channel as stated; -1 unknown
+	held      int64 // samples a channel that are there: less than length if cut short
+	bext      time.Time
+	start     time.Time
+	startFrom string
+	reader    channelReader
+	closer    io.Closer
+	err       error
+}
+
+var _ demod.SampleReader = (*Source)(nil)
+
+// channelReader reads the picked channel: like demod.SampleReader, but never 0, nil for a dst that is not empty.
+type channelReader interface {
+	read(dst []float32) (int, error)
+}
+
+// SampleRate is in Hz.
+func (s *Source) SampleRate() float64 { return s.rate }
+
+// Channels is the number of channels in the source, of which one (or their mean) is read.
+func (s *Source) Channels() int { return s.channels }
+
+// Length is the number of samples a channel that the source holds or, if it is cut short, claims; -1 if it
+// does not say. It is meant for progress.
+func (s *Source) Length() int64 { return s.length }
+
+// Start is the instant of the first sample, UTC.
+func (s *Source) Start() time.Time { return s.start }
+
+// StartFrom tells how the start is known: one of the From constants.
+func (s *Source) StartFrom() string { return s.startFrom }
+
+// ReadSamples fills dst with up to len(dst) samples; see demod.SampleReader. Of a source that is cut short
+// or damaged the samples before the damage come first, then an *Error; it wraps io.ErrUnexpectedEOF if the
+// end is missing. Any error is final.
+func (s *Source) ReadSamples(dst []float32) (int, error) {
+	if s.err != nil || len(dst) == 0 {
+		return 0, s.err
+	}
+	n, err := s.reader.read(dst)
+	if err != nil && err != io.EOF {
+		err = newError("read", s.name, err)
+	}
+	s.err = err
+	return n, err
+}
+
+// Close closes the file; standard input stays open.
+func (s *Source) Close() error {
+	if s.closer == nil {
+		return nil
+	}
+	c := s.closer
+	s.closer = nil
+	return c.Close()
+}
+
+func (s *Source) setStart(in input, o Options) {
+	switch {
+	case !o.Start.IsZero():
+		s.start, s.startFrom = o.Start, FromOrder
+	case !s.bext.IsZero():
+		s.start, s.startFrom = s.bext, FromBext
+	case in.written.IsZero():
+		s.start, s.startFrom = time.Now(), FromClock
+	case s.held < 0:
+		s.start, s.startFrom = in.written, FromFileOnly
+	default:
+		s.start, s.startFrom = in.written.Add(-demod.Rate(s.rate).Duration(s.held)), FromFile
+	}
+	s.start = s.start.UTC()
+}

@@ -1,0 +1,167 @@
+package audio
+
+import (
+	"bufio"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+)
+
+// WAVWriter writes one channel as WAV, in 16-bit integer or 32-bit float samples. The first error sticks.
+//
+// The lengths in its header are 0xFFFFFFFF, "open", until Close goes back and fills them in; on a pipe they
+// stay so. More than 4 GiB becomes RF64: the room of its ds64 chunk is held by a JUNK chunk from the
+// beginning, as EBU Tech 3306 section 4 has it.
+type WAVWriter struct {
+	w      io.Writer
+	buf    *bufio.Writer
+	seeker io.WriteSeeker // nil on a pipe
+	enc    Encoding
+	rate   uint32
+	size   uint64 // of the samples so far, bytes
+	err    error
+	finish func(error) error // closes and renames what CreateWAV made
+}
+
+// NewWAVWriter begins a WAV on w; rate is in whole Hz, enc is S16 or F32. If w can seek it must stand at its
+// beginning. Close does not close w.
+func NewWAVWriter(w io.Writer, rate float64, enc Encoding) (*WAVWriter, error) {
+	if rate != math.Trunc(rate) || !(rate >= MinRate && rate <= MaxRate) {
+		return nil, fmt.Errorf("audio: WAV with %g Hz; give a whole number from %d to %d", rate, MinRate, MaxRate)
+	}
+	if enc != S16 && enc != F32 {
+		return nil, fmt.Errorf("audio: WAV with samples of %q; give %s or %s", enc, S16, F32)
+	}
+	x := &WAVWriter{w: w, buf: bufio.NewWriterSize(w, ioBlock), enc: enc, rate: uint32(rate)}
+	if s, ok := w.(io.WriteSeeker); ok {
+		if at, err := s.Seek(0, io.SeekCurrent); err == nil && at == 0 {
+			x.seeker = s
+		}
+	}
+	x.buf.Write(x.header(openSize, openSize))
+	return x, nil
+}
+
+const writtenHeader = 12 + 8 + 28 + 8 + 16 + 8 // bytes
+
+// header is all that precedes the samples. riff and data are sizes in bytes; those that do not fit into 32
+// bits make it RF64.
+func (x *WAVWriter) header(riff, data uint64) []byte {
+	le := binary.LittleEndian
+	b := make([]byte, 0, writtenHeader)
+	if riff <= openSize {
+		b = le.AppendUint32(append(b, "RIFF"...), uint32(riff))
+		b = le.AppendUint32(append(b, "WAVEJUNK"...), 28)
+		b = append(b, make([]byte, 28)...)
+	} else {
+		b = le.AppendUint32(append(b, "RF64"...), openSize)
+		b = le.AppendUint32(append(b, "WAVEds64"...), 28)
+		b = le.AppendUint64(b, riff)
+		b = le.AppendUint64(b, data)
+		b = le.AppendUint64(b, data/uint64(x.width()))
+		b = le.AppendUint32(b, 0)
+		data = openSize
+	}
+	tag := uint16(tagPCM)
+	if x.enc == F32 {
+		tag = tagFloat
+	}
+	b = le.AppendUint32(append(b, "fmt "...), 16)
+	b = le.AppendUint16(b, tag)
+	b = le.AppendUint16(b, 1)
+	b = le.AppendUint32(b, x.rate)
+	b = le.AppendUint32(b, x.rate*uint32(x.width()))
+	b = le.AppendUint16(b, uint16(x.width()))
+	b = le.AppendUint16(b, uint16(x.width()*8))
+	return le.AppendUint32(append(b, "data"...), uint32(data))
+}
+
+// width is the size of a sample in bytes. It is even, so the data chunk never needs padding.
+func (x *WAVWriter) width() int { return encodings[x.enc].width }
+
+// WriteSamples appends samples. S16 rounds to the nearest step and limits to full scale; what is not a
+// number becomes silence.
+func (x *WAVWriter) WriteSamples(src []float32) error {
+	if x.err != nil {
+		return x.err
+	}
+	for _, v := range src {
+		b := x.buf.AvailableBuffer()
+		if x.enc == S16 {
+			b = binary.LittleEndian.AppendUint16(b, uint16(toS16(v)))
+		} else {
+			b = binary.LittleEndian.AppendUint32(b, math.Float32bits(sane(v)))
+		}
+		if _, x.err = x.buf.Write(b); x.err != nil {
+			return x.err
+		}
+	}
+	x.size += uint64(len(src) * x.width())
+	return nil
+}
+
+// toS16 is the inverse of decodeS16.
+func toS16(v float32) int16 {
+	switch v *= 1 << 15; {
+	case v >= math.MaxInt16:
+		return math.MaxInt16
+	case v <= math.MinInt16:
+		return math.MinInt16
+	case v >= 0:
+		return int16(v + 0.5)
+	case v < 0:
+		return int16(v - 0.5)
+	}
+	return 0 // NaN
+}
+
+// Flush passes on what is buffered, for a pipe whose reader listens along.
+func (x *WAVWriter) Flush() error {
+	if x.err == nil {
+		x.err = x.buf.Flush()
+	}
+	return x.err
+}
+
+var errClosed = errors.New("audio: WAV writer is closed")
+
+// Close completes the WAV and returns the first error of all. A WAV from CreateWAV gets its name now, and
+// only if there was no error.
+func (x *WAVWriter) Close() error {
+	if x.err == errClosed {
+		return nil
+	}
+	err := x.Flush()
+	if err == nil && x.seeker != nil {
+		err = x.patch()
+	}
+	x.err = errClosed
+	if x.finish != nil {
+		err = x.finish(err)
+	}
+	return err
+}
+
+// Abort gives up: a WAV from CreateWAV leaves no file.
+func (x *WAVWriter) Abort() {
+	if x.err == nil {
+		x.err = errAborted
+	}
+	x.Close()
+}
+
+var errAborted = errors.New("audio: WAV writer is aborted")
+
+// patch fills in the lengths and leaves the writer at the end.
+func (x *WAVWriter) patch() error {
+	if _, err := x.seeker.Seek(0, io.SeekStart); err != nil {
+		return err
+	}
+	if _, err := x.seeker.Write(x.header(x.size+writtenHeader-8, x.size)); err != nil {
+		return err
+	}
+	_, err := x.seeker.Seek(0, io.SeekEnd)
+	return err
+}
