@@ -61,7 +61,7 @@ type placeName struct {
 var places = []placeName{
 	{point{480, 78}, "OSTREL SEA", true},
 	{point{255, 568}, "VANMOOR BASIN", true},
-	{point{655, 310}, "GULF OF BRATHEN", true},
+	{point{652, 252}, "BRATHEN BAY", true},
 	{point{175, 292}, "ELLMARSH SOUND", true},
 	{point{873, 285}, "Port Halvren", false},
 	{point{930, 362}, "Isbrook", false},
