@@ -39,10 +39,6 @@ type Baseband struct {
 	timeFr uint64
 }
 
-// silence is where a sample is no sample any more: beyond 2^32 (any integer scaling stays below), infinite or
-// NaN. It also keeps every later sum finite.
-const silence = 1 << 32
-
 // NewBaseband checks c and makes a Baseband. Instances of equal configuration share their tables.
 func NewBaseband(c BasebandConfig) (*Baseband, error) {
 	if c.StopHz == 0 {
@@ -97,18 +93,25 @@ func (b *Baseband) Append(dst []complex64, block []float32) []complex64 {
 	for len(block) > 0 {
 		room := b.buf[b.fill:]
 		n := min(len(room), len(block))
-		room = room[:n]
-		for i, v := range block[:n] {
-			if !(v > -silence && v < silence) {
-				v = 0
-			}
-			room[i] = v
-		}
+		copySound(room[:n], block[:n])
 		b.fill += n
 		block = block[n:]
 		dst = b.run(dst, math.MaxInt64)
 	}
 	return dst
+}
+
+// copySound copies samples; what is none becomes 0: from 2^32 on (any integer scaling stays below), infinite or
+// NaN. That keeps every later sum finite. len(dst) is len(src).
+func copySound(dst, src []float32) {
+	const exponent, limit = 0xff << 23, (127 + 32) << 23 // of IEEE 754 binary32
+	dst = dst[:len(src)]
+	for i, v := range src {
+		if math.Float32bits(v)&exponent >= limit {
+			v = 0
+		}
+		dst[i] = v
+	}
 }
 
 // Flush appends the outputs up to the last input sample, as if silence followed, and then starts afresh like Reset.
@@ -160,32 +163,24 @@ func (b *Baseband) run(dst []complex64, last int64) []complex64 {
 	return dst
 }
 
-// dot is Σ taps[k]·x[k]; len(x) is 8·len(taps). Two sums of each part keep the adders busy without waiting for
-// the last result.
+// dot is Σ taps[k]·x[k]; len(x) is 8·len(taps). Two running sums of each part, each fed two products at a time,
+// keep the adders busy without waiting for the last result and fit the sixteen registers.
 func dot(taps []tapGroup, x []float32) (re, im float32) {
-	var r0, r1, r2, r3, i0, i1, i2, i3 float32
+	var r0, r1, i0, i1 float32
 	for k := range taps {
 		if len(x) < 8 {
 			break // never; it spares the bounds checks below
 		}
 		t := &taps[k]
-		r0 += t.re[0] * x[0]
-		i0 += t.im[0] * x[0]
-		r1 += t.re[1] * x[1]
-		i1 += t.im[1] * x[1]
-		r2 += t.re[2] * x[2]
-		i2 += t.im[2] * x[2]
-		r3 += t.re[3] * x[3]
-		i3 += t.im[3] * x[3]
-		r0 += t.re[4] * x[4]
-		i0 += t.im[4] * x[4]
-		r1 += t.re[5] * x[5]
-		i1 += t.im[5] * x[5]
-		r2 += t.re[6] * x[6]
-		i2 += t.im[6] * x[6]
-		r3 += t.re[7] * x[7]
-		i3 += t.im[7] * x[7]
+		r0 += t.re[0]*x[0] + t.re[2]*x[2]
+		i0 += t.im[0]*x[0] + t.im[2]*x[2]
+		r1 += t.re[1]*x[1] + t.re[3]*x[3]
+		i1 += t.im[1]*x[1] + t.im[3]*x[3]
+		r0 += t.re[4]*x[4] + t.re[6]*x[6]
+		i0 += t.im[4]*x[4] + t.im[6]*x[6]
+		r1 += t.re[5]*x[5] + t.re[7]*x[7]
+		i1 += t.im[5]*x[5] + t.im[7]*x[7]
 		x = x[8:]
 	}
-	return r0 + r1 + (r2 + r3), i0 + i1 + (i2 + i3)
+	return r0 + r1, i0 + i1
 }
