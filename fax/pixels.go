@@ -1,0 +1,176 @@
+package fax
+
+import (
+	"math"
+
+	"ionoscribe/demod"
+)
+
+// tuning says which frequencies mean black and white.
+type tuning struct {
+	offset    float64 // of the middle between black and white from CentreHz, Hz
+	deviation float64 // of white from the middle, Hz
+	inverted  bool    // the other sideband: white is the lower frequency
+}
+
+// sign is +1 if white is the higher frequency.
+func (t tuning) sign() float64 {
+	if t.inverted {
+		return -1
+	}
+	return 1
+}
+
+// lineSource yields the lines of a chart from its video: as complex steps for the trellis and as plain
+// brightness. It owns the work space.
+type lineSource struct {
+	video *Video
+	grid  grid
+	tune  tuning
+
+	z      []complex64 // a line of video and its margins
+	at     int64       // index of z[0]
+	signal float32     // power of the line's signal and
+	noise  float32     // noise in the video's band (moments)
+	steps  *kernel
+	gain   float32 // of noise power through steps
+	plain  [len(plainCutoffs)]*kernel
+	y      []complex64
+	sums   []float32
+}
+
+// lineMargin is how many video samples around a line are read: the longest kernel and the smoothing of the
+// plain estimate reach no further.
+const lineMargin = 24
+
+func newLineSource(v *Video, g grid, t tuning) *lineSource {
+	s := &lineSource{video: v, grid: g, tune: t}
+	s.z = make([]complex64, int(g.period)+2*lineMargin+2)
+	s.steps = newKernel(VideoRate/2, g.step(), 10)
+	s.gain = s.steps.noiseGain()
+	for i, c := range plainCutoffs {
+		s.plain[i] = newKernel(c, 0, 16)
+	}
+	s.y = make([]complex64, g.steps+2*plainReach+1)
+	s.sums = make([]float32, g.steps+1)
+	return s
+}
+
+// noiseGain is the power of filtered white noise over that of the noise.
+func (k *kernel) noiseGain() float32 {
+	sum := float32(0)
+	for _, c := range k.table {
+		sum += c * c
+	}
+	return sum / (kernelPhases + 1)
+}
+
+// load reads a line and measures its signal and noise.
+func (s *lineSource) load(line int) {
+	s.at = int64(math.Floor(s.grid.start(line))) - lineMargin
+	s.video.Read(s.z, s.at)
+	s.signal, s.noise = momentPowers(s.z[lineMargin : len(s.z)-lineMargin])
+}
+
+// momentPowers splits the power of a constant envelope in complex Gaussian noise by its second and fourth
+// moments: m2 = S+N, m4 = S²+4SN+2N² (Pauluzzi and Beaulieu, IEEE Trans. Commun. 48(10), 2000, method M2M4).
+func momentPowers(z []complex64) (signal, noise float32) {
+	var m2, m4 float32
+	for _, c := range z {
+		p := real(c)*real(c) + imag(c)*imag(c)
+		m2 += p
+		m4 += p * p
+	}
+	n := float32(len(z))
+	m2, m4 = m2/n, m4/n
+	signal = sqrt32(max(0, 2*m2*m2-m4))
+	return signal, m2 - signal
+}
+
+// noiseBandHz is the noise bandwidth of the video: pass band and half of each transition.
+const noiseBandHz = passHz + stopHz
+
+// snrDB is the SNR of a line in dB, noise taken in 2500 Hz, within what the moments can tell.
+func snrDB(signal, noise float32) float64 {
+	const lowest, highest = -10, 20
+	snr := float64(signal) / (float64(noise)*2500/noiseBandHz + 1e-30)
+	return min(max(10*math.Log10(snr+1e-9), lowest), highest)
+}
+
+// fill sets y to n complex steps, the middle of the first one being offset steps after the line's start,
+// turned to the middle of black and white, white going forward.
+func (s *lineSource) fill(y []complex64, k *kernel, line int, offset float64) {
+	step := s.grid.step()
+	at := s.grid.start(line) - float64(s.at) + offset*step
+	k.apply(y, s.z, at, step)
+	w := 2 * math.Pi * s.tune.offset / VideoRate
+	turn(y, math.Mod(w*at, 2*math.Pi), w*step)
+	if s.tune.inverted {
+		for i, c := range y {
+			y[i] = complex(real(c), -imag(c))
+		}
+	}
+}
+
+// observe prepares the trellis for a loaded line: the average of the video over each step is the matched
+// filter for a level that is constant over it.
+func (s *lineSource) observe(t *trellis, line int) {
+	y := s.y[:s.grid.steps]
+	s.fill(y, s.steps, line, 0.5)
+	noise := max(s.noise*s.gain, 1e-4*s.signal)
+	// The amplitude follows fades: power over the steps around, less the noise.
+	const around = 48
+	sum := float32(0)
+	for i, c := range y {
+		s.sums[i] = sum
+		sum += real(c)*real(c) + imag(c)*imag(c)
+	}
+	s.sums[len(y)] = sum
+	ratio := 2 / (noise + 1e-30)
+	for i, c := range y {
+		a, b := max(0, i-around), min(len(y), i+around)
+		power := (s.sums[b] - s.sums[a]) / float32(b-a)
+		amplitude := sqrt32(max(power-noise, 0.05*power))
+		// A static crash says no more than the strongest likely sum of signal and noise.
+		size := min(sqrt32(real(c)*real(c)+imag(c)*imag(c)), amplitude+2*sqrt32(noise))
+		t.observe(i, demod.Phase(c), ratio*amplitude*size)
+	}
+}
+
+// plainCutoffs are the half bandwidths in Hz before the discriminator, from the lowest SNR to the highest;
+// plainSteps are the SNRs in dB from which the next one serves. plainReach is the reach of the smoothing
+// behind it, in steps.
+var (
+	plainCutoffs = [...]float64{650, 800, 1000, 1250, 1500}
+	plainSNRs    = [len(plainCutoffs) - 1]float64{1, 4, 8, 14}
+	plainSmooth  = [len(plainCutoffs)][plainReach + 1]float32{{1, 0.8, 0.3}, {1, 0.6, 0.1}, {1, 0.35, 0}, {1, 0.1, 0}, {1, 0, 0}}
+)
+
+const plainReach = 2
+
+// brightness sets dst to the plain estimate of a loaded line's steps, 0 for black and 1 for white: the
+// phase advance over each step, from the amplitude-weighted sum of the products z(t+step)·conj(z(t)) of the
+// step and its neighbours. Bandwidth and smoothing follow the SNR.
+func (s *lineSource) brightness(dst []float32, line int) {
+	class := 0
+	for snr := snrDB(s.signal, s.noise); class < len(plainSNRs) && snr >= plainSNRs[class]; {
+		class++
+	}
+	y := s.y[:s.grid.steps+2*plainReach+1]
+	s.fill(y, s.plain[class], line, -plainReach)
+	last := y[0]
+	for i, c := range y[1:] { // y[i] becomes the product of step i-plainReach
+		y[i] = c * complex(real(last), -imag(last))
+		last = c
+	}
+	h := plainSmooth[class]
+	scale := float32(VideoRate / (2 * math.Pi * s.grid.step() * 2 * s.tune.deviation))
+	for i := range dst {
+		d := y[i : i+2*plainReach+1]
+		sum := d[2]
+		if class < len(plainCutoffs)-1 {
+			sum += complex(h[1], 0)*(d[1]+d[3]) + complex(h[2], 0)*(d[0]+d[4])
+		}
+		dst[i] = demod.Phase(sum)*scale + 0.5
+	}
+}
