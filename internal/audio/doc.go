@@ -27,14 +27,21 @@
 //
 // # Why WAV is read here and not by go-audio/wav
 //
-// go-audio/wav v1.1.0 was tried first. It is kept as the independent check of both directions in the
+// go-audio/wav v1.1.0 was measured first. It is kept as the independent check of both directions in the
 // tests; TestGoAudioReasons pins what was measured:
 //
 //   - it needs an io.ReadSeeker, so it cannot read a pipe;
 //   - RF64 is refused, and a data length of 0 (an interrupted recorder) gives no samples;
 //   - float samples come out as integers made of their bit patterns, without an error;
 //   - the length claimed by the fmt chunk is allocated (up to 4 GiB from a file of 36 bytes);
-//   - a 16-bit sample takes some 10 ns and each block allocates, against 1 ns and none here
-//     (BenchmarkGoAudio, BenchmarkWAV);
+//   - a 16-bit sample takes 17 to 25 ns and each block allocates, against 1.7 ns and no allocation here
+//     (BenchmarkGoAudio, BenchmarkWAV: 48 kHz mono 1200 against 12 000 times real time);
 //   - its encoder needs a seekable output, and writes one sample at a time through reflection.
+//
+// FLAC is mewkiz/flac, one frame (at most 65 535 samples) in memory at a time: 150 to 220 times real time at
+// 48 kHz, some 100 to 140 ns a sample (BenchmarkFLAC). The library allocates for each frame, does not decode
+// 32-bit samples, and after a damaged frame it does not find the next one; both end in a clear error.
+//
+// The layouts are those of the documents named beside them, cited from memory with their section numbers;
+// the recordings in testdata, made by two other tools, confirm them.
 package audio

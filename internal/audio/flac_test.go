@@ -56,3 +56,13 @@ func TestQuietFLAC(t *testing.T) {
 		t.Errorf("%q", got.String())
 	}
 }
+
+func TestRecoverFLAC(t *testing.T) {
+	hostile := func() (err error) {
+		defer recoverFLAC(&err)
+		panic("index out of range")
+	}
+	if err := hostile(); err == nil {
+		t.Error("no error")
+	}
+}

@@ -176,8 +176,10 @@ func TestWAVByHand(t *testing.T) {
 // A live pipe delivers what is there; it does not wait for a whole block.
 func TestLive(t *testing.T) {
 	r, w := io.Pipe()
-	go w.Write(riff("RIFF", pcm16, chunk{id: "data", size: 0xFFFFFFFF}))
-	go func() { w.Write([]byte{0, 0x40, 0, 0xC0}) }()
+	go func() {
+		w.Write(riff("RIFF", pcm16, chunk{id: "data", size: 0xFFFFFFFF}))
+		w.Write([]byte{0, 0x40, 0, 0xC0})
+	}()
 	src, err := Open("-", Options{Stdin: r})
 	if err != nil {
 		t.Fatal(err)

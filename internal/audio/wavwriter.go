@@ -1,7 +1,6 @@
 package audio
 
 import (
-	"bufio"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -16,7 +15,7 @@ import (
 // beginning, as EBU Tech 3306 section 4 has it.
 type WAVWriter struct {
 	w      io.Writer
-	buf    *bufio.Writer
+	buf    []byte         // not yet written; never grows
 	seeker io.WriteSeeker // nil on a pipe
 	enc    Encoding
 	rate   uint32
@@ -34,23 +33,21 @@ func NewWAVWriter(w io.Writer, rate float64, enc Encoding) (*WAVWriter, error) {
 	if enc != S16 && enc != F32 {
 		return nil, fmt.Errorf("audio: WAV with samples of %q; give %s or %s", enc, S16, F32)
 	}
-	x := &WAVWriter{w: w, buf: bufio.NewWriterSize(w, ioBlock), enc: enc, rate: uint32(rate)}
+	x := &WAVWriter{w: w, buf: make([]byte, 0, ioBlock), enc: enc, rate: uint32(rate)}
 	if s, ok := w.(io.WriteSeeker); ok {
 		if at, err := s.Seek(0, io.SeekCurrent); err == nil && at == 0 {
 			x.seeker = s
 		}
 	}
-	x.buf.Write(x.header(openSize, openSize))
+	x.buf = append(x.buf, x.header(openSize, openSize)...)
 	return x, nil
 }
-
-const writtenHeader = 12 + 8 + 28 + 8 + 16 + 8 // bytes
 
 // header is all that precedes the samples. riff and data are sizes in bytes; those that do not fit into 32
 // bits make it RF64.
 func (x *WAVWriter) header(riff, data uint64) []byte {
 	le := binary.LittleEndian
-	b := make([]byte, 0, writtenHeader)
+	b := make([]byte, 0, 128)
 	if riff <= openSize {
 		b = le.AppendUint32(append(b, "RIFF"...), uint32(riff))
 		b = le.AppendUint32(append(b, "WAVEJUNK"...), 28)
@@ -64,17 +61,28 @@ func (x *WAVWriter) header(riff, data uint64) []byte {
 		b = le.AppendUint32(b, 0)
 		data = openSize
 	}
-	tag := uint16(tagPCM)
+	// All but integers have a longer format chunk and a count of samples (Microsoft, "New Multimedia Data
+	// Types and Data Techniques", 1994).
+	tag, fmtSize := uint16(tagPCM), uint32(16)
 	if x.enc == F32 {
-		tag = tagFloat
+		tag, fmtSize = tagFloat, 18
 	}
-	b = le.AppendUint32(append(b, "fmt "...), 16)
+	b = le.AppendUint32(append(b, "fmt "...), fmtSize)
 	b = le.AppendUint16(b, tag)
 	b = le.AppendUint16(b, 1)
 	b = le.AppendUint32(b, x.rate)
 	b = le.AppendUint32(b, x.rate*uint32(x.width()))
 	b = le.AppendUint16(b, uint16(x.width()))
 	b = le.AppendUint16(b, uint16(x.width()*8))
+	if x.enc == F32 {
+		b = le.AppendUint16(b, 0) // nothing more
+		b = le.AppendUint32(append(b, "fact"...), 4)
+		if data != openSize {
+			b = le.AppendUint32(b, uint32(data)/uint32(x.width()))
+		} else {
+			b = le.AppendUint32(b, openSize)
+		}
+	}
 	return le.AppendUint32(append(b, "data"...), uint32(data))
 }
 
@@ -84,22 +92,23 @@ func (x *WAVWriter) width() int { return encodings[x.enc].width }
 // WriteSamples appends samples. S16 rounds to the nearest step and limits to full scale; what is not a
 // number becomes silence.
 func (x *WAVWriter) WriteSamples(src []float32) error {
-	if x.err != nil {
-		return x.err
-	}
-	for _, v := range src {
-		b := x.buf.AvailableBuffer()
-		if x.enc == S16 {
-			b = binary.LittleEndian.AppendUint16(b, uint16(toS16(v)))
-		} else {
-			b = binary.LittleEndian.AppendUint32(b, math.Float32bits(sane(v)))
+	for len(src) > 0 && x.err == nil {
+		if cap(x.buf)-len(x.buf) < x.width() {
+			x.Flush()
+			continue
 		}
-		if _, x.err = x.buf.Write(b); x.err != nil {
-			return x.err
+		n := min(len(src), (cap(x.buf)-len(x.buf))/x.width())
+		for _, v := range src[:n] {
+			if x.enc == S16 {
+				x.buf = binary.LittleEndian.AppendUint16(x.buf, uint16(toS16(v)))
+			} else {
+				x.buf = binary.LittleEndian.AppendUint32(x.buf, math.Float32bits(sane(v)))
+			}
 		}
+		x.size += uint64(n * x.width())
+		src = src[n:]
 	}
-	x.size += uint64(len(src) * x.width())
-	return nil
+	return x.err
 }
 
 // toS16 is the inverse of decodeS16.
@@ -120,7 +129,8 @@ func toS16(v float32) int16 {
 // Flush passes on what is buffered, for a pipe whose reader listens along.
 func (x *WAVWriter) Flush() error {
 	if x.err == nil {
-		x.err = x.buf.Flush()
+		_, x.err = x.w.Write(x.buf)
+		x.buf = x.buf[:0]
 	}
 	return x.err
 }
@@ -159,7 +169,8 @@ func (x *WAVWriter) patch() error {
 	if _, err := x.seeker.Seek(0, io.SeekStart); err != nil {
 		return err
 	}
-	if _, err := x.seeker.Write(x.header(x.size+writtenHeader-8, x.size)); err != nil {
+	header := uint64(len(x.header(0, 0)))
+	if _, err := x.seeker.Write(x.header(header-8+x.size, x.size)); err != nil {
 		return err
 	}
 	_, err := x.seeker.Seek(0, io.SeekEnd)
