@@ -66,11 +66,19 @@ func newBank(c BasebandConfig) (*bank, error) {
 	lo, hi := c.cutoffs()
 	cut, middle := (hi-lo)/2/c.SampleRate, (hi+lo)/2/c.SampleRate
 	centre, beta := c.CentreHz/c.SampleRate, KaiserBeta(c.AttenuationDB)
-	at := func(p, j int) float64 { return float64(half-1-j) + float64(p)/float64(n) }
+	// Tap j of phase p meets the input sample t before the output's time.
+	at := func(p, j int) (t, h float64) {
+		t = float64(half-1-j) + float64(p)/float64(n)
+		if t > -float64(half) { // the other end, +half, never comes up: without both the filter is symmetric
+			h = kaiserSinc(t, cut, float64(half), beta)
+		}
+		return t, h
+	}
 	sum := 0.0
 	for p := range n {
 		for j := range 2 * half {
-			sum += kaiserSinc(at(p, j), cut, float64(half), beta)
+			_, h := at(p, j)
+			sum += h
 		}
 	}
 	// The whole prototype, sampled n times an input sample, has gain 1 at the centre; 2 makes a real cosine
@@ -79,8 +87,8 @@ func newBank(c BasebandConfig) (*bank, error) {
 	for p := range n {
 		g := make([]tapGroup, 2*half/8)
 		for j := range 2 * half {
-			t := at(p, j) // the tap meets the input sample t before the output's time
-			h := scale * kaiserSinc(t, cut, float64(half), beta)
+			t, h := at(p, j)
+			h *= scale
 			s, co := math.Sincos(2 * math.Pi * (middle*t - centre*float64(p)/float64(n)))
 			g[j/8].re[j%8], g[j/8].im[j%8] = float32(h*co), float32(h*s)
 		}

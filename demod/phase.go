@@ -1,0 +1,73 @@
+package demod
+
+import "math"
+
+// Minimax polynomial of atan(t) on [0, 1], odd powers 1 to 9, from testdata/fit_atan.py (Remez exchange);
+// largest error 1.15e-5 rad.
+const (
+	atan1 = 0.9998663294659742
+	atan3 = -0.3303047855058357
+	atan5 = 0.1801592946407834
+	atan7 = -0.08515635084019368
+	atan9 = 0.020845114178578282
+)
+
+// Phase is the angle of z in radians, from -π to π, right to 1.2e-5 rad (the polynomial's 1.15e-5 and float32
+// rounding) for |z| > 1e-30; of 0 it is 0. z must be finite.
+//
+// The ratio of the smaller part to the larger goes through a polynomial; then the octant is put right. Masks
+// do that instead of branches, because with a turning phase a processor guesses branches wrong.
+func Phase(z complex64) float32 {
+	const sign = 1 << 31
+	x, y := math.Float32bits(real(z)), math.Float32bits(imag(z))
+	ax, ay := x&^sign, y&^sign
+	// Patterns of positive floats are in the order of their values.
+	steep := uint32(int32(ax-ay) >> 31)      // all ones if |x| < |y|
+	swap := (ax ^ ay) & steep                // exchanges ax and ay if so
+	large := math.Float32frombits(ax ^ swap) // max(|x|, |y|)
+	small := math.Float32frombits(ay ^ swap) // min
+	t := small / (large + 0x1p-126)          // 0 for 0/0; the smallest normal number changes nothing else
+	u := t * t
+	v := u * u
+	a := t * (atan1 + u*atan3 + v*(atan5+u*atan7+v*atan9))
+	// Steep: π/2 - a. Left half plane: π - a. Below: -a.
+	left := uint32(int32(x) >> 31)
+	a = math.Float32frombits(math.Float32bits(a)^steep&sign) + math.Float32frombits(steep&halfPi)
+	a = math.Float32frombits(math.Float32bits(a)^left&sign) + math.Float32frombits(left&pi)
+	return math.Float32frombits(math.Float32bits(a) ^ y&sign)
+}
+
+var halfPi, pi = math.Float32bits(math.Pi / 2), math.Float32bits(math.Pi)
+
+// Discriminator measures the instantaneous frequency of a complex signal.
+type Discriminator struct {
+	last  complex64
+	scale float32 // Hz per radian a sample
+}
+
+// NewDiscriminator makes a discriminator for samples at rate Hz.
+func NewDiscriminator(rate float64) Discriminator {
+	return Discriminator{scale: float32(rate / (2 * math.Pi))}
+}
+
+// Next returns the mean frequency in Hz, within ±rate/2, between the last sample and z, which must be finite:
+// the angle of z[n]·conj(z[n-1]). The first sample gives 0. The mean of many angles is spoilt by each click;
+// where a mean is wanted, sum the products instead and take Phase of the sum.
+func (d *Discriminator) Next(z complex64) float32 {
+	p := mul(z, complex(real(d.last), -imag(d.last)))
+	d.last = z
+	return Phase(p) * d.scale
+}
+
+// Run sets dst[i] to Next(src[i]). Panics if the lengths differ.
+func (d *Discriminator) Run(dst []float32, src []complex64) {
+	if len(dst) != len(src) {
+		panic("demod: Discriminator: lengths differ")
+	}
+	for i, z := range src {
+		dst[i] = d.Next(z)
+	}
+}
+
+// Reset forgets the last sample.
+func (d *Discriminator) Reset() { d.last = 0 }
