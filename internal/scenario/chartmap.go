@@ -99,7 +99,7 @@ func (s *sheet) drawLand() {
 		}
 	}
 	for _, line := range g.contours(0) {
-		if float64(len(line)) > 14 {
+		if len(line) > 14 {
 			s.stroke(s.pen(2.6), black, line...)
 		}
 	}
