@@ -66,31 +66,27 @@ func newBank(c BasebandConfig) (*bank, error) {
 	lo, hi := c.cutoffs()
 	cut, middle := (hi-lo)/2/c.SampleRate, (hi+lo)/2/c.SampleRate
 	centre, beta := c.CentreHz/c.SampleRate, KaiserBeta(c.AttenuationDB)
-	// Tap j of phase p meets the input sample t before the output's time.
-	at := func(p, j int) (t, h float64) {
-		t = float64(half-1-j) + float64(p)/float64(n)
-		if t > -float64(half) { // the other end, +half, never comes up: without both the filter is symmetric
-			h = kaiserSinc(t, cut, float64(half), beta)
-		}
-		return t, h
-	}
+
+	// The prototype at n points an input sample. The window is open at its ends; it is symmetric, so one half will do.
+	h := make([]float64, half*n)
 	sum := 0.0
-	for p := range n {
-		for j := range 2 * half {
-			_, h := at(p, j)
-			sum += h
-		}
+	for i := range h {
+		h[i] = kaiserSinc(float64(i)/float64(n), cut, float64(half), beta)
+		sum += 2 * h[i]
 	}
-	// The whole prototype, sampled n times an input sample, has gain 1 at the centre; 2 makes a real cosine
-	// of amplitude A a phasor of length A.
+	sum -= h[0]
+	// Its gain at the centre becomes 1; 2 makes a real cosine of amplitude A a phasor of length A.
 	scale := 2 * float64(n) / sum
 	for p := range n {
 		g := make([]tapGroup, 2*half/8)
 		for j := range 2 * half {
-			t, h := at(p, j)
-			h *= scale
-			s, co := math.Sincos(2 * math.Pi * (middle*t - centre*float64(p)/float64(n)))
-			g[j/8].re[j%8], g[j/8].im[j%8] = float32(h*co), float32(h*s)
+			i := (half-1-j)*n + p // the tap meets the input sample i/n before the output's time
+			if i == -half*n {
+				continue // the open end
+			}
+			v := scale * h[max(i, -i)]
+			s, co := math.Sincos(2 * math.Pi * (middle*float64(i) - centre*float64(p)) / float64(n))
+			g[j/8].re[j%8], g[j/8].im[j%8] = float32(v*co), float32(v*s)
 		}
 		b.phases[p] = g
 	}

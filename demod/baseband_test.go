@@ -227,12 +227,16 @@ func FuzzBaseband(f *testing.F) {
 	f.Add(seed, uint16(479), uint8(3))
 	f.Add(seed, uint16(1), uint8(4))
 	f.Add([]byte{0, 0, 0xc0, 0x7f, 0xff, 0xff, 0xff, 0x7f}, uint16(0), uint8(0))
+	var made [16]*Baseband // also used again and again
+	for i, rate := range testRates {
+		made[i] = fax(f, rate)
+	}
 	f.Fuzz(func(t *testing.T, data []byte, cut uint16, which uint8) {
 		x := make([]float32, len(data)/4)
 		for i := range x {
 			x[i] = math.Float32frombits(binary.LittleEndian.Uint32(data[4*i:]))
 		}
-		b := fax(t, testRates[int(which)%len(testRates)])
+		b := made[int(which)%len(testRates)]
 		whole := b.Flush(b.Append(nil, x))
 		var parts []complex64
 		for rest := x; len(rest) > 0; {

@@ -21,6 +21,17 @@ func BenchmarkBaseband(b *testing.B) {
 	}
 }
 
+// BenchmarkNewBaseband is the time to make the tables, which equal instances then share.
+func BenchmarkNewBaseband(b *testing.B) {
+	hz := 1900.0
+	for b.Loop() {
+		hz += 1e-6 // never the same
+		if _, err := NewBaseband(BasebandConfig{SampleRate: 12345.678, OutputRate: 3600, CentreHz: hz, PassHz: 1400}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 func BenchmarkPhase(b *testing.B) {
 	z := gaussian(1024, 0, func(int) bool { return false })
 	var sum float32

@@ -40,8 +40,7 @@ func (o *Oscillator) Mix(dst, src []complex64) {
 	o.phase = phase
 }
 
-// mul is the complex product in float32; Go's own goes through no library call either, but this spells out the
-// operations.
+// mul is a·b; spelt out it stays in float32 and in line.
 func mul(a, b complex64) complex64 {
 	return complex(real(a)*real(b)-imag(a)*imag(b), real(a)*imag(b)+imag(a)*real(b))
 }

@@ -42,6 +42,12 @@ func TestDiscriminator(t *testing.T) {
 		}
 		f := make([]float32, len(z))
 		d.Run(f, z)
+		d.Reset()
+		for i, v := range z {
+			if got := d.Next(v); got != f[i] {
+				t.Fatalf("Next gives %v, Run %v", got, f[i])
+			}
+		}
 		if f[0] != 0 {
 			t.Errorf("first frequency is %v", f[0])
 		}
