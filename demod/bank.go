@@ -107,7 +107,8 @@ func (c BasebandConfig) cutoffs() (lo, hi float64) {
 // 2πf/(SampleRate·P·√12). P makes that 10 dB weaker than the stopband at the passband's edge:
 // with 50 dB, 1400 Hz at 12 kHz, P = 212 and the error is -60 dB.
 func phaseCount(c BasebandConfig) int {
-	enough := int(math.Ceil(2 * math.Pi * c.PassHz / c.SampleRate / math.Sqrt(12) * math.Pow(10, (c.AttenuationDB+10)/20)))
+	rms := 2 * math.Pi * c.PassHz / c.SampleRate / math.Sqrt(12) // for P = 1
+	enough := int(math.Ceil(min(rms*math.Pow(10, (c.AttenuationDB+10)/20), maxTaps)))
 	for l := 1; l <= max(enough, 64); l++ {
 		// Rates are decimal numbers of some ten digits; float64 division is good to 1.1e-16 of the value.
 		if m := c.SampleRate / c.OutputRate * float64(l); math.Abs(m-math.Round(m)) < 1e-15*m {

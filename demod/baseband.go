@@ -50,7 +50,7 @@ func NewBaseband(c BasebandConfig) (*Baseband, error) {
 	// The comparisons are written so that NaN fails them.
 	bad := ""
 	switch {
-	case !(c.SampleRate > 0 && c.SampleRate <= 1e9):
+	case !(c.SampleRate >= 1 && c.SampleRate <= 1e9):
 		bad = fmt.Sprintf("sample rate of %g Hz", c.SampleRate)
 	case !(c.OutputRate > 0 && c.OutputRate <= 1e9 && c.SampleRate/c.OutputRate <= 1e9):
 		bad = fmt.Sprintf("output rate of %g Hz", c.OutputRate)
@@ -131,8 +131,11 @@ func (b *Baseband) Flush(dst []complex64) []complex64 {
 // run makes the outputs whose samples are all in buf and whose time is not after the input index last; then
 // it makes room in a full buf.
 func (b *Baseband) run(dst []complex64, last int64) []complex64 {
-	n := uint64(len(b.phases))
-	width := 2 * b.half
+	t := b.bank
+	n := uint64(len(t.phases))
+	width := 2 * t.half
+	first := b.base + int64(t.half) - 1 // input index at the middle of a window at the start of buf
+	ready := b.fill - width
 	time, frac := b.time, b.timeFr
 	var start int
 	for {
@@ -143,16 +146,16 @@ func (b *Baseband) run(dst []complex64, last int64) []complex64 {
 		if p == n {
 			p, i = 0, i+1
 		}
-		start = int(i-b.base) - b.half + 1
-		if start+width > b.fill || i > last || i == last && p > 0 {
+		start = int(i - first)
+		if start > ready || i > last || i == last && p > 0 {
 			break
 		}
-		re, im := dot(b.phases[p], b.buf[start:][:width])
-		w := expTurns(-b.turn * uint64(i))
+		re, im := dot(t.phases[p], b.buf[start:][:width])
+		w := expTurns(-t.turn * uint64(i))
 		dst = append(dst, complex(re*real(w)-im*imag(w), re*imag(w)+im*real(w)))
 		var carry uint64
-		frac, carry = bits.Add64(frac, b.advanceFrac, 0)
-		time += b.advanceInt + int64(carry)
+		frac, carry = bits.Add64(frac, t.advanceFrac, 0)
+		time += t.advanceInt + int64(carry)
 	}
 	b.time, b.timeFr = time, frac
 	if b.fill == len(b.buf) {

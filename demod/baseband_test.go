@@ -151,6 +151,8 @@ func TestBasebandConfigErrors(t *testing.T) {
 	for name, spoil := range map[string]func(*BasebandConfig){
 		"no rate":     func(c *BasebandConfig) { c.SampleRate = 0 },
 		"NaN rate":    func(c *BasebandConfig) { c.SampleRate = math.NaN() },
+		"tiny rate":   func(c *BasebandConfig) { c.SampleRate, c.CentreHz = 1e-9, 0 },
+		"many phases": func(c *BasebandConfig) { c.SampleRate, c.AttenuationDB = 12345.678, 150 },
 		"no output":   func(c *BasebandConfig) { c.OutputRate = 0 },
 		"tiny output": func(c *BasebandConfig) { c.OutputRate, c.PassHz = 1e-9, 1e-10 },
 		"centre":      func(c *BasebandConfig) { c.CentreHz = 6001 },
