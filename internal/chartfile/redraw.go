@@ -1,0 +1,65 @@
+package chartfile
+
+import (
+	"math"
+
+	"ionoscribe/fax"
+)
+
+// Changes say how to draw a chart again. The zero value changes nothing.
+type Changes struct {
+	Shift       float64  // pixels by which the picture moves to the left: its line start moves to the right
+	ClockPPM    *float64 // clock error; nil: as received
+	LPM         float64  // lines a minute; 0: as received
+	IOC         int      // index of cooperation; 0: as received
+	DeviationHz float64  // from the middle to black and white; 0: as received
+	TuningHz    *float64 // middle between black and white less fax.CentreHz; nil: as received
+	Invert      bool     // swaps black and white
+	Black       *float64 // brightness in [0,1] that is drawn black; nil: as received
+	White       *float64 // and white
+	Plain       bool     // no restoration
+}
+
+// Redraw draws the chart again from its video with some changes. It fails if they leave what can be drawn.
+func (c *Chart) Redraw(ch Changes) error {
+	d, info := c.Drawing, c.Info
+	if ch.LPM != 0 || ch.ClockPPM != nil {
+		length := d.Period * float64(d.Rows)
+		if ch.LPM != 0 {
+			info.LPM = ch.LPM
+		}
+		if ch.ClockPPM != nil {
+			info.ClockPPM, info.SlantMeasured = *ch.ClockPPM, false
+		}
+		d.Period = fax.VideoRate * 60 / info.LPM * (1 + info.ClockPPM*1e-6)
+		d.Rows = int(min(max(1, math.Round(length/d.Period)), math.MaxInt32))
+	}
+	if ch.IOC != 0 {
+		info.IOC, d.Columns = ch.IOC, fax.Columns(ch.IOC)
+	}
+	if ch.Shift != 0 {
+		d.Origin += ch.Shift * d.Period / float64(d.Columns)
+		info.PhaseMeasured = false
+	}
+	if ch.DeviationHz != 0 {
+		d.DeviationHz = ch.DeviationHz
+	}
+	if ch.TuningHz != nil {
+		d.OffsetHz, info.TuningHz = *ch.TuningHz, *ch.TuningHz
+	}
+	if ch.Black != nil {
+		d.Black = *ch.Black
+	}
+	if ch.White != nil {
+		d.White = *ch.White
+	}
+	d.Inverted = d.Inverted != ch.Invert
+	d.Plain = d.Plain || ch.Plain
+	if err := check(d); err != nil {
+		return err
+	}
+	c.Image, info.Quality = fax.Draw(c.Video, d)
+	info.Lines = d.Rows
+	c.Drawing, c.Info = d, info
+	return nil
+}
