@@ -42,7 +42,6 @@ func TestSaveAndReadBack(t *testing.T) {
 	must(t, err)
 	want := c.Info
 	want.Quality = Quality{1, 128.0 / 255, 0}
-	want.SNR = 11.2 // tenths; 11.25 is exact in binary, so it is rounded to even
 	if !reflect.DeepEqual(info, want) {
 		t.Errorf("PNG says\n%+v, want\n%+v", info, want)
 	}
@@ -50,7 +49,6 @@ func TestSaveAndReadBack(t *testing.T) {
 	for _, path := range []string{picture, video} {
 		back, err := OpenVideo(path)
 		must(t, err)
-		want.SNR = 11.25
 		if !reflect.DeepEqual(back.Info, want) || back.Drawing != c.Drawing {
 			t.Errorf("video says\n%+v %+v, want\n%+v %+v", back.Info, back.Drawing, want, c.Drawing)
 		}

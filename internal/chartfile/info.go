@@ -83,8 +83,8 @@ func New(c *fax.Chart, zero time.Time, from string) *Chart {
 	return &Chart{
 		Info: Info{
 			Start: at(c.Start), End: at(c.End), TimeFrom: from,
-			IOC: c.IOC, LPM: finite(c.LPM), Lines: c.Rows,
-			ClockPPM: finite(c.ClockPPM), TuningHz: finite(c.TuningHz), SNR: finite(c.SNR),
+			IOC: c.IOC, LPM: c.LPM, Lines: c.Rows,
+			ClockPPM: hundredths(c.ClockPPM), TuningHz: hundredths(c.TuningHz), SNR: hundredths(c.SNR),
 			Began: string(c.Began), Ended: string(c.Ended),
 			PhaseMeasured: c.PhaseMeasured, SlantMeasured: c.SlantMeasured, TwoLevel: c.TwoLevel,
 			Quality: c.Quality,
@@ -100,6 +100,9 @@ func finite(x float64) float64 {
 	}
 	return x
 }
+
+// hundredths are as fine as any of these is known.
+func hundredths(x float64) float64 { return math.Round(finite(x)*100) / 100 }
 
 // Name is the file name of a chart without suffix; names sort by time.
 func (i Info) Name() string {

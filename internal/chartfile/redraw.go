@@ -1,6 +1,7 @@
 package chartfile
 
 import (
+	"fmt"
 	"math"
 
 	"ionoscribe/fax"
@@ -23,6 +24,9 @@ type Changes struct {
 // Redraw draws the chart again from its video with some changes. It fails if they leave what can be drawn.
 func (c *Chart) Redraw(ch Changes) error {
 	d, info := c.Drawing, c.Info
+	if !(math.Abs(ch.Shift) <= float64(d.Columns)) {
+		return fmt.Errorf("a shift of %v pixels is more than a line of %d", ch.Shift, d.Columns)
+	}
 	if ch.LPM != 0 || ch.ClockPPM != nil {
 		length := d.Period * float64(d.Rows)
 		if ch.LPM != 0 {

@@ -1,0 +1,53 @@
+package main
+
+import (
+	"os/exec"
+	"strings"
+	"testing"
+)
+
+// level is the height of a package in the project: imports point down only, so that the signal processing can
+// be used without the program, and a mode without the other modes. Packages of internal may import each other.
+func level(path string) int {
+	switch top, _, _ := strings.Cut(strings.TrimPrefix(path, "ionoscribe/"), "/"); top {
+	case "demod":
+		return 0
+	case "fax", "rtty", "cw", "samples":
+		return 1
+	case "internal":
+		return 2
+	case "cmd":
+		return 3
+	}
+	return -1
+}
+
+func TestArrows(t *testing.T) {
+	list := exec.Command("go", "list", "-deps", "-f", `{{.ImportPath}} {{join .Imports " "}}`, "./...")
+	list.Dir = "../.."
+	out, err := list.Output()
+	if err != nil {
+		t.Fatal("go list:", err)
+	}
+	seen := 0
+	for line := range strings.Lines(string(out)) {
+		words := strings.Fields(line)
+		from := words[0]
+		if !strings.HasPrefix(from, "ionoscribe/") {
+			continue
+		}
+		seen++
+		if level(from) < 0 {
+			t.Errorf("%s has no place in the order of packages: give it one in level", from)
+		}
+		for _, to := range words[1:] {
+			if !strings.HasPrefix(to, "ionoscribe/") || level(from) > level(to) || level(from) == 2 && level(to) == 2 {
+				continue
+			}
+			t.Errorf("%s imports %s, against the order cmd → internal → modes and samples → demod", from, to)
+		}
+	}
+	if seen < 6 {
+		t.Errorf("only %d packages of the project were seen", seen)
+	}
+}

@@ -1,0 +1,118 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"ionoscribe/internal/chartfile"
+)
+
+type faxOptions struct {
+	sourceOptions
+	receiveOptions
+	out     string
+	json    bool
+	noVideo bool
+}
+
+func newFaxCommand() *cobra.Command {
+	var o faxOptions
+	cmd := &cobra.Command{
+		Use:   "fax [flags] SOURCE...",
+		Short: "Receive weather charts",
+		Long: `Receive weather charts (radiofax) from recordings.
+
+SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples with --rate and
+--encoding). Each chart is saved as a PNG named after its start in UTC, its lines a minute and its index
+of cooperation, with its video beside it for "ionoscribe redraw". Standard output gets a line a chart.
+
+Received charts are not for navigation: check official sources. Whether and what you may receive and
+pass on differs by country.
+
+` + statusHelp,
+		Example: `  ionoscribe fax --out charts recording.wav
+  sox recording.mp3 -t wav - | ionoscribe fax --start 2026-03-04T12:00:00Z -`,
+		Args: cobra.MinimumNArgs(1),
+	}
+	cmd.RunE = func(c *cobra.Command, sources []string) error {
+		return runFax(c.Context(), o, sources, c.InOrStdin(), c.OutOrStdout(), newProgress(c.ErrOrStderr()))
+	}
+	o.addFlags(cmd.Flags())
+	return cmd
+}
+
+func (o *faxOptions) addFlags(f *pflag.FlagSet) {
+	f.StringVarP(&o.out, "out", "o", "charts", "`FOLDER` for the charts")
+	f.BoolVar(&o.json, "json", false, "write a JSON object a line for each chart instead of its path")
+	f.BoolVar(&o.noVideo, "no-video", false, "keep the picture only")
+	o.sourceOptions.addFlags(f)
+	o.receiveOptions.addFlags(f)
+}
+
+func runFax(ctx context.Context, o faxOptions, sources []string, in io.Reader, out io.Writer, p *progress) error {
+	if o.start != "" && len(sources) > 1 {
+		return usageError{errors.New("--start is the time of one source, but there are several; give them one by one")}
+	}
+	a, err := o.audio(in)
+	if err != nil {
+		return err
+	}
+	c, err := o.config()
+	if err != nil {
+		return err
+	}
+	if err := chartfile.Prepare(o.out); err != nil {
+		return err
+	}
+	s := saver{faxOptions: o, w: out}
+	r := receiver{config: c, audio: a, progress: p, chart: s.save}
+	err = r.receiveAll(ctx, sources)
+	return errors.Join(append([]error{err}, s.errs...)...)
+}
+
+// saver saves charts and reports them.
+type saver struct {
+	faxOptions
+	w    io.Writer // nil after an error
+	errs []error
+}
+
+// report is the JSON object of a chart.
+type report struct {
+	Source      string  `json:"source"`
+	Picture     string  `json:"picture"`
+	Video       string  `json:"video,omitempty"`
+	MeanQuality float64 `json:"mean_quality"`
+	chartfile.Info
+}
+
+func (s *saver) save(source string, c *chartfile.Chart) {
+	if s.noVideo {
+		c.Video = nil
+	}
+	picture, video, err := chartfile.Save(s.out, c)
+	if err != nil {
+		s.errs = append(s.errs, err)
+	}
+	if picture == "" || s.w == nil {
+		return
+	}
+	line := []byte(picture)
+	if s.json {
+		if line, err = json.Marshal(report{source, picture, video, math.Round(c.Quality.Mean()*1000) / 1000, c.Info}); err != nil {
+			s.errs = append(s.errs, err)
+			return
+		}
+	}
+	if _, err := s.w.Write(append(line, '\n')); err != nil {
+		s.w = nil
+		s.errs = append(s.errs, fmt.Errorf("write standard output: %w; the charts are in %s all the same", cause(err), s.out))
+	}
+}

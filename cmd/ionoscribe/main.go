@@ -1,0 +1,145 @@
+// Command ionoscribe turns the audio of an HF receiver into weather charts.
+//
+//	main.go   commands and exit statuses
+//	fax.go, synth.go, redraw.go, demo.go   a command each
+//	receive.go   sources → decoder → files, with report.go (lines, JSON) and progress.go (terminal)
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"strings"
+	"syscall"
+	"unicode"
+
+	"github.com/spf13/cobra"
+)
+
+// Exit statuses; they stand in the help.
+const (
+	statusOK          = 0
+	statusFailed      = 1
+	statusUsage       = 2
+	statusNoChart     = 3
+	statusInterrupted = 130 // 128 + SIGINT, what shells report (common practice)
+)
+
+const statusHelp = `Exit status: 0 all is well, 1 something could not be read or written (what was received is kept),
+2 the command line is wrong, 3 no chart was found, 130 interrupted (what was received is kept).`
+
+var (
+	errNoChart     = errors.New("no chart was found")
+	errInterrupted = errors.New("interrupted")
+)
+
+// usageError is a mistake in the command line.
+type usageError struct{ error }
+
+func main() {
+	// A closed standard output shall be an error of the write, not the end of the program: charts are saved all
+	// the same.
+	signal.Ignore(syscall.SIGPIPE)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	context.AfterFunc(ctx, stop) // a second signal ends the program at once
+	os.Exit(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
+
+// run is the whole program.
+func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) int {
+	cmd := newRootCommand()
+	cmd.SetArgs(args)
+	cmd.SetIn(in)
+	cmd.SetOut(out)
+	cmd.SetErr(errs)
+	err := cmd.ExecuteContext(ctx)
+	for _, e := range lines(err) {
+		fmt.Fprintf(errs, "ionoscribe: %s\n", e)
+	}
+	return status(err)
+}
+
+func newRootCommand() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "ionoscribe",
+		Short: "Turn HF receiver audio into weather charts",
+		Long: `Ionoscribe turns the audio of an HF receiver into weather charts (radiofax).
+
+Begin with "ionoscribe demo". Received charts are not for navigation: check official sources.
+
+` + statusHelp,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args:          cobra.NoArgs,
+		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
+	}
+	cmd.CompletionOptions.HiddenDefaultCmd = true
+	cmd.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usage(c, err) })
+	cmd.AddCommand(newDemoCommand(), newFaxCommand(), newSynthCommand(), newRedrawCommand())
+	for _, c := range commands(cmd) {
+		if check := c.Args; check != nil {
+			c.Args = func(c *cobra.Command, args []string) error { return usage(c, check(c, args)) }
+		}
+	}
+	return cmd
+}
+
+// commands lists a command and all below it.
+func commands(cmd *cobra.Command) []*cobra.Command {
+	all := []*cobra.Command{cmd}
+	for _, c := range cmd.Commands() {
+		all = append(all, commands(c)...)
+	}
+	return all
+}
+
+func usage(c *cobra.Command, err error) error {
+	if err == nil {
+		return nil
+	}
+	return usageError{fmt.Errorf("%s; see %q", oneLine(err.Error()), c.CommandPath()+" --help")}
+}
+
+// lines takes joined errors apart; each is one line.
+func lines(err error) []string {
+	var joined interface{ Unwrap() []error }
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &joined):
+		var all []string
+		for _, e := range joined.Unwrap() {
+			all = append(all, lines(e)...)
+		}
+		return all
+	}
+	return []string{oneLine(err.Error())}
+}
+
+// oneLine also drops what a terminal might obey.
+func oneLine(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) {
+			return r
+		}
+		return -1
+	}, strings.Join(strings.Fields(s), " "))
+}
+
+func status(err error) int {
+	var wrong usageError
+	switch {
+	case err == nil:
+		return statusOK
+	case errors.Is(err, errInterrupted):
+		return statusInterrupted
+	case errors.As(err, &wrong):
+		return statusUsage
+	case errors.Is(err, errNoChart):
+		return statusNoChart
+	}
+	return statusFailed
+}
