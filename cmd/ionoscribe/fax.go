@@ -27,7 +27,7 @@ func newFaxCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "fax [flags] SOURCE...",
 		Short: "Receive weather charts",
-		Long: `Receive weather charts (radiofax) from recordings.
+		Long: `Receive weather charts (radiofax) from recordings or from what a pipe brings.
 
 SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples with --rate and
 --encoding). Each chart is saved as a PNG named after its start in UTC, its lines a minute and its index
@@ -38,7 +38,7 @@ pass on differs by country.
 
 ` + statusHelp,
 		Example: `  ionoscribe fax --out charts recording.wav
-  sox recording.mp3 -t wav - | ionoscribe fax --start 2026-03-04T12:00:00Z -`,
+  arecord -f S16_LE -r 12000 -t wav | ionoscribe fax -`,
 		Args: cobra.MinimumNArgs(1),
 	}
 	cmd.RunE = func(c *cobra.Command, sources []string) error {
