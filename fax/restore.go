@@ -80,8 +80,8 @@ func logit(p float64) float64 {
 	return math.Log(p / (1 - p))
 }
 
-// restore draws all rows of m by the trellis.
-func restore(m *image.Gray, s *lineSource) {
+// restore draws all rows of m by the trellis and sets their levels.
+func restore(m *image.Gray, s *lineSource, levels []rowLevel) {
 	g := s.grid
 	rows := m.Rect.Dy()
 	t := newTrellis(g.steps, 2*math.Pi*s.tune.deviation*g.step()/VideoRate)
@@ -90,6 +90,7 @@ func restore(m *image.Gray, s *lineSource) {
 	line := make([]float32, g.columns)
 	draw := func(row int, c chain) {
 		s.load(row)
+		levels[row] = rowLevel{s.signal, s.noise}
 		s.observe(t, row)
 		t.run(white, prior, c)
 		pixelsFromSteps(line, white)

@@ -8,8 +8,8 @@ import (
 	"math"
 )
 
-// maxStoredVideo is the largest number of samples that ReadVideo takes: twelve hours, 0.3 GB.
-const maxStoredVideo = 12 * 3600 * int64(VideoRate)
+// maxStoredVideo is the largest number of samples that ReadVideo takes: twice the longest chart.
+const maxStoredVideo = 2 * longestSeconds * int64(VideoRate)
 
 // maxStoredScale bounds the scale of a block: far beyond full scale, and its powers are far from overflow.
 const maxStoredScale = 1e6

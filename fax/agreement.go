@@ -1,0 +1,128 @@
+package fax
+
+import (
+	"math"
+
+	"ionoscribe/demod"
+)
+
+// Consecutive lines of a chart resemble each other: the video agrees with itself one line later, and much
+// less a few milliseconds beside that. This finds the line rate, and tells a chart from noise and speech.
+
+// A cell of the coarse video is 9 samples, 2.5 ms.
+const (
+	cellLength = 9
+	cellRate   = VideoRate / cellLength // 400 Hz
+	// agreementCells is the window, 20 s: ten lines at 30 lines a minute, twenty at 60.
+	agreementCells = 20 * cellRate
+	// keptCells bounds how far back a chart that is noticed late can begin.
+	keptCells = 60 * cellRate
+)
+
+// cell is one of the coarse video.
+type cell struct {
+	brightness float32 // frequency from the centre, in units of DeviationHz
+	m2, m4     float32 // sums of the second and fourth powers of the envelope
+}
+
+// coarse makes cells of samples and keeps the last ones.
+type coarse struct {
+	before [2]complex64 // the last two samples
+	smooth [2]complex64 // the last two smoothed ones
+	sum    complex64
+	now    cell
+	n      int
+	cells  []cell // ring of keptCells
+	count  int64  // cells made since the beginning
+}
+
+func newCoarse() *coarse { return &coarse{cells: make([]cell, keptCells)} }
+
+func (c *coarse) add(z []complex64) {
+	for _, s := range z {
+		// 1-2-1 smoothing halves the band to some ±650 Hz: a cell needs no more detail.
+		f := s + 2*c.before[1] + c.before[0]
+		c.before[0], c.before[1] = c.before[1], s
+		p := c.smooth[0]
+		c.smooth[0], c.smooth[1] = c.smooth[1], f
+		c.sum += f * complex(real(p), -imag(p))
+		e := real(s)*real(s) + imag(s)*imag(s)
+		c.now.m2 += e
+		c.now.m4 += e * e
+		c.n++
+		if c.n == cellLength {
+			c.now.brightness = demod.Phase(c.sum) * (VideoRate / (4 * math.Pi * DeviationHz))
+			c.cells[c.count%keptCells] = c.now
+			c.count++
+			c.now, c.sum, c.n = cell{}, 0, 0
+		}
+	}
+}
+
+// window copies the last n cells into dst, oldest first.
+func (c *coarse) last(dst []cell) []cell {
+	n := min(int64(cap(dst)), c.count, keptCells)
+	dst = dst[:0]
+	for i := c.count - n; i < c.count; i++ {
+		dst = append(dst, c.cells[i%keptCells])
+	}
+	return dst
+}
+
+// envelope is the share of the power in the cells that is a constant-envelope signal.
+func envelope(w []cell) float64 {
+	var m2, m4 float64
+	for _, c := range w {
+		m2 += float64(c.m2)
+		m4 += float64(c.m4)
+	}
+	n := float64(len(w) * cellLength)
+	if m2 == 0 {
+		return 0
+	}
+	return math.Sqrt(max(0, 2-m4/n/(m2/n*m2/n)))
+}
+
+// agreement is the correlation of the cells with themselves lag cells later, less the greater of what it is 15
+// to 30 ms before and after: 0 for noise, with a standard deviation of about 1/√len(w).
+func agreement(w []cell, lag int) float64 {
+	var mean float64
+	for _, c := range w {
+		mean += float64(c.brightness)
+	}
+	mean /= float64(len(w))
+	correlate := func(lag int) float64 {
+		var sum, a2, b2 float64
+		for i, c := range w[:len(w)-lag] {
+			a, b := float64(c.brightness)-mean, float64(w[i+lag].brightness)-mean
+			sum += a * b
+			a2 += a * a
+			b2 += b * b
+		}
+		return sum / (math.Sqrt(a2*b2) + 1e-12)
+	}
+	const near, far = 6, 12 // cells
+	beside := max(correlate(lag-near), correlate(lag-far), correlate(lag+near), correlate(lag+far), 0)
+	return correlate(lag) - beside
+}
+
+// lineRate finds the line rate of the cells, among rates; ok is false if there is none.
+func lineRate(w []cell, rates []float64) (lpm, strength float64) {
+	best := 0.0
+	found := [8]float64{}
+	for i, r := range rates {
+		lag := int(math.Round(60 / r * cellRate))
+		if lag*3 > len(w) {
+			continue
+		}
+		found[i] = agreement(w, lag)
+		best = max(best, found[i])
+	}
+	// A chart agrees with itself at multiples of its line too: the fastest rate that does nearly as well.
+	for i := len(rates) - 1; i >= 0; i-- {
+		if found[i] > 0.75*best {
+			return rates[i], found[i]
+		}
+	}
+	return 0, 0
+}

@@ -1,0 +1,330 @@
+package fax
+
+import (
+	"math"
+
+	"ionoscribe/demod"
+)
+
+// Events are called from inside Write and Flush, in order; nil is "not wanted"; a hook must not call the
+// decoder.
+type Events struct {
+	Chart func(*Chart) // a chart is complete
+	State func(State)  // a chart begins, or its line rate is known
+}
+
+// State tells what the decoder is doing.
+type State struct {
+	At        int64 // sample index
+	Receiving bool  // a chart is being received
+	IOC       int
+	LPM       float64 // zero while unknown
+	Began     Began
+}
+
+// Decoder finds the charts in a stream of samples. It is one goroutine's at a time and starts none.
+type Decoder struct {
+	config Config
+	events Events
+	front  *demod.Baseband
+	base   int64 // sample index of the front end's first sample
+	total  int64 // samples written
+
+	pending []complex64 // baseband that does not yet fill a hop
+	video   *Video
+	tones   toneSearch
+	coarse  *coarse
+	window  []cell // work space
+
+	chart     *span   // being received, or nil
+	inTone    float64 // a control tone that still sounds, Hz
+	toneSince int64
+	heard     int64 // video index until which the chart's signal was last heard
+	nextLook  int64 // video index of the next look at line agreement
+}
+
+// Bounds on what is kept.
+const (
+	// hop is the number of video samples that are processed at a time, so that the output does not depend on
+	// how the samples are cut into blocks: one hop of the tone search.
+	hop = toneHop
+	// keptSeconds of video are kept while no chart is received; a chart that is noticed late begins there.
+	keptSeconds = 60
+	// longestSeconds is the length limit of a chart: memory is bounded.
+	longestSeconds = 3600
+	// lookSeconds is the time between looks at line agreement, leastSeconds the video that a look needs.
+	lookSeconds  = 2.5
+	leastSeconds = 10
+)
+
+// Bounds for a signal. Line agreement of noise has a standard deviation of 0.011 over 20 s, and the greatest
+// of four rates is looked for 1400 times an hour: 0.08 is beyond seven of them. The envelope of noise looks
+// constant to a share of 0.15 in power by chance, that of speech to none.
+const (
+	beginAgreement = 0.09
+	knownAgreement = 0.05 // after a start tone there are lines, and only their rate is in question
+	keepAgreement  = 0.05
+	leastEnvelope  = 0.2
+)
+
+// New makes a decoder; it fails if c is not valid.
+func New(c Config, e Events) (*Decoder, error) {
+	if err := c.check(); err != nil {
+		return nil, err
+	}
+	front, err := demod.NewBaseband(demod.BasebandConfig{
+		SampleRate: c.SampleRate, OutputRate: VideoRate, CentreHz: CentreHz, PassHz: passHz, StopHz: stopHz,
+	})
+	if err != nil {
+		return nil, err
+	}
+	d := &Decoder{config: c, events: e, front: front, window: make([]cell, agreementCells)}
+	d.reset()
+	return d, nil
+}
+
+// reset makes everything but the count of samples new.
+func (d *Decoder) reset() {
+	d.base = d.total
+	d.front.Reset()
+	d.pending = d.pending[:0]
+	d.video = new(Video)
+	d.tones = toneSearch{}
+	d.coarse = newCoarse()
+	d.chart, d.inTone, d.toneSince, d.heard, d.nextLook = nil, 0, 0, 0, 0
+}
+
+// Write takes samples in [-1, 1]; NaN and infinities count as silence. The block is neither kept nor changed.
+func (d *Decoder) Write(block []float32) {
+	const most = 4096 // keeps the work space small
+	for len(block) > 0 {
+		n := min(len(block), most)
+		d.pending = d.front.Append(d.pending, block[:n])
+		d.total += int64(n)
+		block = block[n:]
+		d.process()
+	}
+}
+
+// Flush ends the chart that is being received and delivers it, then starts afresh. Sample indices go on.
+func (d *Decoder) Flush() {
+	d.pending = d.front.Flush(d.pending)
+	d.process()
+	d.take(d.pending)
+	d.pending = d.pending[:0]
+	if d.chart == nil {
+		d.look(true)
+	}
+	if d.chart != nil {
+		d.end(d.video.End(), EndedInput)
+	}
+	d.reset()
+}
+
+// process handles whole hops.
+func (d *Decoder) process() {
+	z := d.pending
+	for len(z) >= hop {
+		d.take(z[:hop])
+		z = z[hop:]
+		d.decide()
+	}
+	d.pending = d.pending[:copy(d.pending, z)]
+}
+
+// take hands samples to everything that listens.
+func (d *Decoder) take(z []complex64) {
+	d.video.Append(z)
+	d.coarse.add(z)
+	d.tones.add(z, d.tone)
+}
+
+// decide begins and ends charts after each hop.
+func (d *Decoder) decide() {
+	now := d.video.End()
+	if d.inTone != 0 {
+		if d.tones.present(d.inTone) {
+			return
+		}
+		// The tone has ended one hop ago: after a start tone the chart begins.
+		if d.inTone != StopHz {
+			ioc := 576
+			if d.inTone == StartHz288 {
+				ioc = 288
+			}
+			d.begin(now-hop, ioc, BeganStartTone)
+		}
+		d.inTone = 0
+		d.nextLook = now + leastSeconds*VideoRate
+		return
+	}
+	if d.chart == nil {
+		d.video.DropBefore(now - keptSeconds*VideoRate)
+	}
+	if now >= d.nextLook {
+		d.nextLook = now + lookSeconds*VideoRate
+		d.look(false)
+	}
+	if d.chart != nil && now-d.chart.from > longestSeconds*VideoRate {
+		d.end(now, EndedLength)
+	}
+}
+
+// tone is called when a control tone has been heard for a while.
+func (d *Decoder) tone(t toneFound) {
+	if d.inTone == t.hz {
+		return
+	}
+	if d.chart != nil {
+		ended := EndedStopTone
+		if t.hz != StopHz {
+			ended = EndedStartTone
+		}
+		d.end(t.from, ended)
+	}
+	d.inTone, d.toneSince = t.hz, t.from
+}
+
+// look measures line agreement: it begins a chart that was not announced, finds the line rate of one that was,
+// and ends one whose signal is lost.
+func (d *Decoder) look(last bool) {
+	d.window = d.coarse.last(d.window)
+	since := int64(0) // the cells before the chart or the last tone are no part of it
+	if d.chart != nil {
+		since = d.chart.from
+	}
+	w := d.window
+	if have := (d.video.End() - since) / cellLength; have < int64(len(w)) {
+		w = w[int64(len(w))-have:]
+	}
+	least := leastSeconds * int(cellRate)
+	if last {
+		least /= 2
+	}
+	if len(w) < least {
+		return
+	}
+	rates := LineRates
+	if d.config.LPM != 0 {
+		rates = []float64{d.config.LPM}
+	}
+	lpm, strength := lineRate(w, rates)
+
+	constant := envelope(w)
+	switch {
+	case d.chart == nil:
+		if strength > beginAgreement && constant > leastEnvelope {
+			d.begin(d.onset(), 576, BeganJoined)
+			d.chart.lpm = lpm
+			d.heard = d.video.End()
+			d.report()
+		}
+		return
+	case d.chart.lpm == 0 && strength > knownAgreement:
+		d.chart.lpm = lpm
+		d.report()
+	}
+	if strength > keepAgreement || constant > leastEnvelope {
+		d.heard = d.video.End()
+	} else if float64(d.video.End()-d.heard) > d.config.LossSeconds*VideoRate {
+		d.end(d.lastSignal(), EndedLost)
+	}
+}
+
+// begin starts a chart at video index from.
+func (d *Decoder) begin(from int64, ioc int, b Began) {
+	if d.config.IOC != 0 {
+		ioc = d.config.IOC
+	}
+	d.chart = &span{from: from, ioc: ioc, lpm: d.config.LPM, began: b}
+	d.heard = d.video.End()
+	d.report()
+}
+
+func (d *Decoder) report() {
+	if d.events.State == nil {
+		return
+	}
+	s := State{At: d.total}
+	if c := d.chart; c != nil {
+		s = State{At: d.total, Receiving: true, IOC: c.ioc, LPM: c.lpm, Began: c.began}
+	}
+	d.events.State(s)
+}
+
+// end finishes the chart at video index to and delivers it.
+func (d *Decoder) end(to int64, how Ended) {
+	sp := *d.chart
+	sp.to, sp.ended = max(to, sp.from), how
+	d.chart = nil
+	video := d.video
+	d.video = video.after(min(sp.to, video.End()))
+	if sp.lpm != 0 {
+		if ch := finish(video, sp, d.config); ch != nil {
+			ch.Start += d.base
+			ch.End += d.base
+			if d.events.Chart != nil {
+				d.events.Chart(ch)
+			}
+		}
+	}
+	d.report()
+}
+
+// envelopeCells is the window, 2 s, in which the beginning and the end of a signal are looked for.
+const envelopeCells = 2 * cellRate
+
+// onset is the video index at which the signal that is there now began: going back, as long as the envelope
+// is constant in most of the windows.
+func (d *Decoder) onset() int64 {
+	return d.signalEdge(func(have []bool) int {
+		i := len(have) - 1
+		for misses := 0; i >= 0 && misses < 5; i-- {
+			if have[i] {
+				misses = 0
+			} else {
+				misses++
+			}
+		}
+		for i < 0 || i < len(have)-1 && !have[i] {
+			i++
+			if i >= 0 && have[i] {
+				break
+			}
+		}
+		return max(i, 0)
+	})
+}
+
+// lastSignal is the video index at which the chart's signal was last there.
+func (d *Decoder) lastSignal() int64 {
+	return max(d.signalEdge(func(have []bool) int {
+		for i := len(have) - 1; i >= 0; i-- {
+			if have[i] {
+				return i + 1
+			}
+		}
+		return 0
+	}), d.chart.from)
+}
+
+// signalEdge cuts the coarse video into windows, says in which of them a signal is, and turns the window that
+// f chooses into a video index.
+func (d *Decoder) signalEdge(f func(have []bool) int) int64 {
+	cells := d.coarse.last(make([]cell, 0, keptCells))
+	var have []bool
+	for i := 0; i+envelopeCells <= len(cells); i += envelopeCells {
+		have = append(have, envelope(cells[i:i+envelopeCells]) > 1.5*leastEnvelope)
+	}
+	if len(have) == 0 {
+		return d.video.First()
+	}
+	first := (d.coarse.count - int64(len(cells))) * cellLength
+	at := first + int64(f(have))*envelopeCells*cellLength
+	return min(max(at, d.video.First()), d.video.End())
+}
+
+// index maps a video index to a sample index.
+func (d *Decoder) index(video int64) int64 {
+	return d.base + int64(math.Round(float64(video)*d.config.SampleRate/VideoRate))
+}

@@ -1,0 +1,197 @@
+package fax
+
+import (
+	"math"
+
+	"ionoscribe/demod"
+)
+
+// Phasing lines carry a pulse: white on 95 % of black (ISO 9876:2015 3.8), black on white (common practice)
+// or half and half (ISO 9876:2015 3.8). The line starts at the middle of the pulse, or, half and half, at the
+// edge from white to black (common practice: the standards read for this do not say which point it is).
+
+// phasing is what was found of it.
+type phasing struct {
+	rows  int     // the sketch's rows from first on that are phasing lines
+	first int     //
+	start float64 // line start as a share of the sketch's row (0 to 1), at the middle of these rows
+	drift float64 // of the line start, in lines a line
+	half  bool    // half and half
+	white bool    // the pulse is the higher frequency
+}
+
+// phasingGroup rows of the sketch are averaged before a pulse is looked for: at 500 ppm it moves by 2 cells.
+const phasingGroup = 8
+
+// Bounds for a pulse: the share of the row's variance that it explains, and the contrast in units of
+// black-to-white (which is 2 in units of the deviation).
+const (
+	pulseExplains = 0.5
+	pulseContrast = 0.6
+)
+
+// pulse is the best one in a row.
+type pulse struct {
+	middle   float64 // cell
+	contrast float64 // of the pulse over the rest, in units of the deviation; negative if black
+	explains float64
+	half     bool
+}
+
+// findPulse looks for the best pulse of each form in a row of cells.
+func findPulse(row []float64) pulse {
+	n := len(row)
+	sums := make([]float64, 2*n+1)
+	var total, square float64
+	for i := range 2 * n {
+		sums[i+1] = sums[i] + row[i%n]
+	}
+	total = sums[n]
+	for _, v := range row {
+		square += v * v
+	}
+	variance := square/float64(n) - total/float64(n)*total/float64(n)
+	var best pulse
+	for _, half := range []bool{false, true} {
+		w := int(math.Round(PulseShare * float64(n)))
+		if half {
+			w = n / 2
+		}
+		share := float64(w) / float64(n)
+		for i := range n {
+			in := sums[i+w] - sums[i]
+			contrast := in/float64(w) - (total-in)/float64(n-w)
+			explains := contrast * contrast * share * (1 - share) / (variance + 1e-12)
+			if explains > best.explains {
+				best = pulse{math.Mod(float64(i)+float64(w)/2, float64(n)), contrast, explains, half}
+			}
+		}
+	}
+	return best
+}
+
+// findPhasing looks for phasing lines in the first limit lines of g, which has sketchCells columns; ok is false
+// if there are fewer than three groups of them.
+func findPhasing(v *Video, g grid, limit int, offset, deviation float64) (p phasing, ok bool) {
+	var run []pulse
+	runFirst := 0
+	groups := limit / phasingGroup
+	best := 2
+	for k := 0; k <= groups; k++ {
+		var q pulse
+		good := false
+		if k < groups {
+			q = findPulse(boxed(profile(v, g, k*phasingGroup, phasingGroup, offset, deviation), 5))
+			good = q.explains > pulseExplains && math.Abs(q.contrast) > 2*pulseContrast
+			if good && len(run) > 0 {
+				// At 500 ppm the pulse moves by 8 rows of 0.26 cells.
+				l := run[len(run)-1]
+				good = math.Abs(circular(q.middle-l.middle, sketchCells)) < 4 && q.half == l.half && q.contrast*l.contrast > 0
+			}
+		}
+		if good {
+			if len(run) == 0 {
+				runFirst = k
+			}
+			run = append(run, q)
+			continue
+		}
+		if len(run) > best {
+			best = len(run)
+			first := run[0]
+			// Regression of the pulse's position on the group.
+			var x, y, xx, xy float64
+			for i, r := range run {
+				f, d := float64(i), circular(r.middle-first.middle, sketchCells)
+				x, y, xx, xy = x+f, y+d, xx+f*f, xy+f*d
+			}
+			n := float64(len(run))
+			drift := (n*xy - x*y) / (n*xx - x*x)
+			p = phasing{
+				first: runFirst * phasingGroup, rows: len(run) * phasingGroup,
+				start: first.middle + y/n, drift: drift / phasingGroup / sketchCells, half: first.half, white: first.contrast > 0,
+			}
+			ok = true
+		}
+		run = run[:0]
+	}
+	p.start /= sketchCells
+	return p, ok
+}
+
+// boxed is the circular mean of v over n places around each.
+func boxed(v []float64, n int) []float64 {
+	out := make([]float64, len(v))
+	for i := range out {
+		for k := range n {
+			out[i] += v[(i+k-n/2+len(v))%len(v)] / float64(n)
+		}
+	}
+	return out
+}
+
+// circular brings d into [-n/2, n/2).
+func circular(d, n float64) float64 { return d - n*math.Floor(d/n+0.5) }
+
+// profile folds the lines of g from first on into one line of g.columns brightnesses, in units of the
+// deviation from the middle (offset in Hz from CentreHz).
+func profile(v *Video, g grid, first, rows int, offset, deviation float64) []float64 {
+	sum := make([]complex64, g.columns+1)
+	f := newFolder(v, g)
+	for r := first; r < first+rows; r++ {
+		f.add(sum, r)
+	}
+	out := make([]float64, g.columns)
+	for i, c := range sum[:g.columns] {
+		out[i] = (float64(demod.Phase(c))*VideoRate/(4*math.Pi) - offset) / deviation
+	}
+	return out
+}
+
+// edge finds where the circular profile crosses its middle level near column at, going up or down, to a
+// fraction of a column: the area under it over ±reach columns tells, whatever the shape of the edge. The reach
+// shrinks as the place becomes known, because what lies farther away is only noise.
+func edge(p []float64, at float64, up bool) float64 {
+	n := len(p)
+	mean := func(from, to int) float64 { // of columns from..to-1
+		s := 0.0
+		for i := from; i < to; i++ {
+			s += p[((i%n)+n)%n]
+		}
+		return s / float64(to-from)
+	}
+	for _, reach := range []int{n / 64, n / 64, n / 128, n / 200} {
+		c := int(math.Round(at))
+		before, after := mean(c-reach, c-reach/2), mean(c+reach/2, c+reach)
+		if up != (after > before) {
+			return at
+		}
+		area := mean(c-reach, c+reach) * float64(2*reach)
+		// before·t + after·(2·reach-t) = area
+		t := (after*float64(2*reach) - area) / (after - before)
+		at = float64(c-reach) + min(max(t, 0), float64(2*reach))
+	}
+	return at
+}
+
+// lineStart refines the line start of p, as a share of the line of g, which is that of the phasing rows.
+// whiteUp says that white is the higher frequency.
+func (p phasing) lineStart(v *Video, g grid, offset, deviation float64, whiteUp bool) float64 {
+	n := float64(g.columns)
+	f := profile(v, g, p.first, p.rows-1, offset, deviation)
+	if p.half {
+		// From white to black: p.start is the middle of the higher half or the lower one; its edges are a
+		// quarter line away, and the line starts at its beginning or its end.
+		at := p.start*n - n/4 // beginning of the half that is p.white in frequency
+		up := p.white
+		if p.white == whiteUp { // the white half: it ends at the line start
+			at += n / 2
+			up = !up
+		}
+		return edge(f, at, up) / n
+	}
+	w := PulseShare * n
+	a := edge(f, p.start*n-w/2, p.white)
+	b := edge(f, p.start*n+w/2, !p.white)
+	return (a + b) / 2 / n
+}

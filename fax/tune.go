@@ -1,0 +1,137 @@
+package fax
+
+import (
+	"math"
+	"math/cmplx"
+
+	"github.com/mjibson/go-dsp/fft"
+)
+
+// White and black last long in the margin, the background and the phasing lines: they are peaks of the mean
+// spectrum, free of the bias that noise puts on a discriminator.
+
+// spectrumLength is the length of a spectrum in samples: 71 ms, shorter than the line at 240 lines a minute,
+// with bins of 14 Hz between which the peak is interpolated.
+const spectrumLength = 256
+
+// maxOffsetHz is the largest error of tuning that is searched for.
+const maxOffsetHz = 160
+
+// meanSpectrum averages power spectra over parts of the video between from and to, at most count of them,
+// evenly spread. Bin k is at k·VideoRate/spectrumLength Hz, negative frequencies in the upper half.
+func meanSpectrum(v *Video, from, to int64, count int) []float64 {
+	z := make([]complex64, spectrumLength)
+	x := make([]complex128, spectrumLength)
+	power := make([]float64, spectrumLength)
+	step := max((to-from)/int64(count), spectrumLength/2)
+	for at := from; at+spectrumLength <= to; at += step {
+		v.Read(z, at)
+		total := 0.0
+		for i, c := range z {
+			w := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/spectrumLength) // Hann
+			x[i] = complex128(c) * complex(w, 0)
+			total += real(x[i])*real(x[i]) + imag(x[i])*imag(x[i])
+		}
+		if total == 0 {
+			continue
+		}
+		for i, c := range fft.FFT(x) {
+			a := cmplx.Abs(c)
+			power[i] += a * a / total // a strong part counts no more than a faded one
+		}
+	}
+	return power
+}
+
+// findOffset finds the middle between black and white, in Hz from CentreHz, from the peaks of the spectrum.
+func findOffset(power []float64, deviation float64) float64 {
+	const bin = VideoRate / spectrumLength
+	level := func(hz float64) float64 {
+		i := int(math.Round(hz/bin)) + spectrumLength
+		return power[i%spectrumLength]
+	}
+	peak := func(around float64) (hz, height float64) {
+		for f := math.Ceil((around-maxOffsetHz)/bin) * bin; f <= around+maxOffsetHz; f += bin {
+			if p := level(f); p > height {
+				hz, height = f, p
+			}
+		}
+		// A Hann-windowed peak is nearly a parabola in its logarithm.
+		l := []float64{math.Log(level(hz-bin) + 1e-12), math.Log(height + 1e-12), math.Log(level(hz+bin) + 1e-12)}
+		return hz + peakOffset(l, 1)*bin, height
+	}
+	upper, up := peak(deviation)
+	lower, low := peak(-deviation)
+	upper, lower = upper-deviation, lower+deviation
+	if math.Abs(upper-lower) < 12 { // both are the levels: weigh them
+		return (upper*up + lower*low) / (up + low)
+	}
+	if up > low {
+		return upper
+	}
+	return lower
+}
+
+// Greys are told from two levels by pieces of the video in which the frequency is constant: in a picture with
+// greys many of them lie between the levels, in a chart none do, however dense its strokes, because a stroke
+// breaks the phase.
+const (
+	pieceLength = 16   // samples: the frequency is known to 40 Hz at -3 dB SNR (Cramér-Rao: 6/(snr·N³))
+	pieceShare  = 0.85 // of the signal's power that one frequency must hold
+	greyShare   = 0.12 // of the constant pieces, from which on a picture has greys
+)
+
+// hasGreys measures the share of constant pieces whose frequency is neither black nor white.
+func hasGreys(s *lineSource, rows int) bool { return greyPieces(s, rows) > greyShare }
+
+func greyPieces(s *lineSource, rows int) float64 {
+	const grid = 33 // trial frequencies over ±1.6 deviations
+	var turns [grid][pieceLength]complex64
+	for k := range turns {
+		f := (float64(k)/(grid-1)*2 - 1) * 1.6 * s.tune.deviation
+		for n := range turns[k] {
+			turns[k][n] = complex64(cmplx.Rect(1, -2*math.Pi*f*s.grid.step()/VideoRate*float64(n)))
+		}
+	}
+	y := s.y[:s.grid.steps]
+	levels, greys := 0.0, 0.0
+	every := max(rows/64, 1)
+	for row := every / 2; row < rows; row += every {
+		s.load(row)
+		if snrDB(s.signal, s.noise) < -5 {
+			continue
+		}
+		s.fill(y, s.steps, row, 0.5)
+		noise := s.noise * s.gain
+		for i := 0; i+pieceLength <= len(y); i += pieceLength {
+			piece := (*[pieceLength]complex64)(y[i:])
+			var power, best float32
+			for _, c := range piece {
+				power += real(c)*real(c) + imag(c)*imag(c)
+			}
+			at := 0
+			for k := range turns {
+				var sum complex64
+				for n, c := range piece {
+					sum += c * turns[k][n]
+				}
+				if p := real(sum)*real(sum) + imag(sum)*imag(sum); p > best {
+					best, at = p, k
+				}
+			}
+			// Expected of a constant frequency: N²·signal + N·noise, of N·(signal + noise) in all.
+			signal := power/pieceLength - noise
+			if signal < noise*0.1 || best < pieceShare*(pieceLength*pieceLength*signal+pieceLength*noise) {
+				continue
+			}
+			f := math.Abs(float64(at)/(grid-1)*2-1) * 1.6
+			switch {
+			case f < 0.65:
+				greys++
+			case f < 1.3:
+				levels++
+			}
+		}
+	}
+	return greys / (greys + levels + 1)
+}
