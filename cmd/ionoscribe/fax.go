@@ -31,7 +31,8 @@ func newFaxCommand() *cobra.Command {
 
 SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples with --rate and
 --encoding). Each chart is saved as a PNG named after its start in UTC, its lines a minute and its index
-of cooperation, with its video beside it for "ionoscribe redraw". Standard output gets a line a chart.
+of cooperation (_2 follows if that name is taken), with its video beside it for "ionoscribe redraw".
+Standard output gets a line a chart.
 
 Received charts are not for navigation: check official sources. Whether and what you may receive and
 pass on differs by country.

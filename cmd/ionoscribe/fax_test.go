@@ -10,7 +10,6 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"ionoscribe/internal/audio"
 	"ionoscribe/internal/chartfile"
@@ -59,37 +58,35 @@ func TestFaxGoesOnAfterBadSource(t *testing.T) {
 	}
 }
 
-// slow yields a recording and then nothing until it is closed.
-type slow struct {
+// live yields a recording, says when that is at its end, and then yields nothing until it is closed.
+type live struct {
 	io.Reader
-	ended chan struct{}
+	atEnd func()
+	close chan struct{}
 }
 
-func (s slow) Read(b []byte) (int, error) {
-	if n, err := s.Reader.Read(b); err == nil {
+func (l live) Read(b []byte) (int, error) {
+	if n, err := l.Reader.Read(b); err == nil {
 		return n, nil
 	}
-	<-s.ended
+	l.atEnd()
+	<-l.close
 	return 0, io.EOF
 }
 
 func TestInterruptSavesWhatWasReceived(t *testing.T) {
 	dir := t.TempDir()
 	ctx, cancel := context.WithCancel(context.Background())
-	in := slow{bytes.NewReader(recording[:len(recording)*3/4]), make(chan struct{})}
-	defer close(in.ended)
-	go func() {
-		time.Sleep(time.Second) // more than it takes to read what is there; if not, the test only tests less
-		cancel()
-	}()
+	in := live{bytes.NewReader(recording[:len(recording)*3/4]), cancel, make(chan struct{})}
+	defer close(in.close)
 	var out, errs bytes.Buffer
 	status := run(ctx, []string{"fax", "--out", dir, "-"}, in, &out, &errs)
 	if status != statusInterrupted || !strings.Contains(errs.String(), "interrupted") {
 		t.Errorf("%d %q", status, errs.String())
 	}
 	oneError(t, errs.String())
-	if out.Len() > 0 && len(saved(t, dir)) != 1 || out.Len() == 0 {
-		t.Errorf("%q, %v", out.String(), saved(t, dir))
+	if charts := saved(t, dir); len(charts) != 1 || out.String() != charts[0]+"\n" {
+		t.Errorf("%q, %v", out.String(), charts)
 	}
 }
 
@@ -102,9 +99,9 @@ func TestSignalsEndTheProgram(t *testing.T) {
 		var errs bytes.Buffer
 		c.Stderr = &errs
 		must(t, c.Start())
-		_, err = in.Write(recording[:100_000])
+		// More than a pipe holds, so the program has begun to read when this returns.
+		_, err = in.Write(recording[:200_000])
 		must(t, err)
-		time.Sleep(100 * time.Millisecond) // for the program to get there; SIGINT before that ends it without a status
 		must(t, c.Process.Signal(sig))
 		c.Wait()
 		if sig == os.Interrupt && (c.ProcessState.ExitCode() != statusInterrupted || strings.Count(errs.String(), "\n") != 1) {

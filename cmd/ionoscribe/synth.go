@@ -81,7 +81,7 @@ func (o *synthFaxOptions) addFlags(f *pflag.FlagSet) {
 	f.Float64Var(&o.tuningError, "tuning-error", 0, "`Hz` by which the receiver makes the signal too high")
 	f.Float64Var(&o.snr, "snr", math.Inf(1), "`DB` of signal over noise in 2500 Hz (default: no noise)")
 	f.Uint64Var(&o.seed, "seed", 1, "`NUMBER` of the noise: the same number makes the same noise")
-	f.Lookup("snr").DefValue = ""
+	f.Lookup("snr").DefValue = "0" // not shown
 }
 
 var phasings = map[string]samples.Phasing{
