@@ -1,7 +1,7 @@
 // Command ionoscribe turns the audio of an HF receiver into weather charts.
 //
 //	main.go   commands and exit statuses
-//	fax.go, synth.go, redraw.go, demo.go   a command each
+//	fax.go, synth.go, redraw.go, demo.go, grade.go   a command each
 //	receive.go   sources → decoder → files, with report.go (lines, JSON) and progress.go (terminal)
 package main
 
@@ -78,7 +78,7 @@ Begin with "ionoscribe demo". Received charts are not for navigation: check offi
 	}
 	cmd.CompletionOptions.HiddenDefaultCmd = true
 	cmd.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usage(c, err) })
-	cmd.AddCommand(newDemoCommand(), newFaxCommand(), newSynthCommand(), newRedrawCommand())
+	cmd.AddCommand(newDemoCommand(), newFaxCommand(), newSynthCommand(), newRedrawCommand(), newGradeCommand())
 	for _, c := range commands(cmd) {
 		if check := c.Args; check != nil {
 			c.Args = func(c *cobra.Command, args []string) error { return usage(c, check(c, args)) }
