@@ -1,8 +1,10 @@
 // Command ionoscribe turns the audio of an HF receiver into weather charts.
 //
-//	main.go   commands and exit statuses
-//	fax.go, synth.go, redraw.go, demo.go, grade.go   a command each
-//	receive.go   sources → decoder → files, with report.go (lines, JSON) and progress.go (terminal)
+//	SOURCE ─ source.go ─► blocks ─ receive.go ─► fax.Decoder ─► chart ─ fax.go ─► files, a line each on stdout
+//	PICTURE ─ synth.go ─► transmission → clock error → noise ─► WAV        demo.go joins the two
+//	.video ─ redraw.go ─► picture
+//
+// main.go has the exit statuses, progress.go the line on a terminal.
 package main
 
 import (
