@@ -142,24 +142,24 @@ func (d *Decoder) take(z []complex64) {
 // decide begins and ends charts after each hop.
 func (d *Decoder) decide() {
 	now := d.video.End()
+	if d.chart == nil {
+		d.video.DropBefore(now - keptSeconds*VideoRate)
+	}
 	if d.inTone != 0 {
 		if d.tones.present(d.inTone) {
 			return
 		}
-		// The tone has ended one hop ago: after a start tone the chart begins.
+		// The tone has ended: after a start tone the chart begins.
 		if d.inTone != StopHz {
 			ioc := 576
 			if d.inTone == StartHz288 {
 				ioc = 288
 			}
-			d.begin(now-hop, ioc, BeganStartTone)
+			d.begin(now-toneTail*hop, ioc, BeganStartTone)
 		}
 		d.inTone = 0
 		d.nextLook = now + leastSeconds*VideoRate
 		return
-	}
-	if d.chart == nil {
-		d.video.DropBefore(now - keptSeconds*VideoRate)
 	}
 	if now >= d.nextLook {
 		d.nextLook = now + lookSeconds*VideoRate

@@ -7,18 +7,38 @@ import "math"
 // the brightness, weighted by power, at its greatest contrast.
 
 // toneCycle is the number of samples after which all three tones repeat: 12, 8 and 16/3 samples a cycle.
-// A hop is seven of them, 93 ms: short enough to keep 60 % of the amplitude of a tone that is 1 % off
-// (7 Hz; tolerance from WMO-No. 386, from memory, doubtful), long enough for -3 dB SNR.
+// A hop is three of them, 40 ms: a tone of 675 Hz that is 1 % off (tolerance from WMO-No. 386, from memory,
+// doubtful) turns by 0.27 cycles in it and keeps 78 % of its power.
 const (
 	toneCycle = 48
-	toneHop   = 7 * toneCycle
+	toneHop   = 3 * toneCycle
 	toneHopHz = VideoRate / toneHop
 )
 
-// A tone is believed after toneHops hops, 2.2 s, of which all but toneGaps hold some of it.
+// A tone is believed when it fills a window of toneHops hops, 2.2 s, but for toneGaps groups of toneGroup hops
+// (160 ms). Its phase is steady
+// over all of it, so the window is summed coherently, at each of toneTrials frequencies within toneTolerance. A
+// window resolves 0.45 Hz; the trials are 0.25 Hz apart at 675 Hz, which loses 23 % of the power at most.
 const (
-	toneHops = 24
-	toneGaps = 3
+	toneHops      = 56
+	toneGroup     = 4
+	toneGaps      = 2
+	toneKept      = toneHops + 40 // hops kept, to look for the beginning
+	toneEvery     = 6             // hops between searches
+	toneTrials    = 65            // odd
+	toneTolerance = 0.012         // 1 %, the clock, and what is not resolved
+)
+
+// Bounds on the share of the video's power that is in a tone. At -3 dB SNR a tone has 0.09, one of 675 Hz that is 1 %
+// off 0.055; the coherent sum of noise alone has 2/(toneHop·toneHops) = 0.00025 on average and, being exponential, not once in
+// 10^50 as much as toneShare. A group in which the tone has less than the amplitude of the share toneGap is a gap:
+// noise of mean share 2/(toneHop·toneGroup) does that to a tone of 675 Hz at -3 dB once in 500 groups.
+const (
+	toneShare = 0.03
+	toneGap   = 0.0064
+	// The end is told by one group: noise alone exceeds toneTailShare once in 5000 times.
+	toneTailShare = 0.03
+	toneTail      = toneGroup // hops by which the end is noticed late, about
 )
 
 var toneHz = [...]float64{StartHz576, StartHz288, StopHz}
@@ -29,9 +49,14 @@ type toneSearch struct {
 	fold   [toneCycle]float32
 	n      int
 	power  float32
-	share  [len(toneHz)][toneHops]float32   // of the video's power that is in the tone, by hop
-	wave   [len(toneHz)][toneHops]complex64 // amplitude and phase
+	wave   [len(toneHz)][toneKept]complex64 // amplitude and phase by hop, the size squared being the tone's share
 	hop    int64
+	valid  int64 // first hop of the present search
+
+	sounding bool    // a tone does, number tone,
+	tone     int     //
+	hz       float64 // with this error of its frequency
+	missing  int     // hops in a row without it
 }
 
 // toneFound is a control tone that has just been believed.
@@ -52,8 +77,7 @@ func makeToneTable() (t [len(toneHz)][toneCycle]complex64) {
 	return t
 }
 
-// add takes samples; found is called for each tone when it is believed, once every toneHops hops at most.
-// ends[i] is kept at the index where tone i was last heard.
+// add takes samples; found is called for each tone when it is believed.
 func (t *toneSearch) add(z []complex64, found func(toneFound)) {
 	for _, c := range z {
 		p := t.before[0]
@@ -75,82 +99,101 @@ func (t *toneSearch) endHop(found func(toneFound)) {
 	}
 	mean /= toneHop
 	spread := t.power - toneHop*mean*mean
-	slot := t.hop % toneHops
+	scale := float32(0) // a crash of static counts no more than any other hop
+	if spread > 0 {
+		scale = sqrt32(2 / (toneHop * spread))
+	}
+	slot := t.hop % toneKept
 	for i := range toneHz {
 		var sum complex64
 		for k, v := range t.fold {
 			sum += complex(v, 0) * toneTable[i][k]
 		}
-		t.wave[i][slot] = sum
-		t.share[i][slot] = 2 * (real(sum)*real(sum) + imag(sum)*imag(sum)) / (toneHop*spread + 1e-30)
+		t.wave[i][slot] = sum * complex(scale, 0)
 	}
 	t.hop++
 	t.fold, t.power, t.n = [toneCycle]float32{}, 0, 0
-	if t.hop < toneHops {
-		return
-	}
-	for i, hz := range toneHz {
-		if t.believed(i) {
-			found(toneFound{hz, t.began(i) * toneHop})
-			clear(t.share[i][:]) // and not again for the same hops
+	switch {
+	case t.sounding:
+		if sum, _ := t.coherent(t.tone, toneGroup, t.hz); sum*sum < toneTailShare {
+			t.missing++
+		} else {
+			t.missing = 0
+		}
+		if t.missing > 1 {
+			t.sounding, t.valid = false, t.hop
+		}
+	case t.hop-t.valid >= toneHops && t.hop%toneEvery == 0:
+		for i, hz := range toneHz {
+			if from, off, ok := t.search(i); ok {
+				t.sounding, t.tone, t.hz, t.missing = true, i, off, 0
+				found(toneFound{hz, from * toneHop})
+				break
+			}
 		}
 	}
 }
 
-// Bounds on the share of the video's power in a tone. Noise alone has 2/toneHop = 0.006 on average; at -3 dB
-// SNR a tone has 0.13 or more, 1 % off frequency 0.05.
-const (
-	toneShare    = 0.05
-	toneShareLow = 0.015
-)
-
-// believed reports whether tone i has lasted for the hops in store: strong enough on average, hardly ever
-// absent, and advancing evenly in phase, by no more than its tolerance.
-func (t *toneSearch) believed(i int) bool {
-	var sum float32
-	gaps := 0
-	for _, s := range t.share[i] {
-		sum += s
-		if s < toneShareLow {
-			gaps++
-		}
+// coherent is the mean amplitude of tone i over the last hops, if it is off by hz, and its phase in the last of them
+// as a unit vector.
+func (t *toneSearch) coherent(i, hops int, hz float64) (amplitude float64, phase complex64) {
+	turn := unit(2 * math.Pi * hz / toneHopHz)
+	var sum complex64
+	for h := t.hop - int64(hops); h < t.hop; h++ {
+		sum = sum*turn + t.wave[i][h%toneKept]
 	}
-	if sum < toneShare*toneHops || gaps > toneGaps {
-		return false
-	}
-	var turn complex64
-	var size float32
-	for h := t.hop - toneHops + 1; h < t.hop; h++ {
-		a, b := t.wave[i][(h-1)%toneHops], t.wave[i][h%toneHops]
-		p := b * complex(real(a), -imag(a))
-		turn += p
-		size += abs(p)
-	}
-	const (
-		steady    = 0.7
-		tolerance = 0.012 // of the tone: 1 %, and what 24 hops leave uncertain
-	)
-	off := math.Atan2(float64(imag(turn)), float64(real(turn))) * toneHopHz / (2 * math.Pi)
-	return abs(turn) > steady*size && math.Abs(off) < tolerance*toneHz[i]
+	a := abs(sum)
+	return float64(a) / float64(hops), sum * complex(1/(a+1e-30), 0)
 }
 
-// began is the first of the hops in store in which tone i is clearly there.
-func (t *toneSearch) began(i int) int64 {
-	for h := t.hop - toneHops; ; h++ {
-		if t.share[i][h%toneHops] > 2*toneShareLow || h == t.hop-1 {
-			return h
+func unit(angle float64) complex64 {
+	s, c := math.Sincos(angle)
+	return complex64(complex(c, s))
+}
+
+// search looks for tone i in the last hops. It says at which hop it began and by how many Hz it is off.
+func (t *toneSearch) search(i int) (from int64, off float64, ok bool) {
+	share := float32(0) // the coherent sum cannot hold more
+	for h := t.hop - toneHops; h < t.hop; h++ {
+		w := t.wave[i][h%toneKept]
+		share += (real(w)*real(w) + imag(w)*imag(w)) / toneHops
+	}
+	if share < toneShare {
+		return 0, 0, false
+	}
+	best := 0.0
+	for k := range toneTrials {
+		hz := (float64(k)/(toneTrials-1)*2 - 1) * toneTolerance * toneHz[i]
+		if a, _ := t.coherent(i, toneHops, hz); a > best {
+			best, off = a, hz
 		}
 	}
+	if best*best < toneShare {
+		return 0, 0, false
+	}
+	// Back from the last hop: the tone began where what is in phase with it is no longer worth half of it.
+	_, phase := t.coherent(i, toneHops, off)
+	back := unit(-2 * math.Pi * off / toneHopHz)
+	gaps, group, sum, most := 0, 0.0, 0.0, 0.0
+	for h := t.hop - 1; h >= max(t.valid, t.hop-toneKept); h-- {
+		w := t.wave[i][h%toneKept]
+		a := float64(real(w)*real(phase) + imag(w)*imag(phase))
+		group += a / toneGroup
+		if n := t.hop - h; n <= toneHops && n%toneGroup == 0 {
+			if group*group < toneGap || group < 0 {
+				gaps++
+			}
+			group = 0
+		}
+		if sum += a - best/2; sum > most {
+			most, from = sum, h
+		}
+		phase *= back
+	}
+	return from, off, gaps <= toneGaps
 }
 
 func abs(c complex64) float32 { return sqrt32(real(c)*real(c) + imag(c)*imag(c)) }
 
-// present reports whether the tone is in the last hop.
-func (t *toneSearch) present(hz float64) bool {
-	for i, h := range toneHz {
-		if h == hz {
-			return t.share[i][(t.hop-1)%toneHops] > 2*toneShareLow
-		}
-	}
-	return false
-}
+// present reports whether the tone still sounds; that it has ended is noticed toneTail hops after.
+func (t *toneSearch) present(hz float64) bool { return t.sounding && toneHz[t.tone] == hz }
