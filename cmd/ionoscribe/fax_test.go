@@ -18,8 +18,8 @@ import (
 func TestFax(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "charts")
 	status, out, errs := try(nil, "fax", "--out", dir, "--start", "2026-03-04T12:00:00Z", put(t, "chart.wav", recording))
-	// 5 s of start tone and 10 s of phasing; the lines before the picture may be phasing.
-	want := filepath.Join(dir, "20260304T120015Z-120-576.png")
+	// 5 s of start tone and 30 s of phasing come first.
+	want := filepath.Join(dir, "20260304T120035Z-120-576.png")
 	if status != statusOK || out != want+"\n" || errs != "" {
 		t.Fatalf("%d %q %q, want %s", status, out, errs, want)
 	}

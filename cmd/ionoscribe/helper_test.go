@@ -53,7 +53,7 @@ func TestMain(m *testing.M) {
 func makeRecording() error {
 	sent = scenario.DenseChart(scenario.Width, recordingLines, 1)
 	src, err := transmission{FaxConfig: samples.FaxConfig{
-		Picture: sent, SampleRate: 8000, PhasingSeconds: 10, BlackSeconds: 1,
+		Picture: sent, SampleRate: 8000, BlackSeconds: 1,
 	}, snr: 15, seed: 1}.reader()
 	if err != nil {
 		return err
