@@ -51,15 +51,15 @@ func newSketch(v *Video, origin, period float64, rows int) *sketch {
 
 func (s *sketch) row(r int) []int8 { return s.cells[r*sketchCells:][:sketchCells] }
 
-// slant finds the slant of the sketch in lines a line (the clock error, as a fraction) within ±limit of around,
-// and how many times sharper it is than the sharpest one that is not its neighbour.
-func (s *sketch) slant(around, limit float64) (slant, strength float64) {
+// slant finds the slant of the sketch in lines a line (the clock error, as a fraction) within ±limit, and how
+// many times sharper it is than the sharpest one that is not its neighbour.
+func (s *sketch) slant(limit float64) (slant, strength float64) {
 	size := 64
 	for size < s.rows && size < sketchRows {
 		size *= 2
 	}
 	scale := float64(size * sketchCells) // cells over size rows
-	reach := int((math.Abs(around)+limit)*scale) + 1
+	reach := int(limit*scale) + 1
 	score := make([]float64, 2*reach+1) // slants -reach..reach, in cells over size rows
 	a, b := make([]float32, size*sketchCells), make([]float32, size*sketchCells)
 	for first := 0; first < s.rows; first += size {
@@ -85,17 +85,16 @@ func (s *sketch) slant(around, limit float64) (slant, strength float64) {
 		}
 		s.mirror()
 	}
-	lo, hi := max(reach+int((around-limit)*scale), 0), min(reach+int((around+limit)*scale)+1, len(score)-1)
-	best := lo
-	for i := lo; i <= hi; i++ {
-		if score[i] > score[best] {
+	best := 0
+	for i, v := range score {
+		if v > score[best] {
 			best = i
 		}
 	}
 	second := 1e-9
-	for i := lo; i <= hi; i++ {
+	for i, v := range score {
 		if i < best-3 || i > best+3 {
-			second = max(second, score[i])
+			second = max(second, v)
 		}
 	}
 	at := float64(best-reach) + peakOffset(score, best)
@@ -194,8 +193,8 @@ func newStack(v *Video, g grid, rows int) *stack {
 }
 
 // slant refines the slant of the stack, in lines a line, within ±limit: by sharpness first, then by
-// regression.
-func (s *stack) slant(limit float64) float64 {
+// regression, which also tells the standard deviation.
+func (s *stack) slant(limit float64) (slant, deviation float64) {
 	lines := float64(len(s.sums) * stackRows)
 	step := 0.25 / lines / float64(s.columns) // a quarter of a column over the whole chart
 	rows := s.brightness()
@@ -211,9 +210,11 @@ func (s *stack) slant(limit float64) float64 {
 		}
 	}
 	for range 4 {
-		at += s.misfit(rows, at)
+		var more float64
+		more, deviation = s.misfit(rows, at)
+		at += more
 	}
-	return at
+	return at, deviation
 }
 
 // brightness is the stack in real numbers: brightness times power.
@@ -260,8 +261,9 @@ func addShifted(total, row []float32, shift float64, work []float32) {
 
 // misfit is how much the slant at is off, to first order: each row's shift against the mean of all by least
 // squares, every column weighed by how little it varies from row to row, then a straight line through the
-// shifts. Frame and margin count, strokes that cross the columns do not.
-func (s *stack) misfit(rows [][]float32, at float64) float64 {
+// shifts, whose scatter tells the standard deviation. Frame and margin count, strokes that cross the columns
+// do not.
+func (s *stack) misfit(rows [][]float32, at float64) (slant, deviation float64) {
 	n := s.columns
 	aligned := make([][]float32, len(rows))
 	mean, square := make([]float32, n), make([]float32, n)
@@ -290,19 +292,17 @@ func (s *stack) misfit(rows [][]float32, at float64) float64 {
 		weight[i] = d / (square[i] + floor)
 		curvature += float64(d * weight[i])
 	}
-	var x, y, xx, xy float64
+	if len(rows) < 3 {
+		return 0, 1
+	}
+	x, y := make([]float64, len(rows)), make([]float64, len(rows))
 	for r, a := range aligned {
-		e := 0.0
 		for i, v := range a {
-			e -= float64(weight[i] * (v - mean[i]))
+			y[r] -= float64(weight[i] * (v - mean[i]))
 		}
-		e /= curvature + 1e-30
-		f := float64(r)
-		x, y, xx, xy = x+f, y+e, xx+f*f, xy+f*e
+		y[r] /= curvature + 1e-30
+		x[r] = float64(r * stackRows)
 	}
-	m := float64(len(rows))
-	if m < 2 {
-		return 0
-	}
-	return (m*xy - x*y) / (m*xx - x*x) / (stackRows * float64(n))
+	_, slant, deviation = line(x, y)
+	return slant / float64(n), deviation / float64(n)
 }

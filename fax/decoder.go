@@ -213,7 +213,7 @@ func (d *Decoder) look(last bool) {
 	constant := envelope(w)
 	switch {
 	case d.chart == nil:
-		if strength > beginAgreement && constant > leastEnvelope {
+		if strength > beginAgreement && constant > leastEnvelope && drawn(w, lpm) {
 			d.begin(d.onset(), 576, BeganJoined)
 			d.chart.lpm = lpm
 			d.heard = d.video.End()

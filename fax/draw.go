@@ -4,12 +4,16 @@ import "image"
 
 // Draw draws a chart from its video. quality is that of each row, in [0,1].
 func Draw(v *Video, d Drawing) (m *image.Gray, quality []float32) {
-	s := newLineSource(v, newGrid(d.Origin, d.Period, d.Columns), tuning{d.OffsetHz, d.DeviationHz, d.Inverted})
+	s := d.source(v)
 	m, rows := drawRows(s, d, !d.Plain && !hasGreys(s, d.Rows))
 	for _, r := range rows {
 		quality = append(quality, r.quality())
 	}
 	return m, quality
+}
+
+func (d *Drawing) source(v *Video) *lineSource {
+	return newLineSource(v, newGrid(d.Origin, d.Period, d.Columns), d.tuning())
 }
 
 // rowLevel is the signal and the noise power of a row.

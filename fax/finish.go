@@ -18,8 +18,10 @@ const (
 	leastRows = 8 // shorter charts are not delivered
 	// slantStrength is how many times sharper the right slant must be than any that is not its neighbour.
 	slantStrength = 1.15
-	// phasedSlant bounds the search around the drift of the phasing pulse, which is known to some 10 ppm.
-	phasedSlant = 40e-6
+	// phasedSlant bounds the search around the drift of the phasing pulse, and leastSlantRows says how many
+	// lines a picture must have to be searched.
+	phasedSlant    = 40e-6
+	leastSlantRows = 4 * stackRows
 	// phasingSeconds bounds where phasing is looked for: 30 s of it (ISO 9876:2015 3.8), twice over, and the
 	// start tone.
 	phasingSeconds = 75
@@ -27,74 +29,36 @@ const (
 
 // finish measures the chart in the span and draws it; nil if there are too few lines.
 func finish(v *Video, sp span, c Config) *Chart {
-	nominal := 60 / sp.lpm * VideoRate
-	rows := int(math.Ceil(float64(sp.to-sp.from) / nominal))
-	if rows < leastRows {
+	m := measure{video: v, span: sp, config: c, nominal: 60 / sp.lpm * VideoRate, columns: Columns(sp.ioc)}
+	m.lines = int(math.Ceil(float64(sp.to-sp.from) / m.nominal))
+	if m.lines < leastRows {
 		return nil
+	}
+	m.offset = c.CentreHz - CentreHz
+	if c.CentreHz == 0 {
+		m.offset = findOffset(meanSpectrum(v, sp.from, sp.to, 512), c.DeviationHz)
 	}
 	ch := &Chart{
 		Video: v, SampleRate: c.SampleRate, IOC: sp.ioc, LPM: sp.lpm, Began: sp.began, Ended: sp.ended,
-		Drawing: Drawing{Columns: Columns(sp.ioc), DeviationHz: c.DeviationHz, White: 1, Plain: c.Plain},
+		Drawing: Drawing{Columns: m.columns, OffsetHz: m.offset, DeviationHz: c.DeviationHz, White: 1, Plain: c.Plain},
 	}
-	ch.OffsetHz = c.CentreHz - CentreHz
-	if c.CentreHz == 0 {
-		ch.OffsetHz = findOffset(meanSpectrum(v, sp.from, sp.to, 512), c.DeviationHz)
-	}
-	sk := newSketch(v, float64(sp.from), nominal, rows)
-	coarse := grid{origin: float64(sp.from), period: nominal, columns: sketchCells}
-	phase, phased := findPhasing(v, coarse, min(int(phasingSeconds*VideoRate/nominal), rows), ch.OffsetHz, c.DeviationHz)
-	if phased && ch.Began == BeganJoined {
-		ch.Began = BeganPhasing
-	}
-
-	// Line clock.
-	around, limit := 0.0, maxClockPPM*1e-6
-	if phased {
-		around, limit = phase.drift, phasedSlant
-	}
-	slant, strength := sk.slant(around, limit)
-	g := newGrid(float64(sp.from), nominal, ch.Columns)
-	if phased || strength > slantStrength {
-		ch.SlantMeasured = true
-		g.period *= 1 + slant
-	}
-	st := newStack(v, g, rows)
-	if ch.SlantMeasured {
-		fine := st.slant(1.5 / (sketchCells * float64(min(rows, sketchRows)))) // of the sketch's step
-		g.period *= 1 + fine
-	}
-	ch.ClockPPM = (g.period/nominal - 1) * 1e6
-	ch.Period = g.period
-
-	// Line start and polarity.
-	upper := true // white is the higher frequency
-	first := 0    // row at which the picture begins, the line start given
-	if phased {
-		ch.PhaseMeasured = true
-		middle := float64(sp.from) + (float64(phase.first)+float64(phase.rows)/2+phase.start)*nominal
-		near := g
-		near.origin = middle - float64(phase.first+phase.rows/2)*g.period
-		level := 0.0
-		if upper, level = deadSector(v, near, phase.first+phase.rows+8, rows-2, ch.OffsetHz, c.DeviationHz); c.Sideband != Either || math.Abs(level) < 0.3 {
-			upper = c.Sideband != Lower
+	coarse := grid{origin: float64(sp.from), period: m.nominal, columns: sketchCells}
+	limit := min(int(phasingSeconds*VideoRate/m.nominal), m.lines)
+	var g grid
+	var upper bool
+	if p, ok := findPhasing(v, coarse, limit, m.offset, c.DeviationHz); ok {
+		g, upper = m.phased(p)
+		ch.PhaseMeasured, ch.SlantMeasured = true, true
+		if ch.Began == BeganJoined {
+			ch.Began = BeganPhasing
 		}
-		near.origin += phase.atStart().lineStart(v, near, ch.OffsetHz, c.DeviationHz, upper) * g.period
-		g.origin = near.origin
-		first = pictureStart(v, g, phase, upper)
 	} else {
-		middle, level := st.seam(ch.OffsetHz, c.DeviationHz)
-		upper = level > 0
-		if c.Sideband != Either {
-			upper = c.Sideband != Lower
-		}
-		g.origin += middle * g.period
-		if middle > 0.02 { // a line is under way at the first sample
-			g.origin -= g.period
-		}
+		g, upper, ch.SlantMeasured = m.unphased()
 	}
 	ch.Inverted = !upper
-	g.origin += c.LineStart * g.period
-	ch.Origin = g.start(first)
+	ch.Period = g.period
+	ch.Origin = g.origin + c.LineStart*g.period
+	ch.ClockPPM = (g.period/m.nominal - 1) * 1e6
 	ch.Rows = int(math.Round((float64(sp.to) - ch.Origin) / g.period))
 	if ch.Rows < leastRows {
 		return nil
@@ -103,16 +67,113 @@ func finish(v *Video, sp span, c Config) *Chart {
 	return ch
 }
 
-// atStart is p for a grid whose lines begin in the middle of the pulse.
-func (p phasing) atStart() phasing {
-	p.start = 0
-	return p
+// measure is a chart being measured.
+type measure struct {
+	video   *Video
+	span    span
+	config  Config
+	nominal float64 // video samples a line, by a right clock
+	lines   int     // that the span holds
+	columns int
+	offset  float64 // of the middle between black and white from CentreHz, Hz
+}
+
+// phased finds the lines of a picture whose phasing p was heard; the grid begins with the picture.
+func (m *measure) phased(p phasing) (g grid, upper bool) {
+	middle := p.first + p.rows/2 // line in the middle of phasing: the pivot of all slants
+	pulse := float64(m.span.from) + (float64(p.first)+float64(p.rows)/2+p.start)*m.nominal
+	period := m.nominal * (1 + p.drift)
+	g = newGrid(pulse-float64(middle)*period, period, m.columns)
+	g, upper = m.polarity(g, p)
+	p = p.atLineStart(upper)
+
+	offset, slant, uncertainty := p.fit(m.video, g, m.offset, m.config.DeviationHz, upper)
+	g.origin += offset * g.period
+	g = g.slanted(slant, middle)
+	first := pictureStart(m.video, g, p, upper)
+
+	if lines := int((float64(m.span.to) - g.start(first)) / g.period); lines >= leastSlantRows {
+		limit := min(5*uncertainty+3e-6, phasedSlant)
+		slant, picture, _ := m.slant(g.from(first), lines, limit)
+		// The mean of phasing (zero) and picture, each weighed by its variance.
+		g = g.slanted(slant*uncertainty*uncertainty/(uncertainty*uncertainty+picture*picture), middle)
+	}
+	return g.from(first), upper
+}
+
+// unphased finds the lines of a picture from the picture alone; the grid begins with the line that is under way
+// at the beginning.
+func (m *measure) unphased() (g grid, upper, slanted bool) {
+	g = newGrid(float64(m.span.from), m.nominal, m.columns)
+	slant, _, strength := m.slant(g, m.lines, maxClockPPM*1e-6)
+	if strength > slantStrength {
+		slanted = true
+		g = g.slanted(slant, 0)
+	}
+	middle, level := newStack(m.video, g.foldable(), m.lines).seam(m.offset, m.config.DeviationHz)
+	upper = level > 0
+	if m.config.Sideband != Either {
+		upper = m.config.Sideband != Lower
+	}
+	g.origin += middle * g.period
+	if middle > 0.02 { // more than the inaccuracy of the margin
+		g.origin -= g.period
+	}
+	return g, upper, slanted
+}
+
+// slant measures the slant of the lines of g within ±limit, in lines a line, its standard deviation, and how
+// far it stands out (see sketch.slant).
+func (m *measure) slant(g grid, lines int, limit float64) (slant, uncertainty, strength float64) {
+	coarse, strength := newSketch(m.video, g.origin, g.period, lines).slant(limit)
+	cell := 1 / (sketchCells * float64(min(lines, sketchRows)))
+	fine, uncertainty := newStack(m.video, g.slanted(coarse, 0).foldable(), lines).slant(1.5 * cell)
+	return coarse + fine, uncertainty, strength
+}
+
+// polarity finds out whether white is the higher frequency, from the dead sector, which is white (WMO-No. 386,
+// from memory). The lines of g begin in the middle of the pulse of p or of its higher half; those of the
+// result, at the line start.
+func (m *measure) polarity(g grid, p phasing) (grid, bool) {
+	first, last := p.first+p.rows+leastRows, m.lines-2
+	normal, mirrored := g, g // as they are if white is the higher, or the lower frequency
+	if p.half {
+		normal.origin += g.period / 4 // white ends at the line start
+		mirrored.origin -= g.period / 4
+	}
+	upper := true
+	switch {
+	case m.config.Sideband != Either:
+		upper = m.config.Sideband != Lower
+	case last-first >= leastRows:
+		upper = m.deadSector(normal, first, last)+m.deadSector(mirrored, first, last) >= 0
+	}
+	if upper {
+		return normal, true
+	}
+	return mirrored, false
+}
+
+// deadSector measures the brightness around the line start of g in lines first to last, in units of the
+// deviation.
+func (m *measure) deadSector(g grid, first, last int) (level float64) {
+	lines := min(last-first, 200)
+	f := profile(m.video, g.foldable(), first+(last-first-lines)/2, lines, m.offset, m.config.DeviationHz)
+	w := len(f) * 3 / 200 // 1.5 % to each side
+	for i := range w {
+		level += f[i] + f[len(f)-1-i]
+	}
+	return level / float64(2*w)
 }
 
 // draw draws the chart and sets what follows from the rows.
 func (ch *Chart) draw() {
-	s := newLineSource(ch.Video, newGrid(ch.Origin, ch.Period, ch.Columns), tuning{ch.OffsetHz, ch.DeviationHz, ch.Inverted})
-	ch.TwoLevel = !hasGreys(s, ch.Rows)
+	ch.TwoLevel = !hasGreys(ch.source(ch.Video), ch.Rows)
+	if ch.TwoLevel {
+		ch.align(ch.Video)
+		ch.ClockPPM = (ch.Period/(60/ch.LPM*VideoRate) - 1) * 1e6
+	}
+	s := ch.source(ch.Video)
 	m, levels := drawRows(s, ch.Drawing, ch.TwoLevel && !ch.Plain)
 	ch.Image = m
 	var signal, noise float64
@@ -126,22 +187,6 @@ func (ch *Chart) draw() {
 	samples := ch.SampleRate / VideoRate
 	ch.Start = int64(math.Round(ch.Origin * samples))
 	ch.End = int64(math.Round((ch.Origin + float64(ch.Rows)*ch.Period) * samples))
-}
-
-// deadSector measures the brightness around the line start of g in rows first to last, which is white (WMO-No.
-// 386, from memory), in units of the deviation.
-func deadSector(v *Video, g grid, first, last int, offset, deviation float64) (upper bool, level float64) {
-	if last-first < leastRows {
-		return true, 0
-	}
-	rows := min(last-first, 200)
-	f := profile(v, g, first+(last-first-rows)/2, rows, offset, deviation)
-	w := g.columns * 3 / 200 // 1.5 % to each side
-	for i := range w {
-		level += f[i] + f[len(f)-1-i]
-	}
-	level /= float64(2 * w)
-	return level > 0, level
 }
 
 // pictureStart is the first row of g that is no phasing line any more.

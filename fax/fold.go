@@ -10,8 +10,17 @@ type folder struct {
 	z     []complex64
 }
 
+// newFolder prepares for the lines of g.
 func newFolder(v *Video, g grid) *folder {
 	return &folder{v, g, make([]complex64, int(g.period)+8)}
+}
+
+// foldable is g with no more columns than video samples, to a hundredth: others would be empty now and then.
+func (g grid) foldable() grid {
+	for float64(g.columns) > 1.01*g.period {
+		g.columns = (g.columns + 1) / 2
+	}
+	return g
 }
 
 // add adds line r to the columns of sum, of which there is one more than the line has. A product is shared

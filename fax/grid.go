@@ -24,6 +24,19 @@ func newGrid(origin, period float64, columns int) grid {
 
 func (g grid) step() float64 { return g.period / float64(g.steps) } // video samples
 
+// slanted is g with its lines longer by the share slant, line pivot staying where it is.
+func (g grid) slanted(slant float64, pivot int) grid {
+	g.origin -= float64(pivot) * g.period * slant
+	g.period *= 1 + slant
+	return g
+}
+
+// from is g without the lines before first.
+func (g grid) from(first int) grid {
+	g.origin = g.start(first)
+	return g
+}
+
 func (g grid) start(line int) float64 { return g.origin + float64(line)*g.period }
 
 // pixelsFromSteps averages or repeats the steps of a line into its pixels.

@@ -63,7 +63,11 @@ func findPulse(row []float64) pulse {
 			contrast := in/float64(w) - (total-in)/float64(n-w)
 			explains := contrast * contrast * share * (1 - share) / (variance + 1e-12)
 			if explains > best.explains {
-				best = pulse{math.Mod(float64(i)+float64(w)/2, float64(n)), contrast, explains, half}
+				middle := float64(i) + float64(w)/2
+				if half && contrast < 0 { // both halves are pulses: take the higher one
+					middle, contrast = middle+float64(n)/2, -contrast
+				}
+				best = pulse{math.Mod(middle, float64(n)), contrast, explains, half}
 			}
 		}
 	}
@@ -99,17 +103,14 @@ func findPhasing(v *Video, g grid, limit int, offset, deviation float64) (p phas
 		if len(run) > best {
 			best = len(run)
 			first := run[0]
-			// Regression of the pulse's position on the group.
-			var x, y, xx, xy float64
+			x, y := make([]float64, len(run)), make([]float64, len(run))
 			for i, r := range run {
-				f, d := float64(i), circular(r.middle-first.middle, sketchCells)
-				x, y, xx, xy = x+f, y+d, xx+f*f, xy+f*d
+				x[i], y[i] = float64(i)-float64(len(run)-1)/2, circular(r.middle-first.middle, sketchCells)
 			}
-			n := float64(len(run))
-			drift := (n*xy - x*y) / (n*xx - x*x)
+			middle, drift, _ := line(x, y)
 			p = phasing{
 				first: runFirst * phasingGroup, rows: len(run) * phasingGroup,
-				start: first.middle + y/n, drift: drift / phasingGroup / sketchCells, half: first.half, white: first.contrast > 0,
+				start: first.middle + middle, drift: drift / phasingGroup / sketchCells, half: first.half, white: first.contrast > 0,
 			}
 			ok = true
 		}
@@ -177,21 +178,71 @@ func edge(p []float64, at float64, up bool) float64 {
 // lineStart refines the line start of p, as a share of the line of g, which is that of the phasing rows.
 // whiteUp says that white is the higher frequency.
 func (p phasing) lineStart(v *Video, g grid, offset, deviation float64, whiteUp bool) float64 {
+	g = g.foldable()
 	n := float64(g.columns)
-	f := profile(v, g, p.first, p.rows-1, offset, deviation)
+	f := profile(v, g, p.first, p.rows, offset, deviation)
 	if p.half {
-		// From white to black: p.start is the middle of the higher half or the lower one; its edges are a
-		// quarter line away, and the line starts at its beginning or its end.
-		at := p.start*n - n/4 // beginning of the half that is p.white in frequency
-		up := p.white
-		if p.white == whiteUp { // the white half: it ends at the line start
-			at += n / 2
-			up = !up
+		// From white to black: p.start is the middle of the higher half, whose edges are a quarter line away.
+		if whiteUp { // it is the white one, and the line starts at its end
+			return edge(f, p.start*n+n/4, false) / n
 		}
-		return edge(f, at, up) / n
+		return edge(f, p.start*n-n/4, true) / n
 	}
 	w := PulseShare * n
 	a := edge(f, p.start*n-w/2, p.white)
 	b := edge(f, p.start*n+w/2, !p.white)
 	return (a + b) / 2 / n
+}
+
+// atLineStart is p for a grid whose lines begin at the line start.
+func (p phasing) atLineStart(whiteUp bool) phasing {
+	switch {
+	case !p.half:
+		p.start = 0
+	case whiteUp:
+		p.start = 0.75
+	default:
+		p.start = 0.25
+	}
+	return p
+}
+
+// fit finds how far the line start is from that of g in the middle of the phasing lines, in lines, and how it
+// drifts, in lines a line, with the standard deviation of the drift.
+func (p phasing) fit(v *Video, g grid, offset, deviation float64, whiteUp bool) (start, drift, uncertainty float64) {
+	groups := p.rows / phasingGroup
+	x, y := make([]float64, groups), make([]float64, groups)
+	for k := range groups {
+		q := p
+		q.first, q.rows = p.first+k*phasingGroup, phasingGroup
+		x[k] = float64((k*phasingGroup)+phasingGroup/2) - float64(p.rows)/2
+		y[k] = circular(q.lineStart(v, g, offset, deviation, whiteUp), 1)
+	}
+	start, drift, uncertainty = line(x, y)
+	// The scatter of a few groups can be small by chance: 0.1 columns each is the least that is believed.
+	least := 0.1 / float64(g.columns) / (float64(p.rows) * math.Sqrt(float64(groups)/12))
+	return start, drift, max(uncertainty, least)
+}
+
+// line fits y = a + b·x by least squares, with the standard deviation of b.
+func line(x, y []float64) (a, b, deviation float64) {
+	n := float64(len(x))
+	var sx, sy float64
+	for i := range x {
+		sx += x[i] / n
+		sy += y[i] / n
+	}
+	var xx, xy float64
+	for i := range x {
+		xx += (x[i] - sx) * (x[i] - sx)
+		xy += (x[i] - sx) * (y[i] - sy)
+	}
+	b = xy / xx
+	a = sy - b*sx
+	var rest float64
+	for i := range x {
+		d := y[i] - a - b*x[i]
+		rest += d * d
+	}
+	return a, b, math.Sqrt(rest / max(n-2, 1) / xx)
 }

@@ -72,6 +72,11 @@ func (s *lineSource) load(line int) {
 	s.signal, s.noise = momentPowers(s.z[lineMargin : len(s.z)-lineMargin])
 }
 
+// advance is by how much white turns the phase forward in a step, in radians.
+func (s *lineSource) advance() float64 {
+	return 2 * math.Pi * s.tune.deviation * s.grid.step() / VideoRate
+}
+
 // momentPowers splits the power of a constant envelope in complex Gaussian noise by its second and fourth
 // moments: m2 = S+N, m4 = S²+4SN+2N² (Pauluzzi and Beaulieu, IEEE Trans. Commun. 48(10), 2000, method M2M4).
 func momentPowers(z []complex64) (signal, noise float32) {

@@ -84,7 +84,7 @@ func logit(p float64) float64 {
 func restore(m *image.Gray, s *lineSource, levels []rowLevel) {
 	g := s.grid
 	rows := m.Rect.Dy()
-	t := newTrellis(g.steps, 2*math.Pi*s.tune.deviation*g.step()/VideoRate)
+	t := newTrellis(g.steps, s.advance())
 	white := make([]float32, g.steps)
 	prior := make([]float32, g.steps)
 	line := make([]float32, g.columns)

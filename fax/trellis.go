@@ -52,6 +52,7 @@ type trellis struct {
 	forward            []float32
 	rows               []*weights // observation of each step
 	rotation           []int      // where its slice begins
+	strength           float64    // sum over the steps of what the observations leave out of the evidence
 }
 
 // newTrellis prepares for lines of the given number of steps; white advances the phase by advance radians
@@ -76,6 +77,10 @@ func newTrellis(steps int, advance float64) *trellis {
 // observe sets what was received in step i: its phase in radians (-π to π) and strength, which is
 // 2·amplitude·|y|/noise power.
 func (t *trellis) observe(i int, phase, strength float32) {
+	if i == 0 {
+		t.strength = 0
+	}
+	t.strength += float64(min(strength, maxStrength)) // the table holds exp(k·(cos φ - 1)), not exp(k·cos φ)
 	s := int(sqrt32(strength*(1.0/maxStrength))*(strengths-1) + 0.5)
 	s = min(s, strengths-1)
 	p := int((phase + 2*math.Pi) * (phaseBins * binParts / (2 * math.Pi)))
@@ -96,13 +101,20 @@ func from(w *weights, back int) *[phaseBins]float32 {
 // run sets white[i] to the probability that step i is white. prior[i] is the step's own prior of white,
 // relative to what the chain says: 0.5 adds nothing.
 func (t *trellis) run(white, prior []float32, c chain) {
-	n := len(white)
+	t.ahead(prior, c)
+	t.back(white, prior, c)
+}
+
+// ahead is the forward pass. It returns the logarithm of the probability of what was observed.
+func (t *trellis) ahead(prior []float32, c chain) (evidence float64) {
+	n := len(prior)
 	var w, b, u, v weights // white and black before the step, and after it
 	for q := range w {
 		w[q], b[q] = 1, 1
 	}
 	k := t.whole
 	scale := float32(1)
+	product := 1.0
 	for i := range n {
 		pw, pb := prior[i]*scale, (1-prior[i])*scale
 		stayW, stayB := (1-c.toBlack)*pw, (1-c.toWhite)*pb
@@ -123,12 +135,23 @@ func (t *trellis) run(white, prior []float32, c chain) {
 		}
 		w, b, u, v = u, v, w, b
 		scale = 1 / (sum + 1e-30)
+		if product *= float64(sum); product < 1e-200 {
+			evidence += math.Log(product + 1e-300)
+			product = 1
+		}
 	}
+	return evidence + math.Log(product+1e-300) + t.strength
+}
 
+// back is the backward pass and the joint of both.
+func (t *trellis) back(white, prior []float32, c chain) {
+	n := len(white)
+	var w, b, u, v weights // white and black behind the step, and with it
 	for q := range w {
 		w[q], b[q] = 1, 1
 	}
-	scale = 1
+	k := t.whole
+	scale := float32(1)
 	for i := n - 1; i >= 0; i-- {
 		f := (*weights)(t.forward[i*2*phaseBins:])
 		o := (*[phaseBins]float32)(t.rows[i][t.rotation[i]:])

@@ -50,8 +50,14 @@ func findOffset(power []float64, deviation float64) float64 {
 		i := int(math.Round(hz/bin)) + spectrumLength
 		return power[i%spectrumLength]
 	}
+	best, offset := 0.0, 0.0
+	for o := -float64(maxOffsetHz); o <= maxOffsetHz; o += bin / 2 {
+		if p := level(o+deviation) + level(o-deviation); p > best {
+			best, offset = p, o
+		}
+	}
 	peak := func(around float64) (hz, height float64) {
-		for f := math.Ceil((around-maxOffsetHz)/bin) * bin; f <= around+maxOffsetHz; f += bin {
+		for f := math.Round(around/bin)*bin - bin; f <= around+1.5*bin; f += bin {
 			if p := level(f); p > height {
 				hz, height = f, p
 			}
@@ -60,13 +66,14 @@ func findOffset(power []float64, deviation float64) float64 {
 		l := []float64{math.Log(level(hz-bin) + 1e-12), math.Log(height + 1e-12), math.Log(level(hz+bin) + 1e-12)}
 		return hz + peakOffset(l, 1)*bin, height
 	}
-	upper, up := peak(deviation)
-	lower, low := peak(-deviation)
+	upper, up := peak(offset + deviation)
+	lower, low := peak(offset - deviation)
 	upper, lower = upper-deviation, lower+deviation
-	if math.Abs(upper-lower) < 12 { // both are the levels: weigh them
+	const agree = 12 // Hz; farther apart, one of them is no peak of a level
+	switch {
+	case math.Abs(upper-lower) < agree:
 		return (upper*up + lower*low) / (up + low)
-	}
-	if up > low {
+	case up > low:
 		return upper
 	}
 	return lower
