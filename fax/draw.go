@@ -5,7 +5,7 @@ import "image"
 // Draw draws a chart from its video. quality is that of each row, in [0,1].
 func Draw(v *Video, d Drawing) (m *image.Gray, quality []float32) {
 	s := d.source(v)
-	m, rows := drawRows(s, d, !d.Plain && !hasGreys(s, d.Rows))
+	m, rows := drawRows(s, d, kindOf(s, d.Rows))
 	for _, r := range rows {
 		quality = append(quality, r.quality())
 	}
@@ -25,18 +25,24 @@ func (r rowLevel) quality() float32 {
 	return float32(min(max((snrDB(r.signal, r.noise)+5)/15, 0), 1))
 }
 
-// drawRows draws all rows, plainly or, if twoLevel, by the trellis.
-func drawRows(s *lineSource, d Drawing, twoLevel bool) (*image.Gray, []rowLevel) {
+// drawRows draws all rows: plainly if so ordered, otherwise restored as a picture of kind k.
+func drawRows(s *lineSource, d Drawing, k kind) (*image.Gray, []rowLevel) {
 	m := image.NewGray(image.Rect(0, 0, d.Columns, d.Rows))
 	levels := make([]rowLevel, d.Rows)
-	switch {
-	case twoLevel:
-		restore(m, s, levels)
-	default:
-		drawPlain(m, s, levels)
+	if d.Plain || k != twoLevels {
+		noise := drawPlain(m, s, levels)
 		if !d.Plain {
-			smoothGreys(m, levels)
+			smoothGreys(m, noise)
 		}
+	}
+	if !d.Plain && k == twoLevels {
+		restore(m, s, levels)
+	}
+	if !d.Plain && k == mixed {
+		plain := m
+		m = image.NewGray(m.Rect)
+		restore(m, s, levels)
+		mixGreys(m, plain, s)
 	}
 	if d.Black != 0 || d.White != 1 {
 		stretch(m, d.Black, d.White)
@@ -44,11 +50,15 @@ func drawRows(s *lineSource, d Drawing, twoLevel bool) (*image.Gray, []rowLevel)
 	return m, levels
 }
 
-func drawPlain(m *image.Gray, s *lineSource, levels []rowLevel) {
+// drawPlain draws the rows plainly; it returns bounds on the variance of their noise.
+func drawPlain(m *image.Gray, s *lineSource, levels []rowLevel) (noise []float32) {
 	steps, line := make([]float32, s.grid.steps), make([]float32, s.grid.columns)
+	noise = make([]float32, len(levels))
+	floor := s.noiseFloor(len(levels))
 	for row := range levels {
 		s.load(row)
 		levels[row] = rowLevel{s.signal, s.noise}
+		noise[row] = s.plainNoise(floor)
 		s.brightness(steps, row)
 		pixelsFromSteps(line, steps)
 		dst := m.Pix[row*m.Stride:][:len(line)]
@@ -56,6 +66,7 @@ func drawPlain(m *image.Gray, s *lineSource, levels []rowLevel) {
 			dst[i] = uint8(min(max(b*255+0.5, 0), 255))
 		}
 	}
+	return noise
 }
 
 // stretch draws the brightness black as 0 and white as 255.

@@ -20,7 +20,7 @@ const (
 	slantStrength = 1.15
 	// phasedSlant bounds the search around the drift of the phasing pulse, and leastSlantRows says how many
 	// lines a picture must have to be searched.
-	phasedSlant    = 40e-6
+	phasedSlant    = 300e-6
 	leastSlantRows = 4 * stackRows
 	// phasingSeconds bounds where phasing is looked for: 30 s of it (ISO 9876:2015 3.8), twice over, and the
 	// start tone.
@@ -168,13 +168,14 @@ func (m *measure) deadSector(g grid, first, last int) (level float64) {
 
 // draw draws the chart and sets what follows from the rows.
 func (ch *Chart) draw() {
-	ch.TwoLevel = !hasGreys(ch.source(ch.Video), ch.Rows)
-	if ch.TwoLevel {
+	k := kindOf(ch.source(ch.Video), ch.Rows)
+	ch.TwoLevel = k == twoLevels
+	if k != greys {
 		ch.align(ch.Video)
 		ch.ClockPPM = (ch.Period/(60/ch.LPM*VideoRate) - 1) * 1e6
 	}
 	s := ch.source(ch.Video)
-	m, levels := drawRows(s, ch.Drawing, ch.TwoLevel && !ch.Plain)
+	m, levels := drawRows(s, ch.Drawing, k)
 	ch.Image = m
 	var signal, noise float64
 	for _, l := range levels {
@@ -183,6 +184,9 @@ func (ch *Chart) draw() {
 		noise += float64(l.noise)
 	}
 	ch.SNR = snrDB(float32(signal), float32(noise))
+	if ch.SNR > 15 { // beyond which the moments mistake the filter's ripple for noise
+		ch.SNR = max(ch.SNR, ratioDB(1, float64(s.noiseFloor(ch.Rows))))
+	}
 	ch.TuningHz = ch.OffsetHz
 	samples := ch.SampleRate / VideoRate
 	ch.Start = int64(math.Round(ch.Origin * samples))

@@ -2,10 +2,11 @@ package fax
 
 import "image"
 
-// smoothGreys restores a picture with greys: each pixel moves toward the mean of its neighbourhood by as much
+// smoothGreys restores a picture with greys, in which the noise of the rows has at most the variances most: each
+// pixel moves toward the mean of its neighbourhood by as much
 // as the local variance is noise (local linear minimum mean square error; Lee, IEEE Trans. Pattern Analysis
 // and Machine Intelligence 2, 1980, p. 165). An even area is smoothed, an edge stays.
-func smoothGreys(m *image.Gray, levels []rowLevel) {
+func smoothGreys(m *image.Gray, most []float32) {
 	const reach = 1 // columns and rows to each side
 	w, h := m.Rect.Dx(), m.Rect.Dy()
 	if w <= 2*reach || h <= 2*reach {
@@ -21,7 +22,7 @@ func smoothGreys(m *image.Gray, levels []rowLevel) {
 			below = m.Pix[(row+1)*m.Stride:][:w]
 		}
 		dst := m.Pix[row*m.Stride:][:w]
-		noise := rowNoise(above, self, below)
+		noise := min(rowNoise(above, self, below), most[row])
 		for i := 1; i < w-1; i++ {
 			var sum, square float32
 			for _, r := range [...][]uint8{above, self, below} {
@@ -47,7 +48,7 @@ func smoothGreys(m *image.Gray, levels []rowLevel) {
 }
 
 // rowNoise estimates the variance of the noise in a row from the second difference down the columns, which is
-// noise where the picture is even: the median of its size is 0.6745·√6 standard deviations of Gaussian noise.
+// noise where the picture is even, and fine detail elsewhere: the median of its size is 0.6745·√6 standard deviations of Gaussian noise.
 func rowNoise(above, self, below []uint8) float32 {
 	var histogram [1024]int
 	for i, s := range self {

@@ -75,12 +75,12 @@ func findPulse(row []float64) pulse {
 }
 
 // findPhasing looks for phasing lines in the first limit lines of g, which has sketchCells columns; ok is false
-// if there are fewer than three groups of them.
+// if there are fewer than two groups of them.
 func findPhasing(v *Video, g grid, limit int, offset, deviation float64) (p phasing, ok bool) {
 	var run []pulse
 	runFirst := 0
 	groups := limit / phasingGroup
-	best := 2
+	best := 1
 	for k := 0; k <= groups; k++ {
 		var q pulse
 		good := false
@@ -219,8 +219,8 @@ func (p phasing) fit(v *Video, g grid, offset, deviation float64, whiteUp bool) 
 		y[k] = circular(q.lineStart(v, g, offset, deviation, whiteUp), 1)
 	}
 	start, drift, uncertainty = line(x, y)
-	// The scatter of a few groups can be small by chance: 0.1 columns each is the least that is believed.
-	least := 0.1 / float64(g.columns) / (float64(p.rows) * math.Sqrt(float64(groups)/12))
+	// The scatter of a few groups can be small by chance: the less is believed of it the fewer there are.
+	least := (0.1 + 0.6/float64(groups)) / float64(g.columns) / (float64(p.rows) * math.Sqrt(float64(groups)/12))
 	return start, drift, max(uncertainty, least)
 }
 

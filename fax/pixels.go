@@ -2,6 +2,7 @@ package fax
 
 import (
 	"math"
+	"slices"
 
 	"ionoscribe/demod"
 )
@@ -65,6 +66,17 @@ func (k *kernel) noiseGain() float32 {
 	return sum / (kernelPhases + 1)
 }
 
+// noiseLag is the covariance of filtered white noise with itself a sample later, over the noise's power.
+func (k *kernel) noiseLag() (sum float32) {
+	for p := range kernelPhases {
+		row := k.table[p*k.taps:][:k.taps]
+		for i, c := range row[1:] {
+			sum += c * row[i]
+		}
+	}
+	return sum / kernelPhases
+}
+
 // load reads a line and measures its signal and noise.
 func (s *lineSource) load(line int) {
 	s.at = int64(math.Floor(s.grid.start(line))) - lineMargin
@@ -95,11 +107,16 @@ func momentPowers(z []complex64) (signal, noise float32) {
 // noiseBandHz is the noise bandwidth of the video: pass band and half of each transition.
 const noiseBandHz = passHz + stopHz
 
-// snrDB is the SNR of a line in dB, noise taken in 2500 Hz, within what the moments can tell.
+// snrDB is the SNR of a line in dB, within what the moments can tell.
 func snrDB(signal, noise float32) float64 {
 	const lowest, highest = -10, 20
-	snr := float64(signal) / (float64(noise)*2500/noiseBandHz + 1e-30)
-	return min(max(10*math.Log10(snr+1e-9), lowest), highest)
+	return min(max(ratioDB(float64(signal), float64(noise)), lowest), highest)
+}
+
+// ratioDB is the SNR in dB, noise taken in 2500 Hz, up to 60, for the powers in the video.
+func ratioDB(signal, noise float64) float64 {
+	const least = 1e-6
+	return 10 * math.Log10(max(signal, least*noise)/(max(noise, least*signal)*2500/noiseBandHz+1e-30))
 }
 
 // fill sets y to n complex steps, the middle of the first one being offset steps after the line's start,
@@ -153,14 +170,53 @@ var (
 
 const plainReach = 2
 
+// class is the bandwidth for a loaded line's SNR, as an index into plainCutoffs.
+func (s *lineSource) class() (class int) {
+	for snr := snrDB(s.signal, s.noise); class < len(plainSNRs) && snr >= plainSNRs[class]; {
+		class++
+	}
+	return class
+}
+
+// noiseFloor is the noise-to-signal ratio of the lines' video by the least of their mean spectrum, which is
+// right where the moments are not: they take the ripple that the filter leaves on the envelope for noise.
+func (s *lineSource) noiseFloor(lines int) float32 {
+	from, to := int64(s.grid.start(0)), int64(s.grid.start(lines))
+	power := meanSpectrum(s.video, from, to, 96)
+	var inside []float64
+	var total float64
+	for i, p := range power {
+		total += p
+		if hz := math.Abs(circular(float64(i), spectrumLength)) * VideoRate / spectrumLength; hz < passHz {
+			inside = append(inside, p)
+		}
+	}
+	slices.Sort(inside)
+	noise := inside[len(inside)/20] * spectrumLength * noiseBandHz / VideoRate
+	return float32(noise / max(total-noise, 0.01*total+1e-30))
+}
+
+// plainNoise bounds the variance of the plain estimate's noise in a loaded line, in squared grey levels of 255,
+// when the noise-to-signal ratio is at least floor: twice that of the phase difference over a step above the
+// threshold of frequency modulation, and without bound below it.
+func (s *lineSource) plainNoise(floor float32) float32 {
+	const threshold = 0.25 // 6 dB in the video's band; the moments are right from here on
+	ratio := s.noise / (s.signal + 1e-30)
+	if ratio > threshold {
+		return math.MaxFloat32
+	}
+	ratio = min(ratio, floor)
+	k := s.plain[s.class()]
+	phase := ratio * (k.noiseGain() - k.noiseLag()) // radians², of the difference
+	scale := float32(255 / (2 * s.advance()))
+	return 2 * phase * scale * scale
+}
+
 // brightness sets dst to the plain estimate of a loaded line's steps, 0 for black and 1 for white: the
 // phase advance over each step, from the amplitude-weighted sum of the products z(t+step)·conj(z(t)) of the
 // step and its neighbours. Bandwidth and smoothing follow the SNR.
 func (s *lineSource) brightness(dst []float32, line int) {
-	class := 0
-	for snr := snrDB(s.signal, s.noise); class < len(plainSNRs) && snr >= plainSNRs[class]; {
-		class++
-	}
+	class := s.class()
 	y := s.y[:s.grid.steps+2*plainReach+1]
 	s.fill(y, s.plain[class], line, -plainReach)
 	last := y[0]
