@@ -1,8 +1,9 @@
 package grade
 
 import (
-	"fmt"
+	"errors"
 	"image"
+	"math"
 
 	"ionoscribe/demod"
 	"ionoscribe/fax"
@@ -21,12 +22,22 @@ type FaxTrial struct {
 
 // FaxResult is what became of it.
 type FaxResult struct {
-	Charts   []*fax.Chart
-	Sent     *image.Gray // the rows that the first chart can hold
-	Fidelity float64     // dB, of the first chart
-	Textbook float64     // dB, of the textbook receiver on the same audio
-	DX, DY   int         // by how much the chart is shifted
+	Charts []*fax.Chart
+	Chart  *fax.Chart  // the one that holds most of the picture; what follows is of it
+	Sent   *image.Gray // the rows that it can hold
+	Book   *image.Gray // what the textbook receiver makes of the same audio
+
+	Fidelity, Textbook float64 // dB, of the chart and of the textbook receiver
+	PSNR               float64 // dB
+	DX, DY             int     // by how many pixels the chart is shifted to the right and down
+	Rows               int     // of Sent that the chart holds
+	// ClockPixels is how far the clock error that is left slants the chart from its first row to its last,
+	// StartPixels how far it has its lines begin late in its middle row.
+	ClockPixels, StartPixels float64
 }
+
+// ErrMissed says that a trial's chart was not received.
+var ErrMissed = errors.New("no chart received")
 
 // Source makes the audio of the trial.
 func (t FaxTrial) Source() (src demod.SampleReader, sent *samples.Fax, err error) {
@@ -49,7 +60,8 @@ func (t FaxTrial) Source() (src demod.SampleReader, sent *samples.Fax, err error
 	return src, sent, nil
 }
 
-// Run sends and receives. picture is that of the transmission; it must be as wide as the line.
+// Run sends and receives. picture is that of the transmission; it must be as wide as the line. If no chart is
+// received, the error is ErrMissed and the result holds the rest.
 func (t FaxTrial) Run(picture *image.Gray) (*FaxResult, error) {
 	t.Transmission.Picture = picture
 	src, sent, err := t.Source()
@@ -69,35 +81,61 @@ func (t FaxTrial) Run(picture *image.Gray) (*FaxResult, error) {
 	d.Write(x)
 	d.Flush()
 
-	rate := src.SampleRate()
-	lpm, centre, deviation := t.Transmission.LPM, t.Transmission.CentreHz, t.Transmission.DeviationHz
-	if lpm == 0 {
-		lpm = 120
+	book := t.textbook(src.SampleRate(), sent)
+	first := picture.Rect.Dy() - book.Rows
+	r.Sent = picture.SubImage(image.Rect(0, first, picture.Rect.Dx(), picture.Rect.Dy())).(*image.Gray)
+	r.Book = book.Draw(x)
+	r.Textbook = fidelityAt(r.Sent, r.Book, 0, 0)
+	for _, c := range r.Charts {
+		if n := rowsHeld(book, c); n > r.Rows {
+			r.Chart, r.Rows = c, n
+		}
 	}
-	if centre == 0 {
-		centre = fax.CentreHz
+	if r.Chart == nil {
+		return r, ErrMissed
 	}
-	if deviation == 0 {
-		deviation = fax.DeviationHz
-	}
-	if t.Transmission.Inverted {
-		deviation = -deviation
-	}
-	skew := 1 + t.ClockPPM*1e-6
-	period := 60 / lpm * rate * skew
-	start := sent.PictureStart()*rate*skew - float64(int(t.SkipSeconds*rate))
-	rows, first := sent.Lines(), 0
-	for start < 0 { // joined late
-		start += period
-		first++
-	}
-	rows -= first
-	r.Sent = picture.SubImage(image.Rect(0, first, picture.Rect.Dx(), first+rows)).(*image.Gray)
-	book := Textbook{rate, centre / skew, deviation, start, period, picture.Rect.Dx(), rows}.Draw(x)
-	r.Textbook = fidelityAt(r.Sent, book, 0, 0)
-	if len(r.Charts) == 0 {
-		return r, fmt.Errorf("no chart received")
-	}
-	r.Fidelity, r.DX, r.DY = Fidelity(r.Sent, r.Charts[0].Image, 3)
+	r.Fidelity, r.DX, r.DY = Fidelity(r.Sent, r.Chart.Image, 3)
+	r.PSNR = PSNR(r.Sent, r.Chart.Image, r.DX, r.DY)
+
+	samples := book.SampleRate / fax.VideoRate
+	r.ClockPixels = (r.Chart.Period*samples/book.Period - 1) * float64(book.Rows*book.Columns)
+	middle := (r.Chart.Origin + float64(r.Chart.Rows/2)*r.Chart.Period) * samples
+	late := (middle - book.Start) / book.Period
+	r.StartPixels = (late - math.Round(late)) * float64(book.Columns)
 	return r, nil
+}
+
+// textbook is the textbook receiver for the trial's audio, which knows all that there is to know of it.
+func (t FaxTrial) textbook(rate float64, sent *samples.Fax) Textbook {
+	usual := func(v, usual float64) float64 {
+		if v == 0 {
+			return usual
+		}
+		return v
+	}
+	tx := t.Transmission
+	skew := 1 + t.ClockPPM*1e-6 // samples of the receiver to one of the sender
+	b := Textbook{
+		SampleRate:  rate,
+		CentreHz:    usual(tx.CentreHz, samples.DefaultCentreHz) / skew,
+		DeviationHz: usual(tx.DeviationHz, samples.DefaultDeviationHz) / skew,
+		Start:       sent.PictureStart()*rate*skew - math.Round(t.SkipSeconds*rate),
+		Period:      60 / usual(tx.LPM, samples.DefaultLPM) * rate * skew,
+		Columns:     tx.Picture.Bounds().Dx(),
+		Rows:        sent.Lines(),
+	}
+	if tx.Inverted {
+		b.DeviationHz = -b.DeviationHz
+	}
+	for b.Start < 0 && b.Rows > 0 { // joined late
+		b.Start += b.Period
+		b.Rows--
+	}
+	return b
+}
+
+// rowsHeld is how many rows of the picture lie between the beginning and the end of a chart.
+func rowsHeld(b Textbook, c *fax.Chart) int {
+	row := func(at int64) int { return int(math.Round((float64(at) - b.Start) / b.Period)) }
+	return max(0, min(row(c.End), b.Rows)-max(row(c.Start), 0))
 }

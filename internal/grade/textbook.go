@@ -13,43 +13,46 @@ import (
 type Textbook struct {
 	SampleRate  float64 // Hz
 	CentreHz    float64 // middle between black and white
-	DeviationHz float64
+	DeviationHz float64 // of white from the middle; negative if white is the lower frequency
 	Start       float64 // sample index at which row 0 starts
 	Period      float64 // samples a line
 	Columns     int
 	Rows        int
 }
 
-// Draw receives the picture in the samples.
+// Draw receives the picture in the samples, line by line; beyond them it takes silence.
 func (t Textbook) Draw(x []float32) *image.Gray {
 	m := image.NewGray(image.Rect(0, 0, t.Columns, t.Rows))
-	var oscillator demod.Oscillator = demod.NewOscillator(t.SampleRate, -t.CentreHz)
-	before := demod.Lowpass(t.SampleRate, 1000, 1200, 40) // 6 dB down at 1100 Hz
-	behind := demod.Lowpass(t.SampleRate, 1100, 1500, 40) // 6 dB down at 1300 Hz
-	z := make([]complex64, len(x))
-	for i, s := range x {
-		c := oscillator.Next()
-		z[i] = complex(s*real(c), s*imag(c))
-	}
-	re, im := make([]float32, len(z)), make([]float32, len(z))
-	for i, c := range z {
-		re[i], im[i] = real(c), imag(c)
-	}
-	re, im = filter(re, before), filter(im, before)
-	video := make([]float32, len(re))
-	for i := 1; i < len(re); i++ {
-		p := complex(re[i], im[i]) * complex(re[i-1], -im[i-1])
-		video[i] = float32(math.Atan2(float64(imag(p)), float64(real(p))) * t.SampleRate / (2 * math.Pi * t.DeviationHz))
-	}
-	video = filter(video, behind)
+	before := taps(demod.Lowpass(t.SampleRate, 1000, 1200, 40)) // 6 dB down at 1100 Hz
+	behind := taps(demod.Lowpass(t.SampleRate, 1100, 1500, 40)) // 6 dB down at 1300 Hz
+	video := make([]float32, int(t.Period)+4)
+	raw := make([]float32, len(video)+len(behind)-1)
+	re, im := make([]float32, len(raw)+1), make([]float32, len(raw)+1)
+	mixedRe, mixedIm := make([]float32, len(re)+len(before)-1), make([]float32, len(re)+len(before)-1)
 	for row := range t.Rows {
-		for k := range t.Columns {
-			// video[i] lies half a sample before i.
-			at := t.Start + t.Period*(float64(row)+(float64(k)+0.5)/float64(t.Columns)) + 0.5
-			i := int(math.Floor(at))
-			if i < 0 || i+1 >= len(video) {
-				continue
+		start := t.Start + t.Period*float64(row)
+		first := int(math.Floor(start)) // sample index of video[0]
+		from := first - len(behind)/2 - 1 - len(before)/2
+		// Where the oscillator's phase begins does not matter to a discriminator.
+		oscillator := demod.NewOscillator(t.SampleRate, -t.CentreHz)
+		for i := range mixedRe {
+			c, s := oscillator.Next(), float32(0)
+			if k := from + i; k >= 0 && k < len(x) {
+				s = x[k]
 			}
+			mixedRe[i], mixedIm[i] = s*real(c), s*imag(c)
+		}
+		filter(re, mixedRe, before)
+		filter(im, mixedIm, before)
+		for i := range raw {
+			p := complex(re[i+1], im[i+1]) * complex(re[i], -im[i])
+			raw[i] = float32(math.Atan2(float64(imag(p)), float64(real(p))) * t.SampleRate / (2 * math.Pi * t.DeviationHz))
+		}
+		filter(video, raw, behind)
+		for k := range t.Columns {
+			// video[i] lies half a sample before sample first+i.
+			at := start - float64(first) + t.Period*(float64(k)+0.5)/float64(t.Columns) + 0.5
+			i := int(at)
 			f := float32(at - float64(i))
 			v := video[i] + f*(video[i+1]-video[i])
 			m.Pix[row*m.Stride+k] = uint8(math.Round(math.Min(math.Max(float64(v)*127.5+127.5, 0), 255)))
@@ -58,23 +61,22 @@ func (t Textbook) Draw(x []float32) *image.Gray {
 	return m
 }
 
-// filter is the convolution of x with the taps h of a symmetric filter, in step with x.
-func filter(x []float32, h []float64) []float32 {
-	taps := make([]float32, len(h))
+func taps(h []float64) []float32 {
+	t := make([]float32, len(h))
 	for i, c := range h {
-		taps[i] = float32(c)
+		t[i] = float32(c)
 	}
-	half := len(h) / 2
-	padded := make([]float32, len(x)+2*half)
-	copy(padded[half:], x)
-	out := make([]float32, len(x))
-	for i := range out {
-		w := padded[i:][:len(taps)]
+	return t
+}
+
+// filter sets dst[i] = Σ h[k]·x[i+k]; h is symmetric, and len(x) is len(dst)+len(h)-1.
+func filter(dst, x, h []float32) {
+	for i := range dst {
+		w := x[i:][:len(h)]
 		sum := float32(0)
-		for k, c := range taps {
+		for k, c := range h {
 			sum += c * w[k]
 		}
-		out[i] = sum
+		dst[i] = sum
 	}
-	return out
 }
