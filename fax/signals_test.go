@@ -81,17 +81,17 @@ func picture(ioc, rows int, seed uint64) *image.Gray {
 		draw.Draw(m, image.Rect(x, y, x+w, y+h), image.Black, image.Point{}, draw.Src)
 	}
 	l, r := w*4/100, w*96/100
-	box(l, 0, 3, rows)
-	box(r, 0, 3, rows)
-	box(l, 0, r-l, 3)
-	box(l, rows-3, r-l, 3)
+	box(l, 8, 3, rows-16)
+	box(r, 8, 3, rows-16)
+	box(l, 8, r-l, 3)
+	box(l, rows-11, r-l, 3)
 	for range 8 { // isobars
 		a, b, c := rng.Float64()*float64(rows), rng.Float64()*100, 1+3*rng.Float64()
 		for x := l; x < r; x++ {
 			box(x, int(a+b*math.Sin(float64(x)/float64(w)*2*math.Pi*c)), 1, 3)
 		}
 	}
-	for y := 10; y+20 < rows; y += 30 { // lettering
+	for y := 16; y+26 < rows; y += 30 { // lettering
 		for x := l + 20 + rng.IntN(100); x+20 < r; x += 14 {
 			if rng.IntN(4) == 0 {
 				x += rng.IntN(200)
@@ -106,7 +106,9 @@ func picture(ioc, rows int, seed uint64) *image.Gray {
 			}
 		}
 	}
-	draw.Draw(m, image.Rect(r+3, 0, w, rows), image.White, image.Point{}, draw.Src)
+	for _, margin := range []image.Rectangle{image.Rect(r+3, 0, w, rows), image.Rect(0, 0, w, 8), image.Rect(0, rows-8, w, rows)} {
+		draw.Draw(m, margin, image.White, image.Point{}, draw.Src)
+	}
 	return m
 }
 
