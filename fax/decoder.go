@@ -40,6 +40,7 @@ type Decoder struct {
 	inTone    float64 // a control tone that still sounds, Hz
 	toneSince int64
 	heard     int64 // video index until which the chart's signal was last heard
+	lost      int64 // video index where it was lost, or 0
 	nextLook  int64 // video index of the next look at line agreement
 }
 
@@ -91,7 +92,7 @@ func (d *Decoder) reset() {
 	d.video = new(Video)
 	d.tones = toneSearch{}
 	d.coarse = newCoarse()
-	d.chart, d.inTone, d.toneSince, d.heard, d.nextLook = nil, 0, 0, 0, 0
+	d.chart, d.inTone, d.toneSince, d.heard, d.lost, d.nextLook = nil, 0, 0, 0, 0, 0
 }
 
 // Write takes samples in [-1, 1]; NaN and infinities count as silence. The block is neither kept nor changed.
@@ -225,9 +226,14 @@ func (d *Decoder) look(last bool) {
 		d.report()
 	}
 	if strength > keepAgreement || constant > leastEnvelope {
-		d.heard = d.video.End()
-	} else if float64(d.video.End()-d.heard) > d.config.LossSeconds*VideoRate {
-		d.end(d.lastSignal(), EndedLost)
+		d.heard, d.lost = d.video.End(), 0
+		return
+	}
+	if d.lost == 0 { // now, because the cells do not reach back for all of a long loss time
+		d.lost = d.lastSignal()
+	}
+	if float64(d.video.End()-d.heard) > d.config.LossSeconds*VideoRate {
+		d.end(d.lost, EndedLost)
 	}
 }
 
@@ -237,7 +243,7 @@ func (d *Decoder) begin(from int64, ioc int, b Began) {
 		ioc = d.config.IOC
 	}
 	d.chart = &span{from: from, ioc: ioc, lpm: d.config.LPM, began: b}
-	d.heard = d.video.End()
+	d.heard, d.lost = d.video.End(), 0
 	d.report()
 }
 
