@@ -1,10 +1,6 @@
 package fax
 
-import (
-	"math"
-
-	"ionoscribe/demod"
-)
+import "ionoscribe/demod"
 
 // Events are called from inside Write and Flush, in order; nil is "not wanted"; a hook must not call the
 // decoder.
@@ -35,13 +31,13 @@ type Decoder struct {
 	tones   toneSearch
 	coarse  *coarse
 	window  []cell // work space
+	rate    [1]float64
 
-	chart     *span   // being received, or nil
-	inTone    float64 // a control tone that still sounds, Hz
-	toneSince int64
-	heard     int64 // video index until which the chart's signal was last heard
-	lost      int64 // video index where it was lost, or 0
-	nextLook  int64 // video index of the next look at line agreement
+	chart    *span   // being received, or nil
+	inTone   float64 // a control tone that still sounds, Hz
+	heard    int64   // video index until which the chart's signal was last heard
+	lost     int64   // video index where it was lost, or 0
+	nextLook int64   // video index of the next look at line agreement
 }
 
 // Bounds on what is kept.
@@ -92,7 +88,7 @@ func (d *Decoder) reset() {
 	d.video = new(Video)
 	d.tones = toneSearch{}
 	d.coarse = newCoarse()
-	d.chart, d.inTone, d.toneSince, d.heard, d.lost, d.nextLook = nil, 0, 0, 0, 0, 0
+	d.chart, d.inTone, d.heard, d.lost, d.nextLook = nil, 0, 0, 0, 0
 }
 
 // Write takes samples in [-1, 1]; NaN and infinities count as silence. The block is neither kept nor changed.
@@ -183,7 +179,7 @@ func (d *Decoder) tone(t toneFound) {
 		}
 		d.end(t.from, ended)
 	}
-	d.inTone, d.toneSince = t.hz, t.from
+	d.inTone = t.hz
 }
 
 // look measures line agreement: it begins a chart that was not announced, finds the line rate of one that was,
@@ -206,8 +202,13 @@ func (d *Decoder) look(last bool) {
 		return
 	}
 	rates := LineRates
-	if d.config.LPM != 0 {
-		rates = []float64{d.config.LPM}
+	switch {
+	case d.chart != nil && d.chart.lpm != 0:
+		d.rate[0] = d.chart.lpm
+		rates = d.rate[:]
+	case d.config.LPM != 0:
+		d.rate[0] = d.config.LPM
+		rates = d.rate[:]
 	}
 	lpm, strength := lineRate(w, rates)
 
@@ -244,6 +245,7 @@ func (d *Decoder) begin(from int64, ioc int, b Began) {
 	}
 	d.chart = &span{from: from, ioc: ioc, lpm: d.config.LPM, began: b}
 	d.heard, d.lost = d.video.End(), 0
+	d.video.DropBefore(from)
 	d.report()
 }
 
@@ -265,13 +267,14 @@ func (d *Decoder) end(to int64, how Ended) {
 	d.chart = nil
 	video := d.video
 	d.video = video.after(min(sp.to, video.End()))
-	if sp.lpm != 0 {
+	if sp.lpm == 0 && how != EndedLost { // announced, but too weak to tell: what is in use at sea (common practice)
+		sp.lpm = 120
+	}
+	if sp.lpm != 0 && d.events.Chart != nil {
 		if ch := finish(video, sp, d.config); ch != nil {
 			ch.Start += d.base
 			ch.End += d.base
-			if d.events.Chart != nil {
-				d.events.Chart(ch)
-			}
+			d.events.Chart(ch)
 		}
 	}
 	d.report()
@@ -280,25 +283,17 @@ func (d *Decoder) end(to int64, how Ended) {
 // envelopeCells is the window, 2 s, in which the beginning and the end of a signal are looked for.
 const envelopeCells = 2 * cellRate
 
-// onset is the video index at which the signal that is there now began: going back, as long as the envelope
-// is constant in most of the windows.
+// onset is the video index at which the signal that is there now began: the first window that has it, gaps of
+// up to 10 s not counting.
 func (d *Decoder) onset() int64 {
 	return d.signalEdge(func(have []bool) int {
-		i := len(have) - 1
-		for misses := 0; i >= 0 && misses < 5; i-- {
+		first := len(have)
+		for i := len(have) - 1; i >= 0 && first-i <= 5; i-- {
 			if have[i] {
-				misses = 0
-			} else {
-				misses++
+				first = i
 			}
 		}
-		for i < 0 || i < len(have)-1 && !have[i] {
-			i++
-			if i >= 0 && have[i] {
-				break
-			}
-		}
-		return max(i, 0)
+		return first
 	})
 }
 
@@ -328,9 +323,4 @@ func (d *Decoder) signalEdge(f func(have []bool) int) int64 {
 	first := (d.coarse.count - int64(len(cells))) * cellLength
 	at := first + int64(f(have))*envelopeCells*cellLength
 	return min(max(at, d.video.First()), d.video.End())
-}
-
-// index maps a video index to a sample index.
-func (d *Decoder) index(video int64) int64 {
-	return d.base + int64(math.Round(float64(video)*d.config.SampleRate/VideoRate))
 }

@@ -170,7 +170,7 @@ func (m *measure) deadSector(g grid, first, last int) (level float64) {
 func (ch *Chart) draw() {
 	k := kindOf(ch.source(ch.Video), ch.Rows)
 	ch.TwoLevel = k == twoLevels
-	if k != greys {
+	if k != greys && !ch.Plain {
 		ch.align(ch.Video)
 		ch.ClockPPM = (ch.Period/(60/ch.LPM*VideoRate) - 1) * 1e6
 	}

@@ -102,11 +102,8 @@ func newKernel(cutoff, width float64, taps int) *kernel {
 	return k
 }
 
-// margin is how many samples before and after the first and last position the kernel reaches.
-func (k *kernel) margin() int { return k.taps/2 + 1 }
-
-// apply sets dst[i] to the filtered z at position at + i·step (in samples of z), turned by -turn·i radians
-// beginning with -phase.
+// apply sets dst[i] to the filtered z at position at + i·step, in samples of z, which must reach half the taps
+// beyond.
 func (k *kernel) apply(dst, z []complex64, at, step float64) {
 	half := k.taps/2 - 1
 	taps := k.taps

@@ -14,14 +14,6 @@ type tuning struct {
 	inverted  bool    // the other sideband: white is the lower frequency
 }
 
-// sign is +1 if white is the higher frequency.
-func (t tuning) sign() float64 {
-	if t.inverted {
-		return -1
-	}
-	return 1
-}
-
 // lineSource yields the lines of a chart from its video: as complex steps for the trellis and as plain
 // brightness. It owns the work space.
 type lineSource struct {
