@@ -105,13 +105,12 @@ func meanBrightness(w []cell) float64 {
 	return mean / float64(len(w))
 }
 
-// agreement is the correlation of the cells with themselves lag cells later, less the greater of what it is 15
-// to 30 ms before and after: 0 for noise, with a standard deviation of about 1/√len(w).
-func agreement(w []cell, lag int) float64 {
+// agreement is the correlation of the cells with themselves lag cells later, less the greater of what it is near
+// cells and twice as many before and after: 0 for noise, with a standard deviation of about 1/√len(w).
+func agreement(w []cell, lag, near int) float64 {
 	mean := meanBrightness(w)
-	const near, far = 6, 12 // cells
 	beside := 0.0
-	for _, d := range []int{-far, -near, near, far} {
+	for _, d := range [...]int{-2 * near, -near, near, 2 * near} {
 		beside = max(beside, correlate(w, mean, lag+d))
 	}
 	return correlate(w, mean, lag) - beside
@@ -146,8 +145,15 @@ func drawn(w []cell, lpm float64) bool {
 // to 0.9, what is 1000 Hz beside the sub-carrier 0.17.
 const leastInner = 0.3
 
+// Distances at which agreement is compared, in cells. 15 ms keep music out; half and half phasing at 60 lines a
+// minute agrees with itself nearly as much 15 ms beside a line (94 %), so that where a chart is known to be it is 30 ms.
+const (
+	besideUnknown = 6
+	besideChart   = 12
+)
+
 // lineRate finds the line rate of the cells, among rates; ok is false if there is none.
-func lineRate(w []cell, rates []float64) (lpm, strength float64) {
+func lineRate(w []cell, rates []float64, near int) (lpm, strength float64) {
 	best := 0.0
 	found := [8]float64{}
 	for i, r := range rates {
@@ -155,7 +161,7 @@ func lineRate(w []cell, rates []float64) (lpm, strength float64) {
 		if lag*3 > len(w) {
 			continue
 		}
-		found[i] = agreement(w, lag)
+		found[i] = agreement(w, lag, near)
 		best = max(best, found[i])
 	}
 	// A chart agrees with itself at multiples of its line too: the fastest rate that does nearly as well.

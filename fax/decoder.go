@@ -210,7 +210,11 @@ func (d *Decoder) look(last bool) {
 		d.rate[0] = d.config.LPM
 		rates = d.rate[:]
 	}
-	lpm, strength := lineRate(w, rates)
+	near := besideUnknown
+	if d.chart != nil {
+		near = besideChart
+	}
+	lpm, strength := lineRate(w, rates, near)
 
 	constant := envelope(w)
 	switch {
@@ -253,9 +257,10 @@ func (d *Decoder) report() {
 	if d.events.State == nil {
 		return
 	}
-	s := State{At: d.total}
+	at := d.base + int64(float64(d.video.End())*d.config.SampleRate/VideoRate)
+	s := State{At: at}
 	if c := d.chart; c != nil {
-		s = State{At: d.total, Receiving: true, IOC: c.ioc, LPM: c.lpm, Began: c.began}
+		s = State{At: at, Receiving: true, IOC: c.ioc, LPM: c.lpm, Began: c.began}
 	}
 	d.events.State(s)
 }

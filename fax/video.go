@@ -51,11 +51,11 @@ func (v *Video) Append(z []complex64) {
 func (v *Video) nextPart(at int64) *videoPart {
 	i := int(at-v.first) / videoBlock
 	if i/pageBlocks == len(v.pages) {
-		page := new(videoPage)
 		if n := len(v.spare); n > 0 {
-			page, v.spare = v.spare[n-1], v.spare[:n-1]
+			v.pages, v.spare = append(v.pages, v.spare[n-1]), v.spare[:n-1]
+		} else {
+			v.pages = append(v.pages, new(videoPage))
 		}
-		v.pages = append(v.pages, page)
 	}
 	return &v.pages[i/pageBlocks][i%pageBlocks]
 }
