@@ -53,6 +53,8 @@ func kindOf(s *lineSource, rows int) kind {
 			return greys
 		}
 		return twoLevels
+	case share < chartShare && snr/looked > softDB && isSoft(s, rows):
+		return greys
 	case share < chartShare:
 		return twoLevels
 	case share > pictureShare:

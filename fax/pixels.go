@@ -156,7 +156,7 @@ func (s *lineSource) observe(t *trellis, line int) {
 // behind it, in steps.
 var (
 	plainCutoffs = [...]float64{650, 800, 1000, 1250, 1500}
-	plainSNRs    = [len(plainCutoffs) - 1]float64{1, 4, 8, 14}
+	plainSNRs    = [len(plainCutoffs) - 1]float64{1, 4, 11, 19}
 	plainSmooth  = [len(plainCutoffs)][plainReach + 1]float32{{1, 0.8, 0.3}, {1, 0.6, 0.1}, {1, 0.35, 0}, {1, 0.1, 0}, {1, 0, 0}}
 )
 
