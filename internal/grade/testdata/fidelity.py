@@ -16,4 +16,4 @@ for dx, dy in [(0, 0), (2, 1), (-3, 0), (0, 3), (1, -2)]:
     r = np.corrcoef(a.ravel(), b.ravel())[0, 1]
     mse = np.mean((a - b) ** 2.0)
     cases.append({"dx": dx, "dy": dy, "fidelity": -10 * np.log10(1 - r * r), "psnr": 10 * np.log10(255**2 / mse)})
-json.dump({"sent": sent.tolist(), "got": got.tolist(), "cases": cases}, open("fidelity.json", "w"), indent=0)
+json.dump({"sent": sent.tolist(), "got": got.tolist(), "cases": cases}, open("fidelity.json", "w"))
