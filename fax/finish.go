@@ -237,7 +237,7 @@ func pictureStart(v *Video, g grid, p phasing, upper bool) int {
 			best, at = sum, r
 		}
 		if r < len(score) {
-			sum += score[r] - 0.7*contrast // an even grey with a white margin has half of it
+			sum += score[r] - 0.6*contrast // an even grey with a white margin has half of it
 		}
 	}
 	return first + at
