@@ -38,6 +38,7 @@ type Decoder struct {
 	heard    int64   // video index until which the chart's signal was last heard
 	lost     int64   // video index where it was lost, or 0
 	nextLook int64   // video index of the next look at line agreement
+	ended    int64   // video index where the last chart or tone ended
 }
 
 // Bounds on what is kept.
@@ -89,6 +90,7 @@ func (d *Decoder) reset() {
 	d.tones = toneSearch{}
 	d.coarse = newCoarse()
 	d.chart, d.inTone, d.heard, d.lost, d.nextLook = nil, 0, 0, 0, 0
+	d.ended = 0
 }
 
 // Write takes samples in [-1, 1]; NaN and infinities count as silence. The block is neither kept nor changed.
@@ -154,7 +156,7 @@ func (d *Decoder) decide() {
 			}
 			d.begin(now-toneTail*hop, ioc, BeganStartTone)
 		}
-		d.inTone = 0
+		d.inTone, d.ended = 0, now
 		d.nextLook = now + leastSeconds*VideoRate
 		return
 	}
@@ -186,7 +188,7 @@ func (d *Decoder) tone(t toneFound) {
 // and ends one whose signal is lost.
 func (d *Decoder) look(last bool) {
 	d.window = d.coarse.last(d.window)
-	since := int64(0) // the cells before the chart or the last tone are no part of it
+	since := d.ended // the cells before the chart, or of the one before it, are no part of it
 	if d.chart != nil {
 		since = d.chart.from
 	}
@@ -220,7 +222,7 @@ func (d *Decoder) look(last bool) {
 	switch {
 	case d.chart == nil:
 		if strength > beginAgreement && constant > leastEnvelope && drawn(w, lpm) {
-			d.begin(d.onset(), 576, BeganJoined)
+			d.begin(max(d.onset(), d.ended), 576, BeganJoined)
 			d.chart.lpm = lpm
 			d.heard = d.video.End()
 			d.report()
@@ -268,6 +270,7 @@ func (d *Decoder) report() {
 // end finishes the chart at video index to and delivers it.
 func (d *Decoder) end(to int64, how Ended) {
 	sp := *d.chart
+	d.ended = d.video.End()
 	sp.to, sp.ended = max(to, sp.from), how
 	d.chart = nil
 	video := d.video

@@ -249,3 +249,14 @@ func TestRowsAsSent(t *testing.T) {
 		}
 	}
 }
+
+// After the stop tone nothing more comes, neither of its black nor of what is remembered of a short, fast chart.
+func TestNothingAfterStop(t *testing.T) {
+	m := picture(576, 48, 12)
+	x, _ := send(t, samples.FaxConfig{Picture: m, LPM: 240, Phasing: samples.BlackPulse}, 7)
+	for _, seconds := range []float64{0, 3, 10, 60} {
+		if charts := hear(t, config(), x, quiet(seconds, 3)); len(charts) != 1 {
+			t.Errorf("%d charts with %v s behind", len(charts), seconds)
+		}
+	}
+}

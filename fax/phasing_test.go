@@ -36,7 +36,7 @@ func phasingLineStart(t *testing.T, snr, rms, worst float64) {
 						seconds := 12.0
 						c := trial{snr: snr, ppm: 1000*rng.Float64() - 500, seed: rng.Uint64()}
 						c.FaxConfig = samples.FaxConfig{
-							Picture: picture(ioc, int(seconds*lpm/60), rng.Uint64()), SampleRate: rate, IOC: ioc, LPM: lpm,
+							Picture: picture(ioc, max(int(seconds*lpm/60), 30), rng.Uint64()), SampleRate: rate, IOC: ioc, LPM: lpm,
 							CentreHz: 1900 + 200*rng.Float64() - 100, Inverted: lower, Phasing: samples.Phasing(form),
 						}
 						what := fmt.Sprintf("%s, IOC %d, %v lines a minute, lower %v, trial %d (%.0f ppm, centre %.0f Hz)",
