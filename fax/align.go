@@ -91,7 +91,7 @@ func (d *Drawing) evidence(v *Video, rows int) (sums [alignGroups]float64) {
 			row := int(float64(d.Rows-1) * (float64(j) + float64(i)/16) / (alignGroups - 1))
 			s.load(min(row, d.Rows-1))
 			if snrDB(s.signal, s.noise) > -6 {
-				s.observe(t, min(row, d.Rows-1))
+				s.observe(t, min(row, d.Rows-1), 0)
 				sums[j] += t.ahead(prior, firstChain)
 			}
 		}

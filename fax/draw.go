@@ -29,18 +29,14 @@ func (r rowLevel) quality() float32 {
 func drawRows(s *lineSource, d Drawing, k kind) (*image.Gray, []rowLevel) {
 	m := image.NewGray(image.Rect(0, 0, d.Columns, d.Rows))
 	levels := make([]rowLevel, d.Rows)
-	if d.Plain || k != twoLevels {
-		noise := drawPlain(m, s, levels)
-		if !d.Plain {
-			smoothGreys(m, noise)
-		}
-	}
-	if !d.Plain && k == twoLevels {
+	switch {
+	case d.Plain || k == greys:
+		drawGreys(m, s, levels, d.Plain)
+	case k == twoLevels:
 		restore(m, s, levels)
-	}
-	if !d.Plain && k == mixed {
-		plain := m
-		m = image.NewGray(m.Rect)
+	case k == mixed:
+		plain := image.NewGray(m.Rect)
+		drawGreys(plain, s, levels, false)
 		restore(m, s, levels)
 		mixGreys(m, plain, s)
 	}
@@ -48,25 +44,6 @@ func drawRows(s *lineSource, d Drawing, k kind) (*image.Gray, []rowLevel) {
 		stretch(m, d.Black, d.White)
 	}
 	return m, levels
-}
-
-// drawPlain draws the rows plainly; it returns bounds on the variance of their noise.
-func drawPlain(m *image.Gray, s *lineSource, levels []rowLevel) (noise []float32) {
-	steps, line := make([]float32, s.grid.steps), make([]float32, s.grid.columns)
-	noise = make([]float32, len(levels))
-	floor := s.noiseFloor(len(levels))
-	for row := range levels {
-		s.load(row)
-		levels[row] = rowLevel{s.signal, s.noise}
-		noise[row] = s.plainNoise(floor)
-		s.brightness(steps, row)
-		pixelsFromSteps(line, steps)
-		dst := m.Pix[row*m.Stride:][:len(line)]
-		for i, b := range line {
-			dst[i] = uint8(min(max(b*255+0.5, 0), 255))
-		}
-	}
-	return noise
 }
 
 // stretch draws the brightness black as 0 and white as 255.

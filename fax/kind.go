@@ -13,12 +13,14 @@ const (
 	pieceLength = 16   // steps: the frequency is known to 40 Hz at -3 dB SNR (Cramér-Rao: 6/(snr·N³))
 	pieceShare  = 0.85 // of the signal's power that one frequency must hold
 
-	// Shares of the constant pieces that are grey. Simulated charts have up to 0.15 at -5 dB SNR and 0.03 at
-	// 3 dB, satellite images 0.4 and more; between the bounds a picture is looked at part by part.
-	chartShare   = 0.03
-	pictureShare = 0.3
-	noisyShare   = 0.22 // decides alone where noise does not let parts be told
-	partsDB      = 3    // SNR from which on they can be told
+	// Shares of the constant pieces that are grey. Simulated charts have none at 10 dB SNR, 0.01 at 6 dB, 0.03
+	// at 3 dB and 0.15 at -5 dB; a picture of which a quarter is grey has 0.05, 0.06 and 0.07 at the first
+	// three, satellite images 0.4 and more at all. In between a picture is looked at part by part.
+	chartShareLow  = 0.025 // from 8 dB on
+	chartShareHigh = 0.052 // at 3 dB
+	pictureShare   = 0.35
+	noisyShare     = 0.22 // decides alone where noise does not let parts be told
+	partsDB        = 3    // SNR from which on they can be told
 )
 
 // kind says what a picture consists of.
@@ -47,13 +49,15 @@ func kindOf(s *lineSource, rows int) kind {
 		looked++
 	}
 	share := grey / (grey + level + 1)
+	snr /= looked
+	chartShare := chartShareLow + (chartShareHigh-chartShareLow)*min(max((8-snr)/(8-partsDB), 0), 1)
 	switch {
-	case snr/looked < partsDB:
+	case snr < partsDB:
 		if share > noisyShare {
 			return greys
 		}
 		return twoLevels
-	case share < chartShare && snr/looked > softDB && isSoft(s, rows):
+	case share < chartShare && snr > softDB && isSoft(s, rows):
 		return greys
 	case share < chartShare:
 		return twoLevels
@@ -66,6 +70,7 @@ func kindOf(s *lineSource, rows int) kind {
 // pieces finds the constant pieces of lines.
 type pieces struct {
 	source *lineSource
+	grey   float64                    // below this size a level is no black or white
 	turns  [33][pieceLength]complex64 // trial frequencies over ±trialReach deviations
 }
 
@@ -74,7 +79,7 @@ const trialReach = 1.6
 func (p *pieces) trial(k int) float64 { return (float64(k)/float64(len(p.turns)-1)*2 - 1) * trialReach }
 
 func newPieces(s *lineSource) *pieces {
-	p := &pieces{source: s}
+	p := &pieces{source: s, grey: 0.65}
 	for k := range p.turns {
 		for n := range p.turns[k] {
 			p.turns[k][n] = complex64(cmplx.Rect(1, -p.trial(k)*s.advance()*float64(n)))
@@ -96,6 +101,7 @@ func (p *pieces) vote(row int, f func(step int, isGrey bool)) {
 	for i := 0; i+pieceLength <= len(y); i += pieceLength {
 		piece := (*[pieceLength]complex64)(y[i:])
 		var power, best float32
+		var energy [len(p.turns)]float64
 		for _, c := range piece {
 			power += real(c)*real(c) + imag(c)*imag(c)
 		}
@@ -105,7 +111,8 @@ func (p *pieces) vote(row int, f func(step int, isGrey bool)) {
 			for n, c := range piece {
 				sum += c * p.turns[k][n]
 			}
-			if e := real(sum)*real(sum) + imag(sum)*imag(sum); e > best {
+			e := real(sum)*real(sum) + imag(sum)*imag(sum)
+			if energy[k] = float64(e); e > best {
 				best, at = e, k
 			}
 		}
@@ -114,8 +121,9 @@ func (p *pieces) vote(row int, f func(step int, isGrey bool)) {
 		if signal < noise*0.1 || best < pieceShare*(pieceLength*pieceLength*signal+pieceLength*noise) {
 			continue
 		}
-		switch level := math.Abs(p.trial(at)); {
-		case level < 0.65:
+		const spacing = 2 * trialReach / float64(len(p.turns)-1)
+		switch level := math.Abs(p.trial(at) + spacing*peakOffset(energy[:], at)); {
+		case level < p.grey:
 			f(i, true)
 		case level < 1.3:
 			f(i, false)
@@ -127,7 +135,8 @@ func (p *pieces) vote(row int, f func(step int, isGrey bool)) {
 const (
 	tileRows    = 32
 	tileColumns = 64
-	tileEvery   = 2 // rows between those that are looked at
+	tileEvery   = 2    // rows between those that are looked at
+	tileShare   = 0.15 // of its constant pieces are grey in a tile that is drawn with greys
 )
 
 // mixGreys copies the parts of plain that have greys into m, which was drawn as if it had none.
@@ -137,13 +146,17 @@ func mixGreys(m, plain *image.Gray, s *lineSource) {
 	balance := make([]float64, across*down) // grey votes less a share of the others
 	p := newPieces(s)
 	for row := 0; row < h; row += tileEvery {
+		p.grey = 0.65
+		if row > 0 && snrDB(s.signal, s.noise) > 8 { // of the row before: the nearer to black, the less noise
+			p.grey = 0.88
+		}
 		p.vote(row, func(step int, isGrey bool) {
 			column := min((step+pieceLength/2)*w/s.grid.steps, w-1)
 			tile := row/tileRows*across + column/tileColumns
 			if isGrey {
 				balance[tile]++
 			} else {
-				balance[tile] -= pictureShare / 2
+				balance[tile] -= tileShare
 			}
 		})
 	}

@@ -32,8 +32,8 @@ type lineSource struct {
 	sums   []float32
 }
 
-// lineMargin is how many video samples around a line are read: the longest kernel and the smoothing of the
-// plain estimate reach no further.
+// lineMargin is how many video samples around a line are read: lead steps of up to 1.4 samples and half a kernel
+// reach no further.
 const lineMargin = 24
 
 func newLineSource(v *Video, g grid, t tuning) *lineSource {
@@ -44,8 +44,8 @@ func newLineSource(v *Video, g grid, t tuning) *lineSource {
 	for i, c := range plainCutoffs {
 		s.plain[i] = newKernel(c, 0, 16)
 	}
-	s.y = make([]complex64, g.steps+2*plainReach+1)
-	s.sums = make([]float32, g.steps+1)
+	s.y = make([]complex64, g.steps+2*lead+1)
+	s.sums = make([]float32, len(s.y))
 	return s
 }
 
@@ -127,10 +127,10 @@ func (s *lineSource) fill(y []complex64, k *kernel, line int, offset float64) {
 }
 
 // observe prepares the trellis for a loaded line: the average of the video over each step is the matched
-// filter for a level that is constant over it.
-func (s *lineSource) observe(t *trellis, line int) {
-	y := s.y[:s.grid.steps]
-	s.fill(y, s.steps, line, 0.5)
+// filter for a level that is constant over it. lead steps before and behind the line are taken in too.
+func (s *lineSource) observe(t *trellis, line, lead int) {
+	y := s.y[:s.grid.steps+2*lead]
+	s.fill(y, s.steps, line, 0.5-float64(lead))
 	noise := max(s.noise*s.gain, 1e-4*s.signal)
 	// The amplitude follows fades: power over the steps around, less the noise.
 	const around = 48
@@ -188,20 +188,20 @@ func (s *lineSource) noiseFloor(lines int) float32 {
 	return float32(noise / max(total-noise, 0.01*total+1e-30))
 }
 
-// plainNoise bounds the variance of the plain estimate's noise in a loaded line, in squared grey levels of 255,
-// when the noise-to-signal ratio is at least floor: twice that of the phase difference over a step above the
-// threshold of frequency modulation, and without bound below it.
-func (s *lineSource) plainNoise(floor float32) float32 {
+// plainNoise bounds the variance of the plain estimate's noise in a loaded line, black to white being 1, when the
+// noise-to-signal ratio is at least floor: twice that of the phase difference over a step above the threshold of
+// frequency modulation. Below it the line is noisy and there is no bound.
+func (s *lineSource) plainNoise(floor float32) (most float32, noisy bool) {
 	const threshold = 0.25 // 6 dB in the video's band; the moments are right from here on
 	ratio := s.noise / (s.signal + 1e-30)
 	if ratio > threshold {
-		return math.MaxFloat32
+		return math.MaxFloat32, true
 	}
 	ratio = min(ratio, floor)
 	k := s.plain[s.class()]
 	phase := ratio * (k.noiseGain() - k.noiseLag()) // radians², of the difference
-	scale := float32(255 / (2 * s.advance()))
-	return 2 * phase * scale * scale
+	scale := float32(1 / (2 * s.advance()))
+	return 2 * phase * scale * scale, false
 }
 
 // brightness sets dst to the plain estimate of a loaded line's steps, 0 for black and 1 for white: the

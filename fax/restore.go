@@ -23,8 +23,13 @@ const (
 // columns overlap. Simulation: 0.6 is the best from -3 to 3 dB, and 0.3 dB from the best at 6 dB.
 const trust = 0.6
 
-// firstChain is the prior of the first pass: strokes two or three steps wide, one in twenty steps.
+// firstChain is the prior where nothing is known of the chart: strokes two or three steps wide, one in twenty
+// steps.
 var firstChain = chain{toBlack: 0.05, toWhite: 0.4}
+
+// lead is the number of steps before and behind a line that the trellis takes in, so that its own first and last
+// steps do not lie at an end.
+const lead = 12
 
 // surroundings holds what the first pass says of the rows around one.
 type surroundings struct {
@@ -84,28 +89,31 @@ func logit(p float64) float64 {
 func restore(m *image.Gray, s *lineSource, levels []rowLevel) {
 	g := s.grid
 	rows := m.Rect.Dy()
-	t := newTrellis(g.steps, s.advance())
-	white := make([]float32, g.steps)
-	prior := make([]float32, g.steps)
+	t := newTrellis(g.steps+2*lead, s.advance())
+	white, prior := make([]float32, g.steps+2*lead), make([]float32, g.steps+2*lead)
 	line := make([]float32, g.columns)
-	draw := func(row int, c chain) {
+	for i := range prior {
+		prior[i] = 0.5
+	}
+	decide := func(row int, c chain) {
 		s.load(row)
 		levels[row] = rowLevel{s.signal, s.noise}
-		s.observe(t, row)
+		s.observe(t, row, lead)
 		t.run(white, prior, c)
-		pixelsFromSteps(line, white)
+	}
+	draw := func(row int, c chain) {
+		decide(row, c)
+		pixelsFromSteps(line, white[lead:lead+g.steps])
 		dst := m.Pix[row*m.Stride:][:g.columns]
 		for i, w := range line {
 			dst[i] = uint8(w*255 + 0.5)
 		}
 	}
-	for i := range prior {
-		prior[i] = 0.5
-	}
+	c := learnChain(rows, white, decide)
 	for row := range rows {
-		draw(row, firstChain)
+		draw(row, c)
 	}
-	share, c := measureChain(m)
+	share := shareOfWhite(m)
 	around := &surroundings{low: 77, high: 204} // 0.3 and 0.8; mirrored for a mostly black picture
 	if share < 0.5 {
 		around.low, around.high = 51, 178
@@ -117,9 +125,9 @@ func restore(m *image.Gray, s *lineSource, levels []rowLevel) {
 	})
 	around.settle(share)
 	around.sweep(m, above, self, below, func(row int) {
-		for i := range prior {
+		for i := range g.steps {
 			k := i * g.columns / g.steps
-			prior[i] = around.prior[int(above[k])*rowContexts+int(below[k])]
+			prior[lead+i] = around.prior[int(above[k])*rowContexts+int(below[k])]
 		}
 		draw(row, c)
 	})
@@ -142,29 +150,38 @@ func (s *surroundings) sweep(m *image.Gray, above, self, below []uint8, f func(r
 	}
 }
 
-// measureChain counts white pixels and changes of level in the first pass's picture.
-func measureChain(m *image.Gray) (share float64, c chain) {
-	var white, black, toBlack, toWhite, sum float64
-	for row := range m.Rect.Dy() {
-		p := m.Pix[row*m.Stride:][:m.Rect.Dx()]
-		for i, v := range p {
-			sum += float64(v)
-			if i == 0 {
-				continue
-			}
-			switch now := v >= 128; {
-			case p[i-1] >= 128 && now:
-				white++
-			case p[i-1] >= 128:
-				toBlack++
-			case now:
-				toWhite++
-			default:
-				black++
+// learnChain finds the chain of a chart by expectation and maximisation (Baum and others, Annals of Mathematical
+// Statistics 41, 1970) on some of its rows: an empty page must not expect strokes. decide sets white for a row.
+func learnChain(rows int, white []float32, decide func(row int, c chain)) chain {
+	const looked, rounds = 24, 4
+	c := firstChain
+	for range rounds {
+		var n, sum, black, ends float64
+		for i := range looked {
+			decide((2*i+1)*rows/(2*looked), c)
+			for k, w := range white {
+				n++
+				sum += float64(w)
+				if w < 0.5 {
+					black++
+					if k > 0 && white[k-1] >= 0.5 {
+						ends++ // as many strokes end as begin
+					}
+				}
 			}
 		}
+		// Strokes as long as those that are seen, and as many as make the probable share of black.
+		share := min(max(sum/n, 0.05), 0.9998)
+		c.toWhite = float32(min(max((ends+4)/(black+10), 0.02), 0.5))
+		c.toBlack = float32(min(max(float64(c.toWhite)*(1-share)/share, 0.0002), 0.5))
 	}
-	c.toBlack = float32(min(max((toBlack+1)/(white+toBlack+20), 0.005), 0.5))
-	c.toWhite = float32(min(max((toWhite+1)/(black+toWhite+3), 0.005), 0.5))
-	return sum / 255 / float64(m.Rect.Dx()*m.Rect.Dy()), c
+	return c
+}
+
+func shareOfWhite(m *image.Gray) float64 {
+	sum := 0
+	for _, v := range m.Pix {
+		sum += int(v)
+	}
+	return float64(sum) / 255 / float64(len(m.Pix))
 }
