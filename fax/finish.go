@@ -87,10 +87,10 @@ func (m *measure) phased(p phasing) (g grid, upper bool) {
 	g, upper = m.polarity(g, p)
 	p = p.atLineStart(upper)
 
-	offset, slant, uncertainty := p.fit(m.video, g, m.offset, m.config.DeviationHz, upper)
+	offset, slant, uncertainty := p.fit(newLevels(m.video, g, m.offset, m.config.DeviationHz), upper)
 	g.origin += offset * g.period
 	g = g.slanted(slant, middle)
-	first := pictureStart(m.video, g, p, upper)
+	first := m.pictureStart(g, p, upper)
 
 	if lines := int((float64(m.span.to) - g.start(first)) / g.period); lines >= leastSlantRows {
 		limit := min(5*uncertainty+3e-6, phasedSlant)
@@ -194,37 +194,13 @@ func (ch *Chart) draw() {
 }
 
 // pictureStart is the first row of g that is no phasing line any more.
-func pictureStart(v *Video, g grid, p phasing, upper bool) int {
+func (m *measure) pictureStart(g grid, p phasing, upper bool) int {
 	const before, after = 16, 24
-	expected := p.first + p.rows
-	first := max(expected-before, p.first)
-	sk := newSketch(v, g.start(first), g.period, before+after)
-	score := make([]float64, sk.rows)
+	first := max(p.first+p.rows-before, p.first)
+	score := make([]float64, before+after)
+	l := newLevels(m.video, g, m.offset, m.config.DeviationHz)
 	for r := range score {
-		row := sk.row(r)
-		if p.half { // first half black, second half white
-			for i, c := range row {
-				if (i >= len(row)/2) == upper {
-					score[r] += float64(c)
-				} else {
-					score[r] -= float64(c)
-				}
-			}
-			score[r] /= float64(len(row))
-			continue
-		}
-		w := len(row) / 50 // 2 % to each side
-		in, all := 0.0, 0.0
-		for i, c := range row {
-			all += float64(c)
-			if i < w || i >= len(row)-w {
-				in += float64(c)
-			}
-		}
-		score[r] = in/float64(2*w) - (all-in)/float64(len(row)-2*w)
-		if !p.white {
-			score[r] = -score[r]
-		}
+		score[r] = p.resemblance(l.fold(first+r, 1), upper)
 	}
 	// The change is where the rows before it have the pulse's contrast and those behind it lack it.
 	contrast := 0.0

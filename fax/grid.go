@@ -83,7 +83,10 @@ func newKernel(cutoff, width float64, taps int) *kernel {
 		}
 		return s * (0.5 + 0.5*math.Cos(math.Pi*t/half))
 	}
-	const parts = 8 // of the width: the average by the midpoint rule
+	parts := 8 // of the width: the average by the midpoint rule
+	if width == 0 {
+		parts = 1
+	}
 	for p := 0; p <= kernelPhases; p++ {
 		row := k.table[p*taps:][:taps]
 		sum := 0.0
@@ -91,7 +94,7 @@ func newKernel(cutoff, width float64, taps int) *kernel {
 		for i := range row {
 			t := float64(i) - half + 1 - float64(p)/kernelPhases
 			for j := range parts {
-				values[i] += at(t + width*((float64(j)+0.5)/parts-0.5))
+				values[i] += at(t + width*((float64(j)+0.5)/float64(parts)-0.5))
 			}
 			sum += values[i]
 		}

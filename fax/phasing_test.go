@@ -12,11 +12,11 @@ import (
 
 // The three forms of phasing (ISO 9876:2015 3.8 and common practice), with any clock error to 500 ppm and tuning to
 // 100 Hz, in both sidebands, at all line rates and both indices of cooperation; half of the combinations once, all
-// five times with -long. The line start is that of the transmission, in pixels: to half a one RMS at 6 dB SNR; at 0 dB a goal of one is not
-// reached yet.
+// five times with -long. The line start is that of the transmission, in pixels:
+// within one at 0 dB SNR and above.
 func TestPhasingLineStart(t *testing.T) {
-	t.Run("0 dB", func(t *testing.T) { phasingLineStart(t, 0.001, 2.2, 10) })
-	t.Run("6 dB", func(t *testing.T) { phasingLineStart(t, 6, 0.7, 2.5) })
+	t.Run("0 dB", func(t *testing.T) { phasingLineStart(t, 0.001, 0.3, 1) })
+	t.Run("6 dB", func(t *testing.T) { phasingLineStart(t, 6, 0.25, 0.7) })
 }
 
 // phasingLineStart runs the trials; rms and worst are bounds in pixels.

@@ -3,6 +3,7 @@ package fax
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"ionoscribe/demod"
 )
@@ -27,7 +28,6 @@ type lineSource struct {
 	noise  float32     // noise in the video's band (moments)
 	steps  *kernel
 	gain   float32 // of noise power through steps
-	plain  [len(plainCutoffs)]*kernel
 	y      []complex64
 	sums   []float32
 }
@@ -41,9 +41,6 @@ func newLineSource(v *Video, g grid, t tuning) *lineSource {
 	s.z = make([]complex64, int(g.period)+2*lineMargin+2)
 	s.steps = newKernel(VideoRate/2, g.step(), 10)
 	s.gain = s.steps.noiseGain()
-	for i, c := range plainCutoffs {
-		s.plain[i] = newKernel(c, 0, 16)
-	}
 	s.y = make([]complex64, g.steps+2*lead+1)
 	s.sums = make([]float32, len(s.y))
 	return s
@@ -162,6 +159,14 @@ var (
 
 const plainReach = 2
 
+// plainKernels are the filters of plainCutoffs, shared by all.
+var plainKernels = sync.OnceValue(func() (k [len(plainCutoffs)]*kernel) {
+	for i, c := range plainCutoffs {
+		k[i] = newKernel(c, 0, 16)
+	}
+	return k
+})
+
 // class is the bandwidth for a loaded line's SNR, as an index into plainCutoffs.
 func (s *lineSource) class() (class int) {
 	for snr := snrDB(s.signal, s.noise); class < len(plainSNRs) && snr >= plainSNRs[class]; {
@@ -198,7 +203,7 @@ func (s *lineSource) plainNoise(floor float32) (most float32, noisy bool) {
 		return math.MaxFloat32, true
 	}
 	ratio = min(ratio, floor)
-	k := s.plain[s.class()]
+	k := plainKernels()[s.class()]
 	phase := ratio * (k.noiseGain() - k.noiseLag()) // radians², of the difference
 	scale := float32(1 / (2 * s.advance()))
 	return 2 * phase * scale * scale, false
@@ -210,7 +215,7 @@ func (s *lineSource) plainNoise(floor float32) (most float32, noisy bool) {
 func (s *lineSource) brightness(dst []float32, line int) {
 	class := s.class()
 	y := s.y[:s.grid.steps+2*plainReach+1]
-	s.fill(y, s.plain[class], line, -plainReach)
+	s.fill(y, plainKernels()[class], line, -plainReach)
 	last := y[0]
 	for i, c := range y[1:] { // y[i] becomes the product of step i-plainReach
 		y[i] = c * complex(real(last), -imag(last))

@@ -93,10 +93,11 @@ func sqrt32(x float32) float32 { return float32(math.Sqrt(float64(x))) }
 // chain is the prior on a line: probabilities that the level changes from one step to the next.
 type chain struct{ toBlack, toWhite float32 }
 
-// from is the part of w that, indexed by q, gives w at q-back (modulo phaseBins).
-func from(w *weights, back int) *[phaseBins]float32 {
-	return (*[phaseBins]float32)(w[(2*phaseBins-back)%phaseBins:])
-}
+// behindBy is where in a weights the slice begins that, indexed by q, gives the weight of bin q-back.
+func behindBy(back int) int { return (2*phaseBins - back) % phaseBins }
+
+// at is the slice of w that begins at offset.
+func at(w *weights, offset int) *[phaseBins]float32 { return (*[phaseBins]float32)(w[offset:]) }
 
 // run sets white[i] to the probability that step i is white. prior[i] is the step's own prior of white,
 // relative to what the chain says: 0.5 adds nothing.
@@ -108,11 +109,14 @@ func (t *trellis) run(white, prior []float32, c chain) {
 // ahead is the forward pass. It returns the logarithm of the probability of what was observed.
 func (t *trellis) ahead(prior []float32, c chain) (evidence float64) {
 	n := len(prior)
-	var w, b, u, v weights // white and black before the step, and after it
+	var store [4]weights
+	w, b, u, v := &store[0], &store[1], &store[2], &store[3] // white and black before the step, and with it
 	for q := range w {
 		w[q], b[q] = 1, 1
 	}
 	k := t.whole
+	i0, i1, i2 := behindBy(k+1), behindBy(k), behindBy(k-1)   // where white comes from
+	j0, j1, j2 := behindBy(-k-1), behindBy(-k), behindBy(1-k) // and black
 	scale := float32(1)
 	product := 1.0
 	for i := range n {
@@ -121,8 +125,8 @@ func (t *trellis) ahead(prior []float32, c chain) (evidence float64) {
 		w0, w1, w2, bw := stayW*t.beyond, stayW*t.on, stayW*t.behind, c.toWhite*pw
 		b0, b1, b2, wb := stayB*t.beyond, stayB*t.on, stayB*t.behind, c.toBlack*pb
 		o := (*[phaseBins]float32)(t.rows[i][t.rotation[i]:])
-		x0, x1, x2 := from(&w, k+1), from(&w, k), from(&w, k-1)
-		y0, y1, y2 := from(&b, -k-1), from(&b, -k), from(&b, 1-k)
+		x0, x1, x2 := at(w, i0), at(w, i1), at(w, i2)
+		y0, y1, y2 := at(b, j0), at(b, j1), at(b, j2)
 		f := (*weights)(t.forward[i*2*phaseBins:])
 		sum := float32(0)
 		for q := range phaseBins {
@@ -151,6 +155,8 @@ func (t *trellis) back(white, prior []float32, c chain) {
 		w[q], b[q] = 1, 1
 	}
 	k := t.whole
+	i0, i1, i2 := behindBy(-k-1), behindBy(-k), behindBy(1-k) // where white goes to
+	j0, j1, j2 := behindBy(k+1), behindBy(k), behindBy(k-1)   // and black
 	scale := float32(1)
 	for i := n - 1; i >= 0; i-- {
 		f := (*weights)(t.forward[i*2*phaseBins:])
@@ -168,8 +174,8 @@ func (t *trellis) back(white, prior []float32, c chain) {
 		stayW, stayB := 1-c.toBlack, 1-c.toWhite
 		w0, w1, w2, wb := stayW*t.beyond, stayW*t.on, stayW*t.behind, c.toBlack
 		b0, b1, b2, bw := stayB*t.beyond, stayB*t.on, stayB*t.behind, c.toWhite
-		x0, x1, x2 := from(&u, -k-1), from(&u, -k), from(&u, 1-k)
-		y0, y1, y2 := from(&v, k+1), from(&v, k), from(&v, k-1)
+		x0, x1, x2 := at(&u, i0), at(&u, i1), at(&u, i2)
+		y0, y1, y2 := at(&v, j0), at(&v, j1), at(&v, j2)
 		sum := float32(0)
 		for q := range phaseBins {
 			nw := w0*x0[q] + w1*x1[q] + w2*x2[q] + wb*v[q]
