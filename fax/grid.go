@@ -115,13 +115,18 @@ func (k *kernel) apply(dst, z []complex64, at, step float64) {
 		n := int(t)
 		p := int((t-float64(n))*kernelPhases + 0.5)
 		row := k.table[p*taps:][:taps]
-		w := z[n-half:][:taps]
-		var re, im float32
-		for j, c := range row {
-			re += c * real(w[j])
-			im += c * imag(w[j])
+		w := z[n-half:][:len(row)]
+		// Two sums side by side: one alone waits for each addition.
+		var re0, im0, re1, im1 float32
+		for j := 1; j < len(row); j += 2 {
+			c, d := row[j-1], row[j]
+			x, y := w[j-1], w[j]
+			re0 += c * real(x)
+			im0 += c * imag(x)
+			re1 += d * real(y)
+			im1 += d * imag(y)
 		}
-		dst[i] = complex(re, im)
+		dst[i] = complex(re0+re1, im0+im1)
 	}
 }
 
