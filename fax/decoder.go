@@ -36,6 +36,7 @@ type Decoder struct {
 	chart    *span   // being received, or nil
 	inTone   float64 // a control tone that still sounds, Hz
 	heard    int64   // video index until which the chart's signal was last heard
+	agreed   int64   // video index until which its lines agreed
 	lost     int64   // video index where it was lost, or 0
 	nextLook int64   // video index of the next look at line agreement
 	ended    int64   // video index where the last chart or tone ended
@@ -63,6 +64,9 @@ const (
 	knownAgreement = 0.05 // after a start tone there are lines, and only their rate is in question
 	keepAgreement  = 0.05
 	leastEnvelope  = 0.2
+	// A strong signal without lines for blankSeconds is an idle carrier and no blank paper, which has margins.
+	strongEnvelope = 0.7 // 5 dB SNR
+	blankSeconds   = 120
 )
 
 // New makes a decoder; it fails if c is not valid.
@@ -89,7 +93,7 @@ func (d *Decoder) reset() {
 	d.video = new(Video)
 	d.tones = toneSearch{}
 	d.coarse = newCoarse()
-	d.chart, d.inTone, d.heard, d.lost, d.nextLook = nil, 0, 0, 0, 0
+	d.chart, d.inTone, d.heard, d.agreed, d.lost, d.nextLook = nil, 0, 0, 0, 0, 0
 	d.ended = 0
 }
 
@@ -232,14 +236,22 @@ func (d *Decoder) look(last bool) {
 		d.chart.lpm = lpm
 		d.report()
 	}
+	now := d.video.End()
+	if strength > keepAgreement {
+		d.agreed = now
+	}
+	if constant > strongEnvelope && now-d.agreed > blankSeconds*VideoRate {
+		d.end(d.agreed, EndedLost)
+		return
+	}
 	if strength > keepAgreement || constant > leastEnvelope {
-		d.heard, d.lost = d.video.End(), 0
+		d.heard, d.lost = now, 0
 		return
 	}
 	if d.lost == 0 { // now, because the cells do not reach back for all of a long loss time
 		d.lost = d.lastSignal()
 	}
-	if float64(d.video.End()-d.heard) > d.config.LossSeconds*VideoRate {
+	if float64(now-d.heard) > d.config.LossSeconds*VideoRate {
 		d.end(d.lost, EndedLost)
 	}
 }
@@ -250,7 +262,7 @@ func (d *Decoder) begin(from int64, ioc int, b Began) {
 		ioc = d.config.IOC
 	}
 	d.chart = &span{from: from, ioc: ioc, lpm: d.config.LPM, began: b}
-	d.heard, d.lost = d.video.End(), 0
+	d.heard, d.agreed, d.lost = d.video.End(), d.video.End(), 0
 	d.video.DropBefore(from)
 	d.report()
 }

@@ -260,3 +260,17 @@ func TestNothingAfterStop(t *testing.T) {
 		}
 	}
 }
+
+// A sender that leaves its carrier on without a stop tone does not keep the chart open: blank paper has margins, an
+// idle carrier has none.
+func TestIdleCarrierEndsChart(t *testing.T) {
+	p := picture(576, 60, 5)
+	x, _ := send(t, samples.FaxConfig{Picture: p, StopSeconds: -1, BlackSeconds: 200}, 5)
+	charts := hear(t, config(), x)
+	if len(charts) != 1 {
+		t.Fatalf("%d charts", len(charts))
+	}
+	if c := charts[0]; c.Ended != fax.EndedLost || c.Rows < 60 || c.Rows > 60+50 { // 20 s of agreement look back, and half as much again
+		t.Errorf("%q after %d rows of 60", c.Ended, c.Rows)
+	}
+}
