@@ -199,13 +199,16 @@ func (m *measure) pictureStart(g grid, p phasing, upper bool) int {
 	first := max(p.first+p.rows-before, p.first)
 	score := make([]float64, before+after)
 	l := newLevels(m.video, g, m.offset, m.config.DeviationHz)
+	var edges [before + after][2]float64
 	for r := range score {
-		score[r] = p.resemblance(l.fold(first+r, 1), upper)
+		row := l.fold(first+r, 1)
+		score[r] = p.resemblance(row, upper)
+		edges[r][0], edges[r][1] = p.edges(row)
 	}
-	// The change is where the rows before it have the pulse's contrast and those behind it lack it.
-	contrast := 0.0
+	// The change is where the rows before it look like phasing and those behind it do not.
+	mean := 0.0
 	for _, c := range score[:before/2] {
-		contrast += c / (before / 2)
+		mean += c / (before / 2)
 	}
 	best, at, sum := math.Inf(-1), 0, 0.0
 	for r := 0; r <= len(score); r++ {
@@ -213,8 +216,28 @@ func (m *measure) pictureStart(g grid, p phasing, upper bool) int {
 			best, at = sum, r
 		}
 		if r < len(score) {
-			sum += score[r] - 0.6*contrast // an even grey with a white margin has half of it
+			sum += score[r] - 0.8*mean // an even grey with a white margin has 0.5, a dark row in wide margins 0.7
 		}
+	}
+	if p.half {
+		return first + at
+	}
+	// A black frame between white margins looks like a pulse too, but not of the same width.
+	var a, b, aa, bb float64
+	for _, e := range edges[:before/2] {
+		a, b = a+e[0]/(before/2), b+e[1]/(before/2)
+	}
+	for _, e := range edges[:before/2] {
+		aa, bb = aa+(e[0]-a)*(e[0]-a)/(before/2), bb+(e[1]-b)*(e[1]-b)/(before/2)
+	}
+	// The limit is half of what 4.56 % (two margins of common practice) differ from 5 % on each side; where noise
+	// moves the edges by as much, they tell nothing.
+	limit := 0.0012 * float64(l.source.grid.steps)
+	if 5*math.Sqrt(max(aa, bb)) > limit {
+		return first + at
+	}
+	for at > before/2 && (math.Abs(edges[at-1][0]-a) > limit || math.Abs(edges[at-1][1]-b) > limit) {
+		at--
 	}
 	return first + at
 }

@@ -223,9 +223,7 @@ func (p phasing) lineStart(f []float64, whiteUp bool) float64 {
 		}
 		return edge(f, p.start*n-n/4, true) / n
 	}
-	w := PulseShare * n
-	a := edge(f, p.start*n-w/2, p.white)
-	b := edge(f, p.start*n+w/2, !p.white)
+	a, b := p.edges(f)
 	return (a + b) / 2 / n
 }
 
@@ -242,27 +240,31 @@ func (p phasing) atLineStart(whiteUp bool) phasing {
 	return p
 }
 
-// resemblance is the contrast of the pulse in a row of levels from -1 to 1 that begins at the line start: 2 in a
-// clean phasing line.
-func (p phasing) resemblance(row []float64, upper bool) float64 {
-	var in, out, n float64
+// resemblance is how much a row of levels from -1 to 1 that begins at the line start is a phasing line: 1 for a clean
+// one. The pulse counts as much as the rest of the line.
+func (p phasing) resemblance(row []float64, whiteUp bool) float64 {
+	var sums, counts [2]float64
+	n := len(row)
 	for i, c := range row {
-		pulse := i < len(row)/50 || i >= len(row)-len(row)/50 // 2 % to each side of the line start
-		if p.half {
-			pulse = (i >= len(row)/2) == upper // black first, then white
+		high := i >= n/2 == whiteUp // half and half: black first, then white
+		if !p.half {
+			share := float64(min(i, n-i)) / float64(n) // distance from the line start
+			high = share < PulseShare/2 == p.white
 		}
-		if pulse {
-			in += c
-			n++
-		} else {
-			out += c
+		k := 0
+		if high {
+			k = 1
 		}
+		sums[k] += c
+		counts[k]++
 	}
-	contrast := in/n - out/(float64(len(row))-n)
-	if !p.half && !p.white {
-		return -contrast
-	}
-	return contrast
+	return (sums[1]/counts[1] - sums[0]/counts[0]) / 2
+}
+
+// edges are where the pulse begins and ends in a row of levels that begins at the line start.
+func (p phasing) edges(row []float64) (a, b float64) {
+	n := float64(len(row))
+	return edge(row, -PulseShare/2*n, p.white), edge(row, PulseShare/2*n, !p.white)
 }
 
 // fit finds how far the line start is from that of the grid in the middle of the phasing lines, in lines, and how it
