@@ -1,8 +1,6 @@
 package fax
 
-import (
-	"math"
-)
+import "math"
 
 // span is the part of the video that holds a chart, and what was known of it while listening.
 type span struct {
@@ -13,19 +11,12 @@ type span struct {
 	ended    Ended
 }
 
-// Bounds on what a chart must have.
-const (
-	leastRows = 8 // shorter charts are not delivered
-	// slantStrength is how many times sharper the right slant must be than any that is not its neighbour.
-	slantStrength = 1.15
-	// phasedSlant bounds the search around the drift of the phasing pulse, and leastSlantRows says how many
-	// lines a picture must have to be searched.
-	phasedSlant    = 300e-6
-	leastSlantRows = 4 * stackRows
-	// phasingSeconds bounds where phasing is looked for: 30 s of it (ISO 9876:2015 3.8), twice over, and the
-	// start tone.
-	phasingSeconds = 75
-)
+// leastRows is the number of lines below which a chart is not delivered.
+const leastRows = 8
+
+// phasingSeconds bounds where phasing is looked for: 30 s of it (ISO 9876:2015 3.8), twice over, and the start
+// tone.
+const phasingSeconds = 75
 
 // finish measures the chart in the span and draws it; nil if there are too few lines.
 func finish(v *Video, sp span, c Config) *Chart {
@@ -67,105 +58,6 @@ func finish(v *Video, sp span, c Config) *Chart {
 	return ch
 }
 
-// measure is a chart being measured.
-type measure struct {
-	video   *Video
-	span    span
-	config  Config
-	nominal float64 // video samples a line, by a right clock
-	lines   int     // that the span holds
-	columns int
-	offset  float64 // of the middle between black and white from CentreHz, Hz
-}
-
-// phased finds the lines of a picture whose phasing p was heard; the grid begins with the picture.
-func (m *measure) phased(p phasing) (g grid, upper bool) {
-	middle := p.first + p.rows/2 // line in the middle of phasing: the pivot of all slants
-	pulse := float64(m.span.from) + (float64(p.first)+float64(p.rows)/2+p.start)*m.nominal
-	period := m.nominal * (1 + p.drift)
-	g = newGrid(pulse-float64(middle)*period, period, m.columns)
-	g, upper = m.polarity(g, p)
-	p = p.atLineStart(upper)
-
-	offset, slant, uncertainty := p.fit(newLevels(m.video, g, m.offset, m.config.DeviationHz), upper)
-	g.origin += offset * g.period
-	g = g.slanted(slant, middle)
-	first := m.pictureStart(g, p, upper)
-
-	if lines := int((float64(m.span.to) - g.start(first)) / g.period); lines >= leastSlantRows {
-		limit := min(5*uncertainty+3e-6, phasedSlant)
-		slant, picture, _ := m.slant(g.from(first), lines, limit)
-		// The mean of phasing (zero) and picture, each weighed by its variance.
-		g = g.slanted(slant*uncertainty*uncertainty/(uncertainty*uncertainty+picture*picture), middle)
-	}
-	return g.from(first), upper
-}
-
-// unphased finds the lines of a picture from the picture alone; the grid begins with the line that is under way
-// at the beginning.
-func (m *measure) unphased() (g grid, upper, slanted bool) {
-	g = newGrid(float64(m.span.from), m.nominal, m.columns)
-	slant, _, strength := m.slant(g, m.lines, maxClockPPM*1e-6)
-	if strength > slantStrength {
-		slanted = true
-		g = g.slanted(slant, 0)
-	}
-	middle, level := newStack(m.video, g.foldable(), m.lines).seam(m.offset, m.config.DeviationHz)
-	upper = level > 0
-	if m.config.Sideband != Either {
-		upper = m.config.Sideband != Lower
-	}
-	g.origin += middle * g.period
-	if middle > 0.02 { // more than the inaccuracy of the margin
-		g.origin -= g.period
-	}
-	return g, upper, slanted
-}
-
-// slant measures the slant of the lines of g within ±limit, in lines a line, its standard deviation, and how
-// far it stands out (see sketch.slant).
-func (m *measure) slant(g grid, lines int, limit float64) (slant, uncertainty, strength float64) {
-	coarse, strength := newSketch(m.video, g.origin, g.period, lines).slant(limit)
-	cell := 1 / (sketchCells * float64(min(lines, sketchRows)))
-	fine, uncertainty := newStack(m.video, g.slanted(coarse, 0).foldable(), lines).slant(1.5 * cell)
-	return coarse + fine, uncertainty, strength
-}
-
-// polarity finds out whether white is the higher frequency, from the dead sector, which is white (WMO-No. 386,
-// from memory). The lines of g begin in the middle of the pulse of p or of its higher half; those of the
-// result, at the line start.
-func (m *measure) polarity(g grid, p phasing) (grid, bool) {
-	first, last := p.first+p.rows+leastRows, m.lines-2
-	normal, mirrored := g, g // as they are if white is the higher, or the lower frequency
-	if p.half {
-		normal.origin += g.period / 4 // white ends at the line start
-		mirrored.origin -= g.period / 4
-	}
-	upper := true
-	switch {
-	case m.config.Sideband != Either:
-		upper = m.config.Sideband != Lower
-	case last-first >= leastRows:
-		upper = m.deadSector(normal, first, last)+m.deadSector(mirrored, first, last) >= 0
-	}
-	if upper {
-		return normal, true
-	}
-	return mirrored, false
-}
-
-// deadSector measures the brightness around the line start of g in lines first to last, in units of the
-// deviation.
-func (m *measure) deadSector(g grid, first, last int) (level float64) {
-	lines := min(last-first, 200)
-	f := profile(m.video, g.foldable(), first+(last-first-lines)/2, lines, m.offset, m.config.DeviationHz)
-	w := len(f) * 3 / 200 // 1.5 % to each side
-	for i := range w {
-		level += f[i] + f[len(f)-1-i]
-	}
-	return level / float64(2*w)
-}
-
 // draw draws the chart and sets what follows from the rows.
 func (ch *Chart) draw() {
 	k := kindOf(ch.source(ch.Video), ch.Rows)
@@ -191,53 +83,4 @@ func (ch *Chart) draw() {
 	samples := ch.SampleRate / VideoRate
 	ch.Start = int64(math.Round(ch.Origin * samples))
 	ch.End = int64(math.Round((ch.Origin + float64(ch.Rows)*ch.Period) * samples))
-}
-
-// pictureStart is the first row of g that is no phasing line any more.
-func (m *measure) pictureStart(g grid, p phasing, upper bool) int {
-	const before, after = 16, 24
-	first := max(p.first+p.rows-before, p.first)
-	score := make([]float64, before+after)
-	l := newLevels(m.video, g, m.offset, m.config.DeviationHz)
-	var edges [before + after][2]float64
-	for r := range score {
-		row := l.fold(first+r, 1)
-		score[r] = p.resemblance(row, upper)
-		edges[r][0], edges[r][1] = p.edges(row)
-	}
-	// The change is where the rows before it look like phasing and those behind it do not.
-	mean := 0.0
-	for _, c := range score[:before/2] {
-		mean += c / (before / 2)
-	}
-	best, at, sum := math.Inf(-1), 0, 0.0
-	for r := 0; r <= len(score); r++ {
-		if sum > best {
-			best, at = sum, r
-		}
-		if r < len(score) {
-			sum += score[r] - 0.8*mean // an even grey with a white margin has 0.5, a dark row in wide margins 0.7
-		}
-	}
-	if p.half {
-		return first + at
-	}
-	// A black frame between white margins looks like a pulse too, but not of the same width.
-	var a, b, aa, bb float64
-	for _, e := range edges[:before/2] {
-		a, b = a+e[0]/(before/2), b+e[1]/(before/2)
-	}
-	for _, e := range edges[:before/2] {
-		aa, bb = aa+(e[0]-a)*(e[0]-a)/(before/2), bb+(e[1]-b)*(e[1]-b)/(before/2)
-	}
-	// The limit is half of what 4.56 % (two margins of common practice) differ from 5 % on each side; where noise
-	// moves the edges by as much, they tell nothing.
-	limit := 0.0012 * float64(l.source.grid.steps)
-	if 5*math.Sqrt(max(aa, bb)) > limit {
-		return first + at
-	}
-	for at > before/2 && (math.Abs(edges[at-1][0]-a) > limit || math.Abs(edges[at-1][1]-b) > limit) {
-		at--
-	}
-	return first + at
 }

@@ -20,9 +20,9 @@ const (
 )
 
 // A tone is believed when it fills a window of toneHops hops, 2.2 s, but for toneGaps groups of toneGroup hops
-// (160 ms). Its phase is steady
-// over all of it, so the window is summed coherently, at each of toneTrials frequencies within toneTolerance. A
-// window resolves 0.45 Hz; the trials are 0.25 Hz apart at 675 Hz, which loses 23 % of the power at most.
+// (160 ms). Its phase is steady over all of it, so the window is summed coherently, at each of toneTrials
+// frequencies within toneTolerance. A window resolves 0.45 Hz; the trials are 0.25 Hz apart at 675 Hz, which loses
+// 23 % of the power at most.
 const (
 	toneHops      = 56
 	toneGroup     = 4
@@ -33,9 +33,9 @@ const (
 	toneTolerance = 0.012         // 1 %, the clock, and what is not resolved
 )
 
-// Bounds on the share of the video's power that is in a tone. At -3 dB SNR a tone has 0.09, one of 675 Hz that is 1 %
-// off 0.055; the coherent sum of noise alone has 2/(toneHop·toneHops) = 0.00025 on average and, being exponential, not once in
-// 10^50 as much as toneShare. A group in which the tone has less than the amplitude of the share toneGap is a gap:
+// Bounds on the share of the video's power that is in a tone. At -3 dB SNR a tone has 0.09, one of 675 Hz that is
+// 1 % off 0.055; the coherent sum of noise alone has 2/(toneHop·toneHops) = 0.00025 on average and, being
+// exponential, not once in 10^50 as much as toneShare. A group in which the tone has less than the amplitude of the share toneGap is a gap:
 // noise of mean share 2/(toneHop·toneGroup) does that to a tone of 675 Hz at -3 dB once in 500 groups.
 const (
 	toneShare = 0.03
