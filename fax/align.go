@@ -1,11 +1,9 @@
 package fax
 
-// A chart is sent element by element, and the trellis works best when its steps are those elements and its
-// levels the sender's. The spectrum leaves some hertz, phasing and line clock some tenths of a pixel; the
-// evidence of the trellis, measured on a few rows, tells the rest. If the sender's picture has no elements,
-// the evidence is flat and nothing moves.
+// Once a picture is known to have two levels, the trellis itself tells more closely how it lies in the video than
+// the discriminator could: on some rows, which are quick to try.
 const (
-	alignGroups = 12 // places down the chart
+	alignGroups = 12 // places down the chart that are tried
 	alignRows   = 4  // rows at each
 
 	alignHz      = 8.0 // between trial tunings
@@ -13,90 +11,103 @@ const (
 
 	alignStep   = 0.2 // steps between trial shifts
 	alignShifts = 7   // around zero: beyond half a step the neighbouring element would be taken
-	// alignSpread is the standard deviation of the shift that phasing and line clock leave, in steps.
-	alignSpread = 0.3
-	// alignGain is the least gain in evidence, in nats, for which the chart is moved: odds of 20 to 1 against
-	// the best of some fifty distinct positions being best by chance.
+
+	// alignGain is the least gain in evidence, in nats, for which something is moved: odds of a hundred to one
+	// against the best of ten trials being best by chance.
 	alignGain = 7
 )
 
-// align brings the levels, the origin and the period of a two-level chart nearer to the sender's.
-func (d *Drawing) align(v *Video) {
+// align brings the levels and the lines of a two-level chart nearer to the sender's. phased says that the line
+// start is known from phasing, next to the first row.
+func (d *Drawing) align(v *Video, phased bool) {
 	d.alignTuning(v)
-	d.alignElements(v)
+	pivot := 0
+	if !phased { // it is known from the picture, in its middle
+		pivot = d.Rows / 2
+	}
+	d.alignSlant(v, pivot)
+	if !phased {
+		d.alignElements(v)
+	}
 }
 
 // alignTuning moves the middle between black and white to where the evidence is greatest.
 func (d *Drawing) alignTuning(v *Video) {
-	var evidence [alignTunings]float64
-	best := 0
 	trial := *d
-	for k := range evidence {
-		trial.OffsetHz = d.OffsetHz + float64(k-alignTunings/2)*alignHz
-		for _, e := range trial.evidence(v, 1) {
-			evidence[k] += e
+	d.OffsetHz += bestTrial(alignTunings, func(k float64) float64 {
+		trial.OffsetHz = d.OffsetHz + k*alignHz
+		return trial.evidence(v, 1)
+	}) * alignHz
+}
+
+// alignSlant measures the slant again, as stack.slant does, but on what the trellis makes of some of the rows: at
+// 0 dB SNR its frames and margins are far sharper than those of a discriminator.
+func (d *Drawing) alignSlant(v *Video, pivot int) {
+	const sums, rows = 72, 4
+	l := newLevels(v, newGrid(d.Origin, d.Period, d.Columns), d.OffsetHz, d.DeviationHz)
+	l.chain = firstChain
+	st := &stack{columns: l.source.grid.steps, every: max(d.Rows/sums, 1)}
+	for row := 0; row+rows <= d.Rows; row += st.every {
+		sum := make([]complex64, st.columns)
+		for i, c := range l.fold(row, rows) {
+			sum[i] = complex(0, float32(c))
 		}
-		if evidence[k] > evidence[best] {
+		st.sums = append(st.sums, sum)
+	}
+	pixel := 1 / float64(d.Rows*d.Columns) // over the whole chart, in lines a line
+	if slant, deviation := st.slant(2 * pixel); deviation < pixel/2 {
+		d.Origin -= float64(pivot) * d.Period * slant
+		d.Period *= 1 + slant
+	}
+}
+
+// alignElements moves the origin so that the trellis's steps are the elements in which the chart was sent, or parts
+// of them. If it has none, the evidence is flat and nothing moves.
+func (d *Drawing) alignElements(v *Video) {
+	step := newGrid(d.Origin, d.Period, d.Columns).step()
+	trial := *d
+	d.Origin += bestTrial(alignShifts, func(k float64) float64 {
+		trial.Origin = d.Origin + k*alignStep*step
+		return trial.evidence(v, alignRows)
+	}) * alignStep * step
+}
+
+// bestTrial is the number, from -n/2 to n/2 and between whole ones by a parabola, at which f is greatest; 0 unless it
+// gains alignGain.
+func bestTrial(n int, f func(k float64) float64) float64 {
+	values := make([]float64, n)
+	best := 0
+	for k := range values {
+		values[k] = f(float64(k - n/2))
+		if values[k] > values[best] {
 			best = k
 		}
 	}
-	if evidence[best] > evidence[alignTunings/2]+alignGain {
-		d.OffsetHz += (float64(best-alignTunings/2) + peakOffset(evidence[:], best)) * alignHz
+	if values[best] < values[n/2]+alignGain {
+		return 0
 	}
-}
-
-// alignElements moves the origin and the period so that the steps are the sender's elements, or parts of them.
-func (d *Drawing) alignElements(v *Video) {
-	step := newGrid(d.Origin, d.Period, d.Columns).step()
-	var evidence [alignShifts][alignGroups]float64
-	trial := *d
-	for k := range evidence {
-		trial.Origin = d.Origin + float64(k-alignShifts/2)*alignStep*step
-		evidence[k] = trial.evidence(v, alignRows)
-	}
-	// The best straight line through the groups: shifts a at the first row and b at the last.
-	total := func(a, b float64) float64 {
-		sum := -(a*a + b*b) / (2 * alignSpread * alignSpread)
-		for j := range alignGroups {
-			x := (a+(b-a)*float64(j)/(alignGroups-1))/alignStep + alignShifts/2
-			i := min(max(int(x), 0), alignShifts-2)
-			f := x - float64(i)
-			sum += evidence[i][j]*(1-f) + evidence[i+1][j]*f
-		}
-		return sum
-	}
-	const reach, fine = alignStep * (alignShifts / 2), alignStep / 4
-	best, first, last := total(0, 0)+alignGain, 0.0, 0.0
-	for a := -reach; a <= reach+1e-9; a += fine {
-		for b := -reach; b <= reach+1e-9; b += fine {
-			if e := total(a, b); e > best {
-				best, first, last = e, a, b
-			}
-		}
-	}
-	d.Origin += first * step
-	d.Period += (last - first) * step / float64(max(d.Rows-1, 1))
+	return float64(best-n/2) + peakOffset(values, best)
 }
 
 // evidence is that of the trellis for the given number of rows in each of the groups.
-func (d *Drawing) evidence(v *Video, rows int) (sums [alignGroups]float64) {
+func (d *Drawing) evidence(v *Video, rows int) (sum float64) {
 	s := d.source(v)
 	t := newTrellis(s.grid.steps, s.advance())
 	prior := make([]float32, s.grid.steps)
 	for i := range prior {
 		prior[i] = 0.5
 	}
-	for j := range sums {
+	for j := range alignGroups {
 		for i := range rows {
-			row := int(float64(d.Rows-1) * (float64(j) + float64(i)/16) / (alignGroups - 1))
-			s.load(min(row, d.Rows-1))
+			row := min(int(float64(d.Rows-1)*(float64(j)+float64(i)/16)/(alignGroups-1)), d.Rows-1)
+			s.load(row)
 			if snrDB(s.signal, s.noise) > -6 {
-				s.observe(t, min(row, d.Rows-1), 0)
-				sums[j] += t.ahead(prior, firstChain)
+				s.observe(t, row, 0)
+				sum += t.ahead(prior, firstChain)
 			}
 		}
 	}
-	return sums
+	return sum
 }
 
 func (d *Drawing) tuning() tuning { return tuning{d.OffsetHz, d.DeviationHz, d.Inverted} }

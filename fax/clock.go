@@ -170,15 +170,16 @@ func peakOffset(v []float64, i int) float64 {
 // line, they shift by 0.06 pixels.
 const stackRows = 16
 
-// stack holds sums of stackRows rows each, at nearly full resolution.
+// stack holds sums of neighbouring rows, at nearly full resolution.
 type stack struct {
 	columns int
+	every   int // rows from one sum to the next
 	sums    [][]complex64
 }
 
 // newStack sums the lines of g.
 func newStack(v *Video, g grid, rows int) *stack {
-	s := &stack{columns: g.columns}
+	s := &stack{columns: g.columns, every: stackRows}
 	f := newFolder(v, g)
 	for r := range rows {
 		if r%stackRows == 0 {
@@ -195,7 +196,7 @@ func newStack(v *Video, g grid, rows int) *stack {
 // slant refines the slant of the stack, in lines a line, within ±limit: by sharpness first, then by
 // regression, which also tells the standard deviation.
 func (s *stack) slant(limit float64) (slant, deviation float64) {
-	lines := float64(len(s.sums) * stackRows)
+	lines := float64(len(s.sums) * s.every)
 	step := 0.25 / lines / float64(s.columns) // a quarter of a column over the whole chart
 	rows := s.brightness()
 	total, work := make([]float32, s.columns), make([]float32, 0, s.columns+3)
@@ -203,7 +204,7 @@ func (s *stack) slant(limit float64) (slant, deviation float64) {
 	for k := -math.Ceil(limit / step); k*step <= limit; k++ {
 		clear(total)
 		for r, row := range rows {
-			addShifted(total, row, k*step*float64(r*stackRows*s.columns), work)
+			addShifted(total, row, k*step*float64(r*s.every*s.columns), work)
 		}
 		if v := sharpness(steps(total)); v > best {
 			best, at = v, k*step
@@ -270,7 +271,7 @@ func (s *stack) misfit(rows [][]float32, at float64) (slant, deviation float64) 
 	work := make([]float32, 0, n+3)
 	for r, row := range rows {
 		a := make([]float32, n)
-		addShifted(a, row, at*float64(r*stackRows*n), work)
+		addShifted(a, row, at*float64(r*s.every*n), work)
 		for i, v := range a {
 			mean[i] += v
 			square[i] += v * v
@@ -301,7 +302,7 @@ func (s *stack) misfit(rows [][]float32, at float64) (slant, deviation float64) 
 			y[r] -= float64(weight[i] * (v - mean[i]))
 		}
 		y[r] /= curvature + 1e-30
-		x[r] = float64(r * stackRows)
+		x[r] = float64(r * s.every)
 	}
 	_, slant, deviation = line(x, y)
 	return slant / float64(n), deviation / float64(n)

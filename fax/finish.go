@@ -63,7 +63,7 @@ func (ch *Chart) draw() {
 	k := kindOf(ch.source(ch.Video), ch.Rows)
 	ch.TwoLevel = k == twoLevels
 	if k != greys && !ch.Plain {
-		ch.align(ch.Video)
+		ch.align(ch.Video, ch.PhaseMeasured)
 		ch.ClockPPM = (ch.Period/(60/ch.LPM*VideoRate) - 1) * 1e6
 	}
 	s := ch.source(ch.Video)

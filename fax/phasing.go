@@ -182,6 +182,7 @@ var phasingChain = chain{toBlack: 0.003, toWhite: 0.003}
 // around it: eight times more closely at 0 dB SNR than a discriminator does.
 type levels struct {
 	source *lineSource
+	chain  chain
 	*trellis
 	upper, prior []float32
 }
@@ -190,7 +191,7 @@ type levels struct {
 func newLevels(v *Video, g grid, offset, deviation float64) *levels {
 	s := newLineSource(v, newGrid(g.origin, g.period, g.columns), tuning{offset: offset, deviation: deviation})
 	n := s.grid.steps + 2*lead
-	l := &levels{s, newTrellis(n, s.advance()), make([]float32, n), make([]float32, n)}
+	l := &levels{s, phasingChain, newTrellis(n, s.advance()), make([]float32, n), make([]float32, n)}
 	for i := range l.prior {
 		l.prior[i] = 0.5
 	}
@@ -204,7 +205,7 @@ func (l *levels) fold(first, rows int) []float64 {
 	for row := first; row < first+rows; row++ {
 		l.source.load(row)
 		l.source.observe(l.trellis, row, lead)
-		l.run(l.upper, l.prior, phasingChain)
+		l.run(l.upper, l.prior, l.chain)
 		for i := range sum {
 			sum[i] += (2*float64(l.upper[lead+i]) - 1) / float64(rows)
 		}
