@@ -78,11 +78,11 @@ func envelope(w []cell) float64 {
 		m2 += float64(c.m2)
 		m4 += float64(c.m4)
 	}
-	n := float64(len(w) * cellLength)
-	if m2 == 0 {
+	signal, noise := demod.MomentSNR(len(w)*cellLength, m2, m4)
+	if signal == 0 {
 		return 0
 	}
-	return math.Sqrt(max(0, 2-m4/n/(m2/n*m2/n)))
+	return signal / (signal + noise)
 }
 
 // correlate is the correlation of the cells' brightness, less its mean, with themselves lag cells later.

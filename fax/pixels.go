@@ -78,8 +78,7 @@ func (s *lineSource) advance() float64 {
 	return 2 * math.Pi * s.tune.deviation * s.grid.step() / VideoRate
 }
 
-// momentPowers splits the power of a constant envelope in complex Gaussian noise by its second and fourth
-// moments: m2 = S+N, m4 = S²+4SN+2N² (Pauluzzi and Beaulieu, IEEE Trans. Commun. 48(10), 2000, method M2M4).
+// momentPowers splits the power of z into that of the signal, whose envelope is constant, and of the noise.
 func momentPowers(z []complex64) (signal, noise float32) {
 	var m2, m4 float32
 	for _, c := range z {
@@ -87,10 +86,8 @@ func momentPowers(z []complex64) (signal, noise float32) {
 		m2 += p
 		m4 += p * p
 	}
-	n := float32(len(z))
-	m2, m4 = m2/n, m4/n
-	signal = sqrt32(max(0, 2*m2*m2-m4))
-	return signal, m2 - signal
+	a, b := demod.MomentSNR(len(z), float64(m2), float64(m4))
+	return float32(a), float32(b)
 }
 
 // noiseBandHz is the noise bandwidth of the video: pass band and half of each transition.

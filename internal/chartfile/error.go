@@ -5,24 +5,13 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"strings"
 	"syscall"
+
+	"ionoscribe/internal/fault"
 )
 
-// Error is one line for the user: what was done to which file, what went wrong, and what mends it. Mend may
-// be empty.
-type Error struct {
-	Op, Path, Mend string
-	Err            error
-}
-
-// Error is the line, without a line break.
-func (e *Error) Error() string {
-	return strings.TrimSuffix(e.Op+" "+e.Path+": "+e.Err.Error()+"; "+e.Mend, "; ")
-}
-
-// Unwrap gives the cause.
-func (e *Error) Unwrap() error { return e.Err }
+// Error is one line for the user that names the file.
+type Error = fault.Error
 
 func readError(path string, err error) error {
 	e := &Error{Op: "read", Path: path, Err: bare(err)}
