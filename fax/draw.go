@@ -30,7 +30,7 @@ func drawRows(s *lineSource, d Drawing, k kind) (*image.Gray, []rowLevel) {
 	m := image.NewGray(image.Rect(0, 0, d.Columns, d.Rows))
 	levels := make([]rowLevel, d.Rows)
 	switch {
-	case d.Plain || k == greys:
+	case d.Plain || k == greys || k == soft:
 		drawGreys(m, s, levels, d.Plain)
 	case k == twoLevels:
 		restore(m, s, levels)

@@ -28,6 +28,7 @@ type kind int
 
 const (
 	twoLevels kind = iota
+	soft           // two levels, but edges that hard ones would spoil
 	greys
 	mixed
 )
@@ -58,7 +59,7 @@ func kindOf(s *lineSource, rows int) kind {
 		}
 		return twoLevels
 	case share < chartShare && snr > softDB && isSoft(s, rows):
-		return greys
+		return soft
 	case share < chartShare:
 		return twoLevels
 	case share > pictureShare:

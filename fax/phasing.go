@@ -199,10 +199,13 @@ func newLevels(v *Video, g grid, offset, deviation float64) *levels {
 }
 
 // fold is the mean of rows lines from first on, in the steps of the trellis: how probable the higher level is,
-// from -1 to 1.
+// from -1 to 1. The trellis puts an edge between two steps, never within one, so successive lines are laid a quarter
+// of a step apart around their place: their mean tells fractions.
 func (l *levels) fold(first, rows int) []float64 {
 	sum := make([]float64, l.source.grid.steps)
+	origin, step := l.source.grid.origin, l.source.grid.step()
 	for row := first; row < first+rows; row++ {
+		l.source.grid.origin = origin + (float64(row%4)-1.5)/4*step
 		l.source.load(row)
 		l.source.observe(l.trellis, row, lead)
 		l.run(l.upper, l.prior, l.chain)
@@ -210,6 +213,7 @@ func (l *levels) fold(first, rows int) []float64 {
 			sum[i] += (2*float64(l.upper[lead+i]) - 1) / float64(rows)
 		}
 	}
+	l.source.grid.origin = origin
 	return sum
 }
 
@@ -279,7 +283,7 @@ func (p phasing) fit(l *levels, whiteUp bool) (start, drift, uncertainty float64
 	}
 	start, drift, uncertainty = line(x, y)
 	// The scatter of a few groups can be small by chance: the less is believed of it the fewer there are.
-	least := (0.1 + 0.6/float64(groups)) / float64(l.source.grid.columns) / (float64(p.rows) * math.Sqrt(float64(groups)/12))
+	least := (0.02 + 0.15/float64(groups)) / float64(l.source.grid.columns) / (float64(p.rows) * math.Sqrt(float64(groups)/12))
 	return start, drift, max(uncertainty, least)
 }
 
