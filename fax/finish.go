@@ -62,7 +62,7 @@ func finish(v *Video, sp span, c Config) *Chart {
 func (ch *Chart) draw() {
 	k := kindOf(ch.source(ch.Video), ch.Rows)
 	ch.TwoLevel = k == twoLevels
-	if (k == twoLevels || k == mixed) && !ch.Plain {
+	if ch.TwoLevel && !ch.Plain {
 		ch.align(ch.Video, ch.PhaseMeasured)
 		ch.ClockPPM = (ch.Period/(60/ch.LPM*VideoRate) - 1) * 1e6
 	}
