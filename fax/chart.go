@@ -14,7 +14,6 @@ type Chart struct {
 	IOC        int     // 576 or 288
 	LPM        float64 // lines a minute
 	ClockPPM   float64 // error of the receiver's sample clock against the line rate, ppm
-	TuningHz   float64 // middle between black and white, less CentreHz
 	SNR        float64 // mean over the rows in dB, noise taken in 2500 Hz
 
 	Began         Began

@@ -17,8 +17,8 @@ const (
 	sketchRows  = 1024
 )
 
-// sketch is a coarse picture of the video at the nominal line rate, one byte a cell: brightness times 64,
-// less the mean.
+// sketch is a coarse picture of the video at a given line rate, one byte a cell: brightness in units of DeviationHz,
+// times 64.
 type sketch struct {
 	rows  int
 	cells []int8

@@ -32,7 +32,7 @@ func ExampleAll() {
 			return
 		}
 		fmt.Printf("IOC %d, %g lines a minute, %d lines of %d pixels, %.0f Hz off tune\n",
-			chart.IOC, chart.LPM, chart.Rows, chart.Columns, chart.TuningHz)
+			chart.IOC, chart.LPM, chart.Rows, chart.Columns, chart.OffsetHz)
 		fmt.Printf("from %s to %s\n", chart.Began, chart.Ended)
 	}
 	// Output:

@@ -79,7 +79,6 @@ func (ch *Chart) draw() {
 	if ch.SNR > 15 { // beyond which the moments mistake the filter's ripple for noise
 		ch.SNR = max(ch.SNR, ratioDB(1, float64(s.noiseFloor(ch.Rows))))
 	}
-	ch.TuningHz = ch.OffsetHz
 	samples := ch.SampleRate / VideoRate
 	ch.Start = int64(math.Round(ch.Origin * samples))
 	ch.End = int64(math.Round((ch.Origin + float64(ch.Rows)*ch.Period) * samples))

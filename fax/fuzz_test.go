@@ -34,7 +34,7 @@ func FuzzWrite(f *testing.F) {
 		hear := func(size int) (heard []string) {
 			d, err := fax.New(fax.Config{SampleRate: 6000, LossSeconds: 5}, fax.Events{Chart: func(c *fax.Chart) {
 				heard = append(heard, fmt.Sprint(c.Start, c.End, c.Rows, c.LPM, c.ClockPPM, c.SNR, c.Began, c.Ended, crc32.ChecksumIEEE(c.Image.Pix)))
-				for _, v := range []float64{c.ClockPPM, c.SNR, c.TuningHz, c.Origin, c.Period} {
+				for _, v := range []float64{c.ClockPPM, c.SNR, c.OffsetHz, c.Origin, c.Period} {
 					if math.IsNaN(v) || math.IsInf(v, 0) {
 						t.Errorf("a figure is %v", v)
 					}

@@ -42,7 +42,7 @@ func TestSynthFaxRedraw(t *testing.T) {
 	}
 	info, err := chartfile.ReadInfo(chart)
 	must(t, err)
-	if math.Abs(info.ClockPPM-300) > 40 || math.Abs(info.TuningHz+20) > 10 || math.Abs(info.SNR-15) > 3 {
+	if math.Abs(info.ClockPPM-300) > 5 || math.Abs(info.TuningHz+20) > 4 || math.Abs(info.SNR-15) > 3 {
 		t.Errorf("clock %v ppm, tuning %v Hz, SNR %v dB; sent 300, -20, 15", info.ClockPPM, info.TuningHz, info.SNR)
 	}
 

@@ -24,14 +24,14 @@ func testChart() *Chart {
 	}
 	v.Append(z)
 	return New(&fax.Chart{
-		Drawing:    fax.Drawing{Origin: 100, Period: period, Columns: columns, Rows: rows, DeviationHz: 400, White: 1},
+		Drawing:    fax.Drawing{Origin: 100, Period: period, Columns: columns, Rows: rows, OffsetHz: 8.5, DeviationHz: 400, White: 1},
 		Image:      m,
 		Quality:    []float32{1, 0.5, 0},
 		Video:      v,
 		SampleRate: 12000,
 		Start:      900 * 12000,
 		End:        900*12000 + 18000,
-		IOC:        576, LPM: 120, ClockPPM: -12.34, TuningHz: 8.5, SNR: 11.25,
+		IOC:        576, LPM: 120, ClockPPM: -12.34, SNR: 11.25,
 		Began: fax.BeganStartTone, Ended: fax.EndedStopTone,
 		PhaseMeasured: true, TwoLevel: true,
 	}, zero, "clock")

@@ -39,7 +39,7 @@ func TestHostileVideo(t *testing.T) {
 		"short lines":      swap(`"Period":1800`, `"Period":1`),
 		"long lines":       swap(`"Period":1800`, `"Period":1e9`),
 		"no deviation":     swap(`"DeviationHz":400`, `"DeviationHz":0`),
-		"far offset":       swap(`"OffsetHz":0`, `"OffsetHz":1e10`),
+		"far offset":       swap(`"OffsetHz":8.5`, `"OffsetHz":1e10`),
 		"outside":          swap(`"Origin":100`, `"Origin":1e9`),
 		"before":           swap(`"Origin":100`, `"Origin":-1e9`),
 		"no contrast":      swap(`"White":1`, `"White":0`),

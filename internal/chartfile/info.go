@@ -84,7 +84,7 @@ func New(c *fax.Chart, zero time.Time, from string) *Chart {
 		Info: Info{
 			Start: at(c.Start), End: at(c.End), TimeFrom: from,
 			IOC: c.IOC, LPM: c.LPM, Lines: c.Rows,
-			ClockPPM: hundredths(c.ClockPPM), TuningHz: hundredths(c.TuningHz), SNR: hundredths(c.SNR),
+			ClockPPM: hundredths(c.ClockPPM), TuningHz: hundredths(c.OffsetHz), SNR: hundredths(c.SNR),
 			Began: string(c.Began), Ended: string(c.Ended),
 			PhaseMeasured: c.PhaseMeasured, SlantMeasured: c.SlantMeasured, TwoLevel: c.TwoLevel,
 			Quality: c.Quality,

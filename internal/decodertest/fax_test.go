@@ -48,7 +48,7 @@ func newFax(t *testing.T, c fax.Config, heard func(Event)) Decoder {
 	d, err := fax.New(c, fax.Events{
 		Chart: func(c *fax.Chart) {
 			heard(Event{c.Start, fmt.Sprintf("chart of %d samples, %d rows, picture %08x, IOC %d, %v lines a minute, %.6f ppm, %.6f Hz, %v dB, %s to %s, %v %v %v",
-				c.End-c.Start, c.Rows, crc32.ChecksumIEEE(c.Image.Pix), c.IOC, c.LPM, c.ClockPPM, c.TuningHz, c.SNR, c.Began, c.Ended, c.PhaseMeasured, c.Inverted, c.TwoLevel)})
+				c.End-c.Start, c.Rows, crc32.ChecksumIEEE(c.Image.Pix), c.IOC, c.LPM, c.ClockPPM, c.OffsetHz, c.SNR, c.Began, c.Ended, c.PhaseMeasured, c.Inverted, c.TwoLevel)})
 		},
 		State: func(s fax.State) {
 			heard(Event{s.At, fmt.Sprintf("receiving %v, IOC %d, %v lines a minute, %s", s.Receiving, s.IOC, s.LPM, s.Began)})
