@@ -65,3 +65,14 @@ func BenchmarkChain(b *testing.B) {
 		return n
 	})
 }
+
+func BenchmarkFading(b *testing.B) {
+	for _, rate := range rates {
+		b.Run(fmt.Sprintf("%.0f", rate), func(b *testing.B) {
+			drain(b, rate, func() demod.SampleReader {
+				f, _ := NewFading(Silence(rate, 60), FadingConfig{DelaySeconds: 2e-3, SpreadHz: 1})
+				return f
+			})
+		})
+	}
+}
