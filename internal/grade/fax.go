@@ -13,9 +13,10 @@ import (
 // FaxTrial is one transmission through a simulated path. Its zero fields are the usual ones.
 type FaxTrial struct {
 	Transmission samples.FaxConfig
-	SNR          float64 // dB in 2500 Hz
-	ClockPPM     float64 // of the receiver's sample clock
-	SkipSeconds  float64 // join late
+	Fading       *samples.FadingConfig // nil: the signal is steady
+	SNR          float64               // dB in 2500 Hz
+	ClockPPM     float64               // of the receiver's sample clock
+	SkipSeconds  float64               // join late
 	Seed         uint64
 	Order        fax.Config // orders to the decoder; the sample rate is set
 }
@@ -29,8 +30,9 @@ type FaxResult struct {
 
 	Fidelity, Textbook float64 // dB, of the chart and of the textbook receiver
 	PSNR               float64 // dB
-	DX, DY             int     // by how many pixels the chart is shifted to the right and down
-	Rows               int     // of Sent that the chart holds
+	SSIM               float64
+	DX, DY             int // by how many pixels the chart is shifted to the right and down
+	Rows               int // of Sent that the chart holds
 	// ClockPixels is how far the clock error that is left slants the chart from its first row to its last,
 	// StartPixels how far it has its lines begin late in its middle row.
 	ClockPixels, StartPixels float64
@@ -46,6 +48,11 @@ func (t FaxTrial) Source() (src demod.SampleReader, sent *samples.Fax, err error
 		return nil, nil, err
 	}
 	src = sent
+	if t.Fading != nil {
+		if src, err = samples.NewFading(src, *t.Fading); err != nil {
+			return nil, nil, err
+		}
+	}
 	if t.ClockPPM != 0 {
 		if src, err = samples.NewClockError(src, t.ClockPPM); err != nil {
 			return nil, nil, err
@@ -96,6 +103,7 @@ func (t FaxTrial) Run(picture *image.Gray) (*FaxResult, error) {
 	}
 	r.Fidelity, r.DX, r.DY = Fidelity(r.Sent, r.Chart.Image, 3)
 	r.PSNR = PSNR(r.Sent, r.Chart.Image, r.DX, r.DY)
+	r.SSIM = SSIM(r.Sent, r.Chart.Image, r.DX, r.DY)
 
 	samples := book.SampleRate / fax.VideoRate
 	r.ClockPixels = (r.Chart.Period*samples/book.Period - 1) * float64(book.Rows*book.Columns)

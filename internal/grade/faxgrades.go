@@ -3,25 +3,22 @@ package grade
 import (
 	"context"
 	"errors"
-	"fmt"
-	"hash/fnv"
 	"image"
 	"math/rand/v2"
-	"runtime"
-	"sync/atomic"
 
 	"ionoscribe/internal/scenario"
 	"ionoscribe/samples"
 )
 
 // FaxGrades is a plan of trials that order nothing: for each picture and SNR, some with random clock and tuning
-// error. All fields but Read are required.
+// error. All fields but Channel and Read are required.
 type FaxGrades struct {
-	SNRs   []float64 // dB in 2500 Hz
-	Lines  int       // of the pictures
-	Trials int       // of each picture at each SNR
-	Seed   uint64    // of everything random
-	Read   bool      // have the page of lettering read; see Misread
+	SNRs    []float64        // dB in 2500 Hz
+	Channel *samples.Channel // nil: white noise alone
+	Lines   int              // of the pictures
+	Trials  int              // of each picture at each SNR
+	Seed    uint64           // of everything random
+	Read    bool             // have the page of lettering read; see Misread
 }
 
 // Bounds of the errors of a trial.
@@ -36,6 +33,7 @@ const enough = 0.9
 // FaxGrade is what one trial reached.
 type FaxGrade struct {
 	Picture  string  `json:"picture"` // dense or lettering
+	Channel  string  `json:"channel"`
 	SNR      float64 `json:"snr_db"`
 	Trial    int     `json:"trial"` // 1 to Trials
 	Seed     uint64  `json:"seed"`
@@ -47,6 +45,7 @@ type FaxGrade struct {
 	Fidelity float64 `json:"fidelity_db"`
 	Textbook float64 `json:"textbook_fidelity_db"`
 	PSNR     float64 `json:"psnr_db"`
+	SSIM     float64 `json:"ssim"`
 	// ClockPixels and StartPixels are the errors that are left; see FaxResult.
 	ClockPixels float64 `json:"clock_error_left_pixels"`
 	StartPixels float64 `json:"line_start_error_pixels"`
@@ -67,62 +66,34 @@ type faxPicture struct {
 // Run makes the trials on all cores and calls each with their grades, in order: by picture, SNR, trial. What it
 // reports does not depend on the number of cores. It returns early if ctx is done.
 func (p FaxGrades) Run(ctx context.Context, each func(FaxGrade)) error {
-	ctx, cancel := context.WithCancel(ctx) // when Run ends, the workers end with their trial
-	defer cancel()
 	page, text := scenario.Lettering(scenario.Width, p.Lines, int64(p.Seed))
 	pictures := []faxPicture{
 		{name: "dense", image: scenario.DenseChart(scenario.Width, p.Lines, int64(p.Seed))},
 		{name: "lettering", image: page, text: text},
 	}
-	type outcome struct {
-		FaxGrade
-		err error
-	}
 	perPicture := len(p.SNRs) * p.Trials
-	done := make([]chan outcome, len(pictures)*perPicture)
-	for i := range done {
-		done[i] = make(chan outcome, 1)
-	}
-	var next atomic.Int64
-	for range min(runtime.GOMAXPROCS(0), len(done)) {
-		go func() {
-			for ctx.Err() == nil {
-				i := int(next.Add(1)) - 1
-				if i >= len(done) {
-					return
-				}
-				g, err := p.trial(ctx, pictures[i/perPicture], p.SNRs[i%perPicture/p.Trials], i%p.Trials+1)
-				done[i] <- outcome{g, err}
-			}
-		}()
-	}
-	for _, c := range done {
-		select {
-		case o := <-c:
-			if o.err != nil {
-				return o.err
-			}
-			each(o.FaxGrade)
-		case <-ctx.Done():
-			return ctx.Err()
-		}
-	}
-	return nil
+	return inOrder(ctx, len(pictures)*perPicture, func(ctx context.Context, i int) (FaxGrade, error) {
+		return p.trial(ctx, pictures[i/perPicture], p.SNRs[i%perPicture/p.Trials], i%p.Trials+1)
+	}, each)
 }
 
-// trial makes one trial. Its seed follows from its picture, SNR and number alone, so that a plan of other SNRs or
-// of more trials repeats it.
+// trial makes one trial. Its seed follows from its picture, channel, SNR and number alone, so that a plan of other
+// SNRs or of more trials repeats it.
 func (p FaxGrades) trial(ctx context.Context, picture faxPicture, snr float64, number int) (FaxGrade, error) {
-	h := fnv.New64a()
-	fmt.Fprintf(h, "%d %s %g %d", p.Seed, picture.name, snr, number)
-	g := FaxGrade{Picture: picture.name, SNR: snr, Trial: number, Seed: h.Sum64()}
+	g := FaxGrade{Picture: picture.name, Channel: channelName(p.Channel), SNR: snr, Trial: number}
+	g.Seed = trialSeed(p.Seed, picture.name, p.Channel, snr, number)
 	rng := rand.New(rand.NewPCG(g.Seed, 0x66617867))
 	g.ClockPPM = worstClockPPM * (2*rng.Float64() - 1)
 	g.TuningHz = worstTuningHz * (2*rng.Float64() - 1)
-	r, err := FaxTrial{
+	t := FaxTrial{
 		Transmission: samples.FaxConfig{CentreHz: samples.DefaultCentreHz + g.TuningHz},
 		SNR:          snr, ClockPPM: g.ClockPPM, Seed: g.Seed,
-	}.Run(picture.image)
+	}
+	if p.Channel != nil {
+		fading := p.Channel.Fading(g.Seed)
+		t.Fading = &fading
+	}
+	r, err := t.Run(picture.image)
 	g.Missed = errors.Is(err, ErrMissed)
 	if err != nil && !g.Missed {
 		return g, err
@@ -130,7 +101,7 @@ func (p FaxGrades) trial(ctx context.Context, picture faxPicture, snr float64, n
 	g.Textbook, g.Charts = r.Textbook, len(r.Charts)
 	g.Missed = g.Missed || float64(r.Rows) < enough*float64(r.Sent.Rect.Dy())
 	if !g.Missed {
-		g.Fidelity, g.PSNR, g.ClockPixels, g.StartPixels = r.Fidelity, r.PSNR, r.ClockPixels, r.StartPixels
+		g.Fidelity, g.PSNR, g.SSIM, g.ClockPixels, g.StartPixels = r.Fidelity, r.PSNR, r.SSIM, r.ClockPixels, r.StartPixels
 		g.Strays = Strays(r.Sent, r.Chart.Image, r.DX, r.DY)
 	}
 	if !p.Read || picture.text == nil {

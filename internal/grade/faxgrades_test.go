@@ -58,11 +58,11 @@ func TestGradesEndEarly(t *testing.T) {
 func TestRow(t *testing.T) {
 	share := func(v float64) *float64 { return &v }
 	row := FaxRow{
-		{Picture: "lettering", SNR: -3, Fidelity: 10, Textbook: 2, PSNR: 20, ClockPixels: 3, StartPixels: -0.1, Strays: 1, Misread: share(0.1), TextbookMisread: share(1)},
-		{Picture: "lettering", SNR: -3, Fidelity: 12, Textbook: 2, PSNR: 22, ClockPixels: -4, StartPixels: 0.1, Strays: 2, Misread: share(0.2), TextbookMisread: share(1)},
+		{Picture: "lettering", SNR: -3, Fidelity: 10, Textbook: 2, PSNR: 20, SSIM: 0.5, Charts: 1, ClockPixels: 3, StartPixels: -0.1, Strays: 1, Misread: share(0.1), TextbookMisread: share(1)},
+		{Picture: "lettering", SNR: -3, Fidelity: 12, Textbook: 2, PSNR: 22, SSIM: 0.75, Charts: 2, ClockPixels: -4, StartPixels: 0.1, Strays: 2, Misread: share(0.2), TextbookMisread: share(1)},
 		{Picture: "lettering", SNR: -3, Missed: true, Textbook: 5, TextbookMisread: share(0.4)},
 	}
-	want := []string{"lettering", "-3", "11.0", "3.0", "+9.0", "21.0", "3.54", "0.10", "1/3", "1.5", "15.0", "80.0"}
+	want := []string{"lettering", "-3", "11.0", "3.0", "+9.0", "21.0", "0.625", "3.54", "0.10", "1/3", "1/3", "1.5", "15.0", "80.0"}
 	if got := strings.Fields(row.String()); !slices.Equal(got, want) {
 		t.Errorf("%v, want %v", got, want)
 	}
@@ -70,7 +70,7 @@ func TestRow(t *testing.T) {
 		t.Errorf("the line is %d wide, the header %d", len(row.String()), w)
 	}
 	none := strings.Fields(row[2:].String())
-	if want := []string{"lettering", "-3", "-", "5.0", "-", "-", "-", "-", "1/1", "-", "-", "40.0"}; !slices.Equal(none, want) {
+	if want := []string{"lettering", "-3", "-", "5.0", "-", "-", "-", "-", "-", "1/1", "0/1", "-", "-", "40.0"}; !slices.Equal(none, want) {
 		t.Errorf("%v, want %v", none, want)
 	}
 }

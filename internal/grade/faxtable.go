@@ -11,8 +11,8 @@ type FaxRow []FaxGrade
 
 // FaxHeader is the two lines above FaxRows.
 func FaxHeader(read bool) string {
-	names := "picture      SNR  fidelity  textbook   gain   PSNR  clock error  line start  missed   strokes"
-	units := "              dB        dB        dB     dB     dB       pixels      pixels          not sent"
+	names := "picture      SNR  fidelity  textbook   gain   PSNR   SSIM  clock error  line start  missed   split   strokes"
+	units := "              dB        dB        dB     dB     dB               pixels      pixels                  not sent"
 	if read {
 		names += "  misread  textbook"
 		units += "        %         %"
@@ -51,10 +51,13 @@ func (r FaxRow) String() string {
 			return 0, false
 		}
 	}
-	missed, read := 0, false
+	missed, split, read := 0, 0, false
 	for _, g := range r {
 		if g.Missed {
 			missed++
+		}
+		if g.Charts > 1 {
+			split++
 		}
 		read = read || g.TextbookMisread != nil
 	}
@@ -64,9 +67,11 @@ func (r FaxRow) String() string {
 		value(10, "%.1f", 1, func(g FaxGrade) (float64, bool) { return g.Textbook, true }) +
 		value(7, "%+.1f", 1, received(func(g FaxGrade) float64 { return g.Fidelity - g.Textbook })) +
 		value(7, "%.1f", 1, received(func(g FaxGrade) float64 { return g.PSNR })) +
+		value(7, "%.3f", 1, received(func(g FaxGrade) float64 { return g.SSIM })) +
 		value(13, "%.2f", square, received(func(g FaxGrade) float64 { return g.ClockPixels * g.ClockPixels })) +
 		value(12, "%.2f", square, received(func(g FaxGrade) float64 { return g.StartPixels * g.StartPixels })) +
 		fmt.Sprintf("%8s", fmt.Sprintf("%d/%d", missed, len(r))) +
+		fmt.Sprintf("%8s", fmt.Sprintf("%d/%d", split, len(r))) +
 		value(10, "%.1f", 1, received(func(g FaxGrade) float64 { return float64(g.Strays) }))
 	if read {
 		line += value(9, "%.1f", 100, share(func(g FaxGrade) *float64 { return g.Misread })) +

@@ -18,6 +18,18 @@ func grey(rows [][]uint8) *image.Gray {
 	return m
 }
 
+// pixels are pixels as JSON holds them.
+func pixels(m [][]int) (rows [][]uint8) {
+	for _, r := range m {
+		row := make([]uint8, len(r))
+		for i, p := range r {
+			row[i] = uint8(p)
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
 func blank(w, h int) *image.Gray {
 	m := image.NewGray(image.Rect(0, 0, w, h))
 	for i := range m.Pix {
@@ -47,17 +59,7 @@ func TestScoresNumPy(t *testing.T) {
 		}
 	}
 	readJSON(t, "testdata/fidelity.json", &v)
-	bytes := func(m [][]int) (rows [][]uint8) {
-		for _, r := range m {
-			row := make([]uint8, len(r))
-			for i, p := range r {
-				row[i] = uint8(p)
-			}
-			rows = append(rows, row)
-		}
-		return rows
-	}
-	sent, got := grey(bytes(v.Sent)), grey(bytes(v.Got))
+	sent, got := grey(pixels(v.Sent)), grey(pixels(v.Got))
 	for _, c := range v.Cases {
 		if f := fidelityAt(sent, got, c.DX, c.DY); math.Abs(f-c.Fidelity) > 1e-9 {
 			t.Errorf("shift %d, %d: fidelity %v dB, NumPy says %v", c.DX, c.DY, f, c.Fidelity)
