@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 
 	"ionoscribe/demod"
+	"ionoscribe/internal/theory"
 	"ionoscribe/samples"
 )
 
@@ -22,7 +23,7 @@ type TextMode struct {
 	// Receive decodes audio to its end with nothing ordered.
 	Receive func(src demod.SampleReader) ([]HeardChar, error)
 	// Theory is what receivers on paper reach on a channel, nil being white noise alone; may be nil.
-	Theory func(c *samples.Channel) []Curve
+	Theory func(c *samples.Channel) []theory.Curve
 }
 
 // TextSignal is a message as audio, clean.
@@ -39,12 +40,6 @@ type HeardChar struct {
 	Confidence float64 // of characters marked 0.9, nine in ten should be right
 }
 
-// Curve is an error rate against SNR in dB in 2500 Hz.
-type Curve struct {
-	Name string
-	At   func(snrdB float64) float64
-}
-
 // TextGrades is a plan of messages that are sent through a channel at some SNRs. All fields but Channel are
 // required.
 type TextGrades struct {
@@ -54,6 +49,14 @@ type TextGrades struct {
 	Characters int              // at each SNR, at least
 	Length     int              // characters of a message
 	Seed       uint64           // of everything random
+}
+
+// Theory is that of the plan's mode on its channel.
+func (p TextGrades) Theory() []theory.Curve {
+	if p.Mode.Theory == nil {
+		return nil
+	}
+	return p.Mode.Theory(p.Channel)
 }
 
 // Trials is the number of messages at each SNR.

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"ionoscribe/internal/theory"
 )
 
 // TextRow sums up the grades of the messages at one SNR: a line of the table.
@@ -28,7 +30,7 @@ func (r TextRow) Calibration() (all Calibration) {
 }
 
 // TextHeader is the two lines above TextRows, with a column for each curve.
-func TextHeader(curves []Curve) string {
+func TextHeader(curves []theory.Curve) string {
 	names := "  SNR  characters   errors   from    to    replaced  added   lost  first right  confidence"
 	units := "   dB                    %      %     %           %      %      %            s     off by"
 	for _, c := range curves {
@@ -43,7 +45,7 @@ const columnWidth = 7
 
 // Line is the row's line of the table: the error rate with its 95 % interval, its parts, the median of the time to
 // the first right character of the messages that have one, and what the curves say.
-func (r TextRow) Line(curves []Curve) string {
+func (r TextRow) Line(curves []theory.Curve) string {
 	var e Edits
 	sent := 0
 	var first []float64
