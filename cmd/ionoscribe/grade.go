@@ -6,13 +6,17 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/grade"
+	"ionoscribe/samples"
 )
 
 func newGradeCommand() *cobra.Command {
@@ -27,68 +31,58 @@ func newGradeCommand() *cobra.Command {
 	return cmd
 }
 
-type gradeFaxOptions struct {
-	snr    string
-	lines  int
-	trials int
-	seed   uint64
-	ocr    bool
-	json   bool
+// gradeOptions are those of every mode.
+type gradeOptions struct {
+	snr     string
+	channel string
+	seed    uint64
+	json    bool
+	plot    string
 }
 
-func newGradeFaxCommand() *cobra.Command {
-	var o gradeFaxOptions
-	cmd := &cobra.Command{
-		Use:   "fax",
-		Short: "Grade the reception of charts at a range of signal-to-noise ratios",
-		Long: `Send a dense chart and a page of lettering as radiofax through noise, with a random clock error (up to
-±200 ppm) and tuning error (up to ±100 Hz), receive them with nothing ordered, and compare. All cores
-work; the table is the same on any number of them.
-
-  fidelity     -10 log10(1-r²), r being the correlation of the received and the sent picture; a blank
-               page has 0 dB
-  textbook     fidelity of a receiver as textbooks draw it (filter, discriminator, filter), which is told
-               tuning, clock and line timing; gain is by how much the decoder surpasses it
-  PSNR         peak signal-to-noise ratio of the picture
-  clock error  slant that is left from the first line to the last
-  line start   by how much the lines begin early or late in the middle of the chart
-  missed       charts of which less than nine tenths were received; the means leave them out
-  strokes      groups of three or more dark pixels, away from anything that was sent, a chart
-  misread      with --ocr: characters of the page that tesseract reads wrongly, in the picture doubled in
-               size: edit distance over length; beside it those of the textbook receiver's picture
-
-` + statusHelp,
-		Example: `  ionoscribe grade fax --lines 400
-  ionoscribe grade fax --snr 6:-3:1 --trials 10 --json`,
-		Args: cobra.NoArgs,
-	}
-	cmd.RunE = func(c *cobra.Command, _ []string) error {
-		return runGradeFax(c.Context(), o, c.OutOrStdout(), c.ErrOrStderr())
-	}
-	o.addFlags(cmd.Flags())
-	return cmd
-}
-
-func (o *gradeFaxOptions) addFlags(f *pflag.FlagSet) {
-	f.StringVar(&o.snr, "snr", "10,6,3,0,-3", "`DB` of signal over noise in 2500 Hz: FROM:TO:STEP or a list with commas")
-	f.IntVar(&o.lines, "lines", 1200, "`NUMBER` of lines of the pictures, 100 to 2000")
-	f.IntVar(&o.trials, "trials", 3, "`NUMBER` of trials of each picture at each ratio, 1 to 1000")
+func (o *gradeOptions) addFlags(f *pflag.FlagSet, snr string) {
+	f.StringVar(&o.snr, "snr", snr, "`DB` of signal over noise in 2500 Hz: FROM:TO:STEP or a list with commas")
+	f.StringVar(&o.channel, "channel", grade.NoChannel, "`NAME` of the way through the ionosphere: "+strings.Join(channelNames(), ", "))
 	f.Uint64Var(&o.seed, "seed", 1, "`NUMBER` that everything random follows from")
-	f.BoolVar(&o.ocr, "ocr", false, "have the pages of lettering read by tesseract")
 	f.BoolVar(&o.json, "json", false, "write a JSON object a line for each trial instead of the table")
+	f.StringVar(&o.plot, "plot", "", "draw the figures into `FILE`, whose name ends in .png or .svg")
 }
 
-func (o gradeFaxOptions) plan() (grade.FaxGrades, error) {
-	snrs, err := parseSNRs(o.snr)
-	switch {
-	case err != nil:
-		return grade.FaxGrades{}, usageError{fmt.Errorf("--snr %s: %w", o.snr, err)}
-	case o.lines < 100 || o.lines > 2000:
-		return grade.FaxGrades{}, usageError{fmt.Errorf("--lines %d is not within 100 and 2000", o.lines)}
-	case o.trials < 1 || o.trials > 1000:
-		return grade.FaxGrades{}, usageError{fmt.Errorf("--trials %d is not within 1 and 1000", o.trials)}
+// channelHelp is for the help of every mode.
+const channelHelp = `Channels but "none", which is white noise alone, are those of Recommendation ITU-R F.1487: two paths
+that fade independently. The noise is as strong as without fading.`
+
+func channelNames() []string {
+	names := []string{grade.NoChannel}
+	for _, c := range samples.Channels {
+		names = append(names, c.Name)
 	}
-	return grade.FaxGrades{SNRs: snrs, Lines: o.lines, Trials: o.trials, Seed: o.seed, Read: o.ocr}, nil
+	return names
+}
+
+func (o gradeOptions) check() (snrs []float64, c *samples.Channel, err error) {
+	if snrs, err = parseSNRs(o.snr); err != nil {
+		return nil, nil, usageError{fmt.Errorf("--snr %s: %w", o.snr, err)}
+	}
+	if c, err = grade.FindChannel(o.channel); err != nil {
+		return nil, nil, usageError{fmt.Errorf("--channel: %w", err)}
+	}
+	if o.plot == "" {
+		return snrs, c, nil
+	}
+	if grade.PlotFormat(o.plot) == "" {
+		return nil, nil, usageError{fmt.Errorf("--plot %s: the name ends neither in .png nor in .svg", o.plot)}
+	}
+	// Better now than after an hour of trials.
+	if dir := filepath.Dir(o.plot); !isFolder(dir) {
+		return nil, nil, usageError{fmt.Errorf("--plot %s: there is no folder %s", o.plot, dir)}
+	}
+	return snrs, c, nil
+}
+
+func isFolder(path string) bool {
+	fi, err := os.Stat(path)
+	return err == nil && fi.IsDir()
 }
 
 // parseSNRs reads FROM:TO:STEP, with STEP of either sign, or a list with commas.
@@ -128,57 +122,65 @@ func parseSNRs(s string) ([]float64, error) {
 	return v, nil
 }
 
-func runGradeFax(ctx context.Context, o gradeFaxOptions, out, errs io.Writer) error {
-	plan, err := o.plan()
-	if err != nil {
-		return err
-	}
-	if plan.Read {
-		if err := grade.FindReader(); err != nil {
-			fmt.Fprintf(errs, "ionoscribe: %v: the table comes without misread characters\n", err)
-			plan.Read = false
-		}
-	}
-	ctx, cancel := context.WithCancel(ctx)
-	defer cancel()
-	p := newProgress(errs)
-	p.begin("trials", int64(2*len(plan.SNRs)*plan.Trials), 1) // of two pictures
-	p.doing = "sending and receiving"
-	p.add(0)
-	defer p.clear()
+// grading runs the trials of a plan and writes what they reach.
+type grading struct {
+	gradeOptions
+	out      io.Writer
+	progress *progress
+	cancel   context.CancelFunc // ends the trials
+	failed   error              // of standard output
+}
 
-	var failed error // of standard output
-	write := func(line string) {
-		p.clear()
-		if failed == nil {
-			failed = printLine(out, line)
-		}
-		if failed != nil {
-			cancel()
-		}
+// begin prepares for so many trials; end must be called.
+func (o gradeOptions) begin(ctx context.Context, trials int, out, errs io.Writer) (context.Context, *grading) {
+	ctx, cancel := context.WithCancel(ctx)
+	g := &grading{gradeOptions: o, out: out, progress: newProgress(errs), cancel: cancel}
+	g.progress.begin("trials", int64(trials), 1)
+	g.progress.doing = "sending and receiving"
+	g.progress.add(0)
+	return ctx, g
+}
+
+func (g *grading) write(line string) {
+	g.progress.clear()
+	if g.failed == nil {
+		g.failed = printLine(g.out, line)
 	}
-	if !o.json {
-		write(grade.FaxHeader(plan.Read))
+	if g.failed != nil {
+		g.cancel()
 	}
-	var row grade.FaxRow
-	err = plan.Run(ctx, func(g grade.FaxGrade) {
-		if o.json {
-			line, err := json.Marshal(g)
-			if err != nil {
-				failed = err
-			}
-			write(string(line))
-		} else if row = append(row, g); len(row) == plan.Trials {
-			write(row.String())
-			row = nil
+}
+
+// trial counts a trial and, if JSON is wanted, writes it.
+func (g *grading) trial(v any) {
+	if g.json {
+		line, err := json.Marshal(v)
+		if err != nil && g.failed == nil {
+			g.failed = err
 		}
-		p.add(1)
-	})
+		g.write(string(line))
+	}
+	g.progress.add(1)
+}
+
+// table writes a line of the table, if it is wanted.
+func (g *grading) table(line string) {
+	if !g.json {
+		g.write(line)
+	}
+}
+
+// end cleans up after the trials ended with err, and draws their plot if there was none.
+func (g *grading) end(err error, plot func() grade.Plot) error {
+	g.progress.clear()
+	g.cancel()
 	switch {
-	case failed != nil:
-		return failed
+	case g.failed != nil:
+		return g.failed
 	case errors.Is(err, context.Canceled):
 		return errInterrupted
+	case err != nil || g.plot == "":
+		return err
 	}
-	return err
+	return chartfile.WriteFile(g.plot, func(w io.Writer) error { return plot().Write(w, grade.PlotFormat(g.plot)) })
 }

@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -16,9 +18,13 @@ func TestGradeFax(t *testing.T) {
 		!strings.HasPrefix(lines[0], "picture ") || !strings.HasPrefix(lines[2], "dense ") || !strings.HasPrefix(lines[3], "lettering ") {
 		t.Errorf("status %d, %q\n%s", status, errs, out)
 	}
-	status, out, errs = try(nil, "grade", "fax", "--snr=20", "--lines=100", "--trials=1", "--json")
+	plot := filepath.Join(t.TempDir(), "fidelity.svg")
+	status, out, errs = try(nil, "grade", "fax", "--snr=20", "--lines=100", "--trials=1", "--json", "--plot", plot)
 	if status != 0 || errs != "" {
 		t.Errorf("status %d, %q", status, errs)
+	}
+	if b, err := os.ReadFile(plot); err != nil || !strings.Contains(string(b), "Radiofax") {
+		t.Errorf("%v: %s", err, b)
 	}
 	for line := range strings.Lines(out) {
 		var g grade.FaxGrade
@@ -43,12 +49,22 @@ func TestGradeFaxUsage(t *testing.T) {
 	for _, args := range [][]string{
 		{"--snr=high"}, {"--snr="}, {"--snr=1:2"}, {"--snr=0:10:0"}, {"--snr=0:50:0.001"}, {"--snr=NaN"}, {"--snr=0:1e9:1"},
 		{"--lines=99"}, {"--lines=1000000000"}, {"--trials=0"}, {"--trials=1000000000"}, {"--seed=-1"}, {"extra"},
+		{"--channel=stormy"}, {"--plot=a.gif"}, {"--plot=/absent/a.png"},
 	} {
 		status, out, errs := try(nil, append([]string{"grade", "fax"}, args...)...)
 		if status != statusUsage || out != "" {
 			t.Errorf("%v: status %d, %q", args, status, out)
 		}
 		oneError(t, errs)
+	}
+}
+
+func TestUnknownChannel(t *testing.T) {
+	_, _, errs := try(nil, "grade", "fax", "--channel=stormy")
+	for _, name := range []string{"stormy", "none", "mid-moderate"} {
+		if !strings.Contains(errs, name) {
+			t.Errorf("%q is not in %q", name, errs)
+		}
 	}
 }
 
