@@ -1,0 +1,15 @@
+// Package rtty has the codes and timings of radioteletype: start-stop telegraphy (ITU-T S.1, S.3) keyed between two
+// tones.
+//
+//	text → Encoder → Code → elements on the air → Code → Printer → text
+//
+// Terms. An element is the unit of time, 1/baud seconds. Mark is the state Z, 1: idle and stop; space is A, 0: start.
+// A character on the air is a start element, the units of its Code from bit 0 upwards, and a stop element of one to
+// two elements' length, which lasts on until the next start:
+//
+//	mark ──┐     ┌────┬────┬────┬────┬────┬───────── ─ ─
+//	space  └─────┴────┴────┴────┴────┴────┘
+//	        start  1    2    3    4    5    stop, idle
+//
+// A Shift says whether an ITA2 code stands for a letter or a figure; it lasts until the next shift code.
+package rtty
