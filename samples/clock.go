@@ -14,9 +14,15 @@ import (
 // Interpolation is by a sinc cut to 32 samples with a Kaiser window: a tone below 0.4 of the sample rate comes
 // out with an error of less than -60 dB (-75 dB by design; the tests measure it). Above, the error grows.
 type ClockError struct {
-	src   demod.SampleReader
-	ratio float64 // input samples an output sample
-	m     int64   // next output sample
+	src demod.SampleReader
+	m   int64 // next output sample
+
+	// From output sample from on, which lies at input sample base, there are ratio input samples to one; until the
+	// next step of a clock that drifts.
+	base        float64
+	ratio       float64
+	from, until int64
+	drift       *ClockConfig // nil: steady
 
 	buf   []float32 // input samples from index first on
 	first int64
@@ -69,7 +75,7 @@ func NewClockError(src demod.SampleReader, ppm float64) (*ClockError, error) {
 	if !(math.Abs(ppm) <= 1e5) {
 		return nil, fmt.Errorf("clock error: %v ppm is not within ±100000", ppm)
 	}
-	c := &ClockError{src: src, ratio: 1 / (1 + ppm*1e-6), end: -1, buf: make([]float32, 0, clockBlock)}
+	c := &ClockError{src: src, ratio: 1 / (1 + ppm*1e-6), until: math.MaxInt64, end: -1, buf: make([]float32, 0, clockBlock)}
 	c.first = -clockTaps // silence before the first sample
 	c.buf = c.buf[:clockTaps]
 	return c, nil
@@ -81,7 +87,10 @@ func (c *ClockError) SampleRate() float64 { return c.src.SampleRate() }
 // ReadSamples implements demod.SampleReader. The signal ends where that of the source does.
 func (c *ClockError) ReadSamples(dst []float32) (int, error) {
 	for i := range dst {
-		at := float64(c.m) * c.ratio // from the index, so that the error does not build up
+		if c.m == c.until {
+			c.turn()
+		}
+		at := c.base + float64(c.m-c.from)*c.ratio // from the index, so that the error does not build up
 		whole := math.Floor(at)
 		from := int64(whole) - (clockTaps/2 - 1)
 		for c.end < 0 && from+clockTaps > c.first+int64(len(c.buf)) {
