@@ -10,11 +10,10 @@ type Detection int
 
 const (
 	// Envelope knows that it is steady within each dot or dash: the envelope of a matched filter as long as the
-	// element. The limit of receivers that do not
-	// follow the phase from one element to the next.
+	// element. The limit of receivers that do not follow the phase from one element to the next.
 	Envelope Detection = iota
-	// CellEnvelope takes the envelope of every dot length by itself: a filter matched to the dot, which is all that
-	// most receivers have. A dash is three envelopes.
+	// CellEnvelope takes the envelope of every dot length by itself, of one filter matched to the dot: a dash is
+	// three envelopes.
 	CellEnvelope
 	// Phase knows the phase throughout.
 	Phase
@@ -40,7 +39,7 @@ type Morse struct {
 	WPM       float64         // words per minute
 	Detection Detection
 	// KnowsGroups: it knows that words are of five characters. Otherwise one character in five ends a word, which is
-	// as much as a receiver of any text may assume. Knowing it lowers 0.91 % to 0.57 %.
+	// as much as a receiver of any text may assume. Knowing it makes 0.57 % of 0.91 %.
 	KnowsGroups bool
 }
 
