@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"ionoscribe/internal/scenario"
 )
 
 // run makes the trials of a plan on some cores and returns them as JSON, and the lines of their table.
@@ -51,6 +53,28 @@ func TestGradesEndEarly(t *testing.T) {
 	cancel()
 	if err := (FaxGrades{SNRs: []float64{10}, Lines: 100, Trials: 1}).Run(ctx, func(FaxGrade) {}); err != context.Canceled {
 		t.Error(err)
+	}
+}
+
+// A channel is a trial of its own, and does harm: edges are doubled.
+func TestGradesThroughAChannel(t *testing.T) {
+	channel, err := FindChannel("mid-quiet")
+	if err != nil {
+		t.Fatal(err)
+	}
+	picture := faxPicture{name: "dense", image: scenario.DenseChart(scenario.Width, 100, 1)}
+	steady, err := FaxGrades{Seed: 1}.trial(t.Context(), picture, 30, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	faded, err := FaxGrades{Seed: 1, Channel: channel}.trial(t.Context(), picture, 30, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("fidelity %.2f dB and %.2f dB, SSIM %.3f and %.3f", steady.Fidelity, faded.Fidelity, steady.SSIM, faded.SSIM)
+	if steady.Channel != "none" || faded.Channel != "mid-quiet" || steady.Seed == faded.Seed ||
+		faded.Fidelity > steady.Fidelity-3 || faded.SSIM > steady.SSIM-0.05 {
+		t.Errorf("%+v\n%+v", steady, faded)
 	}
 }
 
