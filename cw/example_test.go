@@ -19,5 +19,5 @@ func ExampleEncode() {
 	fmt.Println(cw.Text(symbols))
 	// Output:
 	// -.. .- -... -.-. ...-.-
-	// DABC <S̅K̅>
+	// DABC<S̅K̅>
 }
