@@ -18,10 +18,10 @@ type AGCConfig struct {
 
 // Defaults of AGCConfig: common practice for telegraphy.
 const (
-	DefaultAGCTarget    = 0.5
-	DefaultAttackSecond = 0.002
-	DefaultDecaySeconds = 0.5
-	DefaultMaxGainDB    = 40.0
+	DefaultAGCTarget     = 0.5
+	DefaultAttackSeconds = 0.002
+	DefaultDecaySeconds  = 0.5
+	DefaultMaxGainDB     = 40.0
 )
 
 // AGC is a gain that falls when the signal, or one beside it, is strong: everything is pumped.
@@ -40,7 +40,7 @@ type AGC struct {
 // NewAGC controls the gain of src. It begins with a gain of one.
 func NewAGC(src demod.SampleReader, c AGCConfig) (*AGC, error) {
 	setDefault(&c.Target, DefaultAGCTarget)
-	setDefault(&c.AttackSeconds, DefaultAttackSecond)
+	setDefault(&c.AttackSeconds, DefaultAttackSeconds)
 	setDefault(&c.DecaySeconds, DefaultDecaySeconds)
 	setDefault(&c.MaxGainDB, DefaultMaxGainDB)
 	switch {

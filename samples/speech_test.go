@@ -15,9 +15,9 @@ func TestSpeech(t *testing.T) {
 		t.Fatal(err)
 	}
 	x := mustRead(t, NewLimit(s, seconds))
-	// Mean power: 1600 syllables, of which two thirds sound, with a lognormal power of standard deviation
-	// √(exp((4 ln10/10)²)-1) = 1.16 of its mean and lengths that differ little.
-	if p := meanSquare(x); math.Abs(p/power-1) > 0.1 {
+	// Mean power: 1600 syllables, of which three quarters sound, with a lognormal power of standard deviation
+	// √(exp((3 ln10/10)²)-1) = 0.78 of its mean; together 1.06 of the mean. Three standard deviations of the mean.
+	if p := meanSquare(x); math.Abs(p/power-1) > 0.08 {
 		t.Errorf("mean power %.4f, want %v", p, power)
 	}
 
@@ -40,7 +40,7 @@ func TestSpeech(t *testing.T) {
 	for f, want := range p50 {
 		got := at(f) - at(1000) + p50[1000]
 		t.Logf("%v Hz: %.2f dB, P.50 has %.2f", f, got, want)
-		if math.Abs(got-want) > 0.4 {
+		if math.Abs(got-want) > 0.45 {
 			t.Errorf("%v Hz: %.2f dB, want %.2f", f, got, want)
 		}
 	}
@@ -76,14 +76,15 @@ func TestSpeech(t *testing.T) {
 	if bestHz != 4 {
 		t.Errorf("the syllables have their modulation in the octave of %v Hz", bestHz)
 	}
-	// One syllable in three is a pause; what the filter rings into it is not quiet.
+	// One syllable in four is a pause, so a silence lasts 0.25/(1-0.25) s in the mean; 20 ms of it are lost because a
+	// piece must lie in it as a whole.
 	quiet := 0.0
 	for _, e := range envelope {
 		if e+mean < 1e-3*math.Sqrt(power) {
 			quiet++
 		}
 	}
-	if share := quiet / float64(len(envelope)); math.Abs(share-1.0/3+0.02) > 0.05 {
-		t.Errorf("pauses for %.3f of the time", share)
+	if share := quiet / float64(len(envelope)); math.Abs(share-0.25*(1-0.02*0.75/0.25)) > 0.02 {
+		t.Errorf("quiet for %.3f of the time", share)
 	}
 }
