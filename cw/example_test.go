@@ -7,17 +7,16 @@ import (
 )
 
 func ExampleEncode() {
-	symbols, err := cw.Encode("dabc<SK>")
+	symbols, err := cw.Encode("da<SK>")
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
 	for _, s := range symbols {
-		fmt.Print(s.Pattern, " ")
+		fmt.Println(s.Text, s.Pattern)
 	}
-	fmt.Println()
-	fmt.Println(cw.Text(symbols))
 	// Output:
-	// -.. .- -... -.-. ...-.-
-	// DABC<S̅K̅>
+	// D -..
+	// A .-
+	// <S̅K̅> ...-.-
 }
