@@ -71,18 +71,32 @@ func (c *coarse) last(dst []cell) []cell {
 	return dst
 }
 
-// envelope is the share of the power in the cells that is a constant-envelope signal.
+// fadeCells is a stretch over which a path does not fade: 0.25 s.
+const fadeCells = 100
+
+// envelope is the share of the power in the cells that is a constant-envelope signal, whose power may fade from
+// stretch to stretch. It is that of demod.MomentSNR, the squares of the signal's power being averaged.
 func envelope(w []cell) float64 {
-	var m2, m4 float64
-	for _, c := range w {
-		m2 += float64(c.m2)
-		m4 += float64(c.m4)
+	var power, squares float64
+	n := 0.0
+	for i := 0; i < len(w); i += fadeCells {
+		part := w[i:min(i+fadeCells, len(w))]
+		var m2, m4 float64
+		for _, c := range part {
+			m2 += float64(c.m2)
+			m4 += float64(c.m4)
+		}
+		samples := float64(len(part) * cellLength)
+		m2, m4 = m2/samples, m4/samples
+		// The square of a mean of noise powers is too large by a part in the number of samples.
+		squares += samples * (2*m2*m2*samples/(samples+1) - m4)
+		power += samples * m2
+		n += samples
 	}
-	signal, noise := demod.MomentSNR(len(w)*cellLength, m2, m4)
-	if signal == 0 {
+	if squares <= 0 {
 		return 0
 	}
-	return signal / (signal + noise)
+	return min(math.Sqrt(squares/n)/(power/n), 1)
 }
 
 // correlate is the correlation of the cells' brightness, less its mean, with themselves lag cells later.

@@ -54,4 +54,5 @@ type Drawing struct {
 	Black       float64 // brightness that is drawn as 0, in [0,1]: normally 0
 	White       float64 // brightness that is drawn as 255: normally 1
 	Plain       bool    // no restoration
+	EchoDelay   float64 // video samples by which a second path is late; 0: there is none
 }

@@ -5,7 +5,11 @@ import "image"
 // Draw draws a chart from its video. quality is that of each row, in [0,1].
 func Draw(v *Video, d Drawing) (m *image.Gray, quality []float32) {
 	s := d.source(v)
-	m, rows := drawRows(s, d, kindOf(s, d.Rows))
+	k := twoLevels
+	if d.EchoDelay == 0 {
+		k = kindOf(s, d.Rows)
+	}
+	m, rows := drawRows(s, d, k)
 	for _, r := range rows {
 		quality = append(quality, r.quality())
 	}
@@ -33,11 +37,11 @@ func drawRows(s *lineSource, d Drawing, k kind) (*image.Gray, []rowLevel) {
 	case d.Plain || k == greys || k == soft:
 		drawGreys(m, s, levels, d.Plain)
 	case k == twoLevels:
-		restore(m, s, levels)
+		restore(m, s, levels, d.EchoDelay)
 	case k == mixed:
 		plain := image.NewGray(m.Rect)
 		drawGreys(plain, s, levels, false)
-		restore(m, s, levels)
+		restore(m, s, levels, d.EchoDelay)
 		mixGreys(m, plain, s)
 	}
 	if d.Black != 0 || d.White != 1 {

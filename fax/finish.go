@@ -61,11 +61,15 @@ func finish(v *Video, sp span, c Config) *Chart {
 // draw draws the chart and sets what follows from the rows.
 func (ch *Chart) draw() {
 	k := kindOf(ch.source(ch.Video), ch.Rows)
-	ch.TwoLevel = k == twoLevels
-	if ch.TwoLevel && !ch.Plain {
+	switch {
+	case ch.Plain:
+	case k != greys && fades(ch.source(ch.Video), ch.Rows) && ch.findEcho(ch.Video):
+		k = twoLevels
+	case k == twoLevels:
 		ch.align(ch.Video, ch.PhaseMeasured)
-		ch.ClockPPM = (ch.Period/(60/ch.LPM*VideoRate) - 1) * 1e6
 	}
+	ch.TwoLevel = k == twoLevels
+	ch.ClockPPM = (ch.Period/(60/ch.LPM*VideoRate) - 1) * 1e6
 	s := ch.source(ch.Video)
 	m, levels := drawRows(s, ch.Drawing, k)
 	ch.Image = m

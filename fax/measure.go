@@ -112,20 +112,22 @@ func (m *measure) deadSector(g grid, first, last int) (level float64) {
 
 // pictureStart is the first row of g that is no phasing line any more.
 func (m *measure) pictureStart(g grid, p phasing, upper bool) int {
-	const before, after = 16, 24
+	const before, after = 16, 24 + fadeGap*phasingGroup
 	first := max(p.first+p.rows-before, p.first)
-	score := make([]float64, before+after)
+	score, weight := make([]float64, before+after), make([]float64, before+after)
 	l := newLevels(m.video, g, m.offset, m.config.DeviationHz)
 	var edges [before + after][2]float64
 	for r := range score {
 		row := l.fold(first+r, 1)
 		score[r] = p.resemblance(row, upper)
+		weight[r] = m.video.power(int64(g.start(first+r)), int64(g.start(first+r+1)))
 		edges[r][0], edges[r][1] = p.edges(row)
 	}
 	// The change is where the rows before it look like phasing and those behind it do not.
-	mean := 0.0
-	for _, c := range score[:before/2] {
+	mean, power := 0.0, 0.0
+	for r, c := range score[:before/2] {
 		mean += c / (before / 2)
+		power += weight[r] / (before / 2)
 	}
 	best, at, sum := math.Inf(-1), 0, 0.0
 	for r := 0; r <= len(score); r++ {
@@ -133,7 +135,8 @@ func (m *measure) pictureStart(g grid, p phasing, upper bool) int {
 			best, at = sum, r
 		}
 		if r < len(score) {
-			sum += score[r] - 0.8*mean // an even grey with a white margin has 0.5, a dark row in wide margins 0.7
+			// A row in a fade tells little.
+			sum += min(weight[r]/power, 1) * (score[r] - 0.8*mean) // an even grey with a white margin has 0.5, a dark row in wide margins 0.7
 		}
 	}
 	if p.half {

@@ -74,50 +74,67 @@ func findPulse(row []float64) pulse {
 	return best
 }
 
+// phasingRun is a run of groups with the same pulse, the index of each group beside it.
+type phasingRun struct {
+	pulses []pulse
+	groups []int
+	power  float64 // sum over the groups
+	gap    int     // groups since the last one, lost in a fade
+}
+
+const (
+	// A fade of fadeGap groups does not end phasing: 12 s at 120 lines a minute. What has less than fadeShare of the
+	// power that phasing had so far is lost in a fade.
+	fadeGap   = 3
+	fadeShare = 0.5
+)
+
 // findPhasing looks for phasing lines in the first limit lines of g, which has sketchCells columns; ok is false
 // if there are fewer than two groups of them.
 func findPhasing(v *Video, g grid, limit int, offset, deviation float64) (p phasing, ok bool) {
-	var run []pulse
-	runFirst := 0
-	groups := limit / phasingGroup
-	best := 1
-	for k := 0; k <= groups; k++ {
-		var q pulse
-		good := false
-		if k < groups {
-			q = findPulse(boxed(profile(v, g, k*phasingGroup, phasingGroup, offset, deviation), 5))
-			good = q.explains > pulseExplains && math.Abs(q.contrast) > 2*pulseContrast
-			if good && len(run) > 0 {
-				// At 500 ppm the pulse moves by 8 rows of 0.26 cells.
-				l := run[len(run)-1]
-				good = math.Abs(circular(q.middle-l.middle, sketchCells)) < 4 && q.half == l.half && q.contrast*l.contrast > 0
-			}
+	var run, best phasingRun
+	for k := range limit / phasingGroup {
+		q := findPulse(boxed(profile(v, g, k*phasingGroup, phasingGroup, offset, deviation), 5))
+		power := v.power(int64(g.start(k*phasingGroup)), int64(g.start((k+1)*phasingGroup)))
+		good := q.explains > pulseExplains && math.Abs(q.contrast) > 2*pulseContrast
+		if good && len(run.pulses) > 0 {
+			// At 500 ppm the pulse moves by 8 rows of 0.26 cells.
+			l := run.pulses[len(run.pulses)-1]
+			good = math.Abs(circular(q.middle-l.middle, sketchCells)) < 4*float64(1+run.gap) && q.half == l.half && q.contrast*l.contrast > 0
 		}
-		if good {
-			if len(run) == 0 {
-				runFirst = k
+		switch {
+		case good:
+			run.pulses, run.groups = append(run.pulses, q), append(run.groups, k)
+			run.power, run.gap = run.power+power, 0
+			if len(run.pulses) > len(best.pulses) {
+				best = run
 			}
-			run = append(run, q)
-			continue
+		case len(run.pulses) > 0 && run.gap < fadeGap && power < fadeShare*run.power/float64(len(run.pulses)):
+			run.gap++
+		default:
+			run = phasingRun{}
 		}
-		if len(run) > best {
-			best = len(run)
-			first := run[0]
-			x, y := make([]float64, len(run)), make([]float64, len(run))
-			for i, r := range run {
-				x[i], y[i] = float64(i)-float64(len(run)-1)/2, circular(r.middle-first.middle, sketchCells)
-			}
-			middle, drift, _ := line(x, y)
-			p = phasing{
-				first: runFirst * phasingGroup, rows: len(run) * phasingGroup,
-				start: first.middle + middle, drift: drift / phasingGroup / sketchCells, half: first.half, white: first.contrast > 0,
-			}
-			ok = true
-		}
-		run = run[:0]
 	}
-	p.start /= sketchCells
-	return p, ok
+	if len(best.pulses) < 2 {
+		return phasing{}, false
+	}
+	return best.fit(), true
+}
+
+// fit is the phasing of a run.
+func (r *phasingRun) fit() phasing {
+	first, last := r.groups[0], r.groups[len(r.groups)-1]
+	begin := r.pulses[0]
+	x, y := make([]float64, len(r.pulses)), make([]float64, len(r.pulses))
+	for i, q := range r.pulses {
+		x[i], y[i] = float64(r.groups[i])-float64(first+last)/2, circular(q.middle-begin.middle, sketchCells)
+	}
+	middle, drift, _ := line(x, y)
+	return phasing{
+		first: first * phasingGroup, rows: (last - first + 1) * phasingGroup,
+		start: (begin.middle + middle) / sketchCells, drift: drift / phasingGroup / sketchCells,
+		half: begin.half, white: begin.contrast > 0,
+	}
 }
 
 // boxed is the circular mean of v over n places around each.

@@ -85,8 +85,9 @@ func logit(p float64) float64 {
 	return math.Log(p / (1 - p))
 }
 
-// restore draws all rows of m by the trellis and sets their levels.
-func restore(m *image.Gray, s *lineSource, levels []rowLevel) {
+// restore draws all rows of m by the trellis and sets their levels. A second path is late by delay video samples,
+// if that is not 0.
+func restore(m *image.Gray, s *lineSource, levels []rowLevel, delay float64) {
 	g := s.grid
 	rows := m.Rect.Dy()
 	t := newTrellis(g.steps+2*lead, s.advance())
@@ -95,10 +96,18 @@ func restore(m *image.Gray, s *lineSource, levels []rowLevel) {
 	for i := range prior {
 		prior[i] = 0.5
 	}
+	var e *echo
+	if delay > 0 {
+		e = newEcho(s, rows, min(max(delay/g.step(), shortestEcho), longestEcho), echoWidth)
+	}
 	decide := func(row int, c chain) {
-		s.load(row)
-		levels[row] = rowLevel{s.signal, s.noise}
-		s.observe(t, row, lead)
+		if e != nil {
+			levels[row] = e.receive(t, row, prior, c)
+		} else {
+			s.load(row)
+			levels[row] = rowLevel{s.signal, s.noise}
+			s.observe(t, row, lead)
+		}
 		t.run(white, prior, c)
 	}
 	draw := func(row int, c chain) {

@@ -107,6 +107,20 @@ func (v *Video) Read(dst []complex64, at int64) {
 	}
 }
 
+// power is the mean power from index from up to index to.
+func (v *Video) power(from, to int64) float64 {
+	var block [videoBlock]complex64
+	sum := 0.0
+	for at := from; at < to; at += videoBlock {
+		z := block[:min(videoBlock, to-at)]
+		v.Read(z, at)
+		for _, c := range z {
+			sum += float64(square(c))
+		}
+	}
+	return sum / float64(max(to-from, 1))
+}
+
 // DropBefore forgets whole pages before index at.
 func (v *Video) DropBefore(at int64) {
 	n := int(min((at-v.first)/pageLength, int64(len(v.pages))))

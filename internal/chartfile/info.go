@@ -27,6 +27,7 @@ type Info struct {
 	PhaseMeasured bool      `json:"line_start_measured"`
 	SlantMeasured bool      `json:"slant_measured"`
 	TwoLevel      bool      `json:"two_level"` // black and white without greys
+	EchoMS        float64   `json:"echo_ms"`   // by which a second path was late, ms; 0: there was none
 	Quality       Quality   `json:"quality"`
 }
 
@@ -86,7 +87,7 @@ func New(c *fax.Chart, zero time.Time, from string) *Chart {
 			IOC: c.IOC, LPM: c.LPM, Lines: c.Rows,
 			ClockPPM: hundredths(c.ClockPPM), TuningHz: hundredths(c.OffsetHz), SNR: hundredths(c.SNR),
 			Began: string(c.Began), Ended: string(c.Ended),
-			PhaseMeasured: c.PhaseMeasured, SlantMeasured: c.SlantMeasured, TwoLevel: c.TwoLevel,
+			PhaseMeasured: c.PhaseMeasured, SlantMeasured: c.SlantMeasured, TwoLevel: c.TwoLevel, EchoMS: hundredths(c.EchoDelay / fax.VideoRate * 1000),
 			Quality: c.Quality,
 		},
 		Drawing: c.Drawing, Image: c.Image, Video: c.Video,

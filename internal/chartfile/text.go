@@ -39,6 +39,7 @@ var keywords = []keyword{
 	{"Line Start", choice(phaseOf, "measured", "estimated"), setChoice(phaseOf, "measured", "estimated")},
 	{"Slant", choice(slantOf, "measured", "assumed"), setChoice(slantOf, "measured", "assumed")},
 	{"Levels", choice(levelOf, "black and white", "grey"), setChoice(levelOf, "black and white", "grey")},
+	{"Echo ms", func(i *Info) string { return decimals(i.EchoMS, 2) }, setFloat(func(i *Info) *float64 { return &i.EchoMS })},
 	{"Line Quality", func(i *Info) string { b, _ := i.Quality.MarshalText(); return string(b) },
 		func(i *Info, text string) error { return i.Quality.UnmarshalText([]byte(text)) }},
 }

@@ -23,6 +23,7 @@ const (
 	maxColumns = 8192
 	minPeriod  = 800
 	maxPeriod  = 4000
+	maxEcho    = 60 // 17 ms
 )
 
 // header is the line of JSON.
@@ -122,6 +123,8 @@ func check(d fax.Drawing) error {
 		return fmt.Errorf("a deviation of %v Hz is not within 1 and %v", d.DeviationHz, fax.VideoRate/2)
 	case math.Abs(d.OffsetHz) > fax.VideoRate/2:
 		return fmt.Errorf("an offset of %v Hz", d.OffsetHz)
+	case !(d.EchoDelay >= 0 && d.EchoDelay <= maxEcho):
+		return fmt.Errorf("an echo %v samples late is not within 0 and %d", d.EchoDelay, maxEcho)
 	case d.Black == d.White:
 		return errors.New("black and white are the same brightness")
 	}
