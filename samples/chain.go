@@ -59,6 +59,27 @@ func (l *Limit) ReadSamples(dst []float32) (int, error) {
 	return n, err
 }
 
+// Scale is a signal made louder or softer.
+type Scale struct {
+	src  demod.SampleReader
+	gain float32
+}
+
+// NewScale multiplies src by gain.
+func NewScale(src demod.SampleReader, gain float64) *Scale { return &Scale{src, float32(gain)} }
+
+// SampleRate is in Hz.
+func (s *Scale) SampleRate() float64 { return s.src.SampleRate() }
+
+// ReadSamples implements demod.SampleReader.
+func (s *Scale) ReadSamples(dst []float32) (int, error) {
+	n, err := s.src.ReadSamples(dst)
+	for i := range dst[:n] {
+		dst[i] *= s.gain
+	}
+	return n, err
+}
+
 // count is the number of samples nearest to a time; none for a negative time or one that is no number.
 func count(rate, seconds float64) int64 {
 	n := math.Round(rate * seconds)

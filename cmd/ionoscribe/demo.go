@@ -7,6 +7,7 @@ import (
 	"image"
 	"image/png"
 	"io"
+	"math"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -67,12 +68,13 @@ func runDemo(ctx context.Context, o demoOptions, out io.Writer, p *progress) err
 		return err
 	}
 	recording := filepath.Join(o.out, "recording.wav")
-	src, err := transmission{
-		FaxConfig: samples.FaxConfig{
-			Picture: sent, SampleRate: samples.DefaultSampleRate, CentreHz: samples.DefaultCentreHz + demoTuningError,
-		},
-		clockPPM: demoClockPPM, snr: o.snr, seed: 1,
-	}.reader()
+	path := samples.Path{Seed: 1, Clock: samples.ClockConfig{PPM: demoClockPPM}}
+	if !math.IsInf(o.snr, 1) {
+		path.Noise = &samples.NoiseConfig{SNRdB: o.snr}
+	}
+	src, err := sendFax(samples.FaxConfig{
+		Picture: sent, SampleRate: samples.DefaultSampleRate, CentreHz: samples.DefaultCentreHz + demoTuningError,
+	}, path)
 	if err != nil {
 		return usageError{err}
 	}

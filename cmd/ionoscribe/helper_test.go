@@ -52,9 +52,9 @@ func TestMain(m *testing.M) {
 
 func makeRecording() error {
 	sent = scenario.DenseChart(scenario.Width, recordingLines, 1)
-	src, err := transmission{FaxConfig: samples.FaxConfig{
+	src, err := sendFax(samples.FaxConfig{
 		Picture: sent, SampleRate: 8000, BlackSeconds: 1,
-	}, snr: 15, seed: 1}.reader()
+	}, samples.Path{Seed: 1, Noise: &samples.NoiseConfig{SNRdB: 15}})
 	if err != nil {
 		return err
 	}

@@ -12,6 +12,8 @@ import (
 	"strings"
 
 	"golang.org/x/image/draw"
+
+	"ionoscribe/internal/theory"
 )
 
 // reader is the program that reads pages: a general-purpose one that knows nothing of charts.
@@ -50,28 +52,5 @@ func Misread(ctx context.Context, page *image.Gray, lines []string) (float64, er
 	}
 	sent := strings.Join(strings.Fields(strings.Join(lines, " ")), " ")
 	got := strings.Join(strings.Fields(out.String()), " ")
-	return min(1, float64(editDistance(sent, got))/float64(max(1, len([]rune(sent))))), nil
-}
-
-// editDistance is the least number of characters to insert, delete or replace to make b of a (Levenshtein,
-// Soviet Physics Doklady 10, 1966, p. 707; row by row after Wagner and Fischer, J. ACM 21, 1974, p. 168).
-func editDistance(a, b string) int {
-	x, y := []rune(a), []rune(b)
-	cost := make([]int, len(y)+1) // of making y[:j] of the part of x so far
-	for j := range cost {
-		cost[j] = j
-	}
-	for i, c := range x {
-		corner := cost[0] // of x[:i] and y[:j]
-		cost[0] = i + 1
-		for j, d := range y {
-			replace := corner
-			if c != d {
-				replace++
-			}
-			corner = cost[j+1]
-			cost[j+1] = min(replace, cost[j]+1, corner+1)
-		}
-	}
-	return cost[len(y)]
+	return min(1, float64(theory.Distance([]rune(sent), []rune(got)))/float64(max(1, len([]rune(sent))))), nil
 }

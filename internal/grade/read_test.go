@@ -9,19 +9,6 @@ import (
 	"ionoscribe/internal/scenario"
 )
 
-// The classic examples of Levenshtein distance: kitten/sitting is 3, Saturday/Sunday is 3 (Wagner and Fischer's
-// recurrence by hand gives the same).
-func TestEditDistance(t *testing.T) {
-	for _, c := range []struct {
-		a, b string
-		want int
-	}{{"kitten", "sitting", 3}, {"Saturday", "Sunday", 3}, {"", "abc", 3}, {"abc", "", 3}, {"gale", "gale", 0}, {"ångström", "angstrom", 2}} {
-		if got := editDistance(c.a, c.b); got != c.want {
-			t.Errorf("%q to %q: %d, want %d", c.a, c.b, got, c.want)
-		}
-	}
-}
-
 func TestMisread(t *testing.T) {
 	if FindReader() != nil {
 		t.Skip("tesseract is not installed")
