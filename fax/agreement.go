@@ -178,9 +178,14 @@ func lineRate(w []cell, rates []float64, near int) (lpm, strength float64) {
 		found[i] = agreement(w, lag, near)
 		best = max(best, found[i])
 	}
-	// A chart agrees with itself at multiples of its line too: the fastest rate that does nearly as well.
+	// A chart agrees with itself at multiples of its line too: the fastest rate that does nearly as well. Fades may
+	// take more from the fast one; where a chart is known to be, others have nothing there.
+	share := 0.75
+	if near == besideChart {
+		share = 0.5
+	}
 	for i := len(rates) - 1; i >= 0; i-- {
-		if found[i] > 0.75*best {
+		if found[i] > share*best {
 			return rates[i], found[i]
 		}
 	}

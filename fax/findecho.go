@@ -11,6 +11,10 @@ const (
 	// uneven and unevenLeast: the noise by the moments of the envelope over that of the spectrum's floor is below 1.2
 	// on one path, and 3 and more at 20 dB with an echo (simulation). The filter's ripple counts as noise of 0.01.
 	uneven, unevenLeast = 1.5, 0.02
+	// Above unevenMost, 1 dB below the signal in the video's band, the moments tell too little.
+	unevenMost = 0.8
+	// mostNoise, some 1 dB SNR, is where two paths can still be told from one.
+	mostNoise = 0.5
 
 	echoGroups   = 8 // places down the chart that are tried
 	echoRows     = 3 // rows at each, the first one only to find the gains
@@ -42,7 +46,11 @@ func fades(s *lineSource, rows int) bool {
 	}
 	variation := math.Sqrt(max(squares*n/(sum*sum+1e-30)-1, 0))
 	floor := float64(s.noiseFloor(rows))
-	return variation > fadedRows || noise/(signal+1e-30) > uneven*floor+unevenLeast
+	if floor/(1+floor)*float64(s.gain) > mostNoise {
+		return false
+	}
+	ratio := noise / (signal + 1e-30)
+	return variation > fadedRows || ratio > uneven*floor+unevenLeast && ratio < unevenMost
 }
 
 // findEcho searches for a second path in a chart and sets the chart's lines to those of the first one. It returns
@@ -163,11 +171,14 @@ func (s *echoSearch) align() {
 	}
 	var best, place, slant float64
 	for p := -0.5; p <= 0.5; p += 0.02 {
-		for q := -1.5; q <= 1.5; q += 0.05 {
+		for q := -3.0; q <= 3; q += 0.05 { // two paths by turns pull the slant by as much
 			sum := 0.0
 			for j := range groups {
 				// A group whose evidence has no top among the places tried tells nothing.
-				if x := (p + q*(at[j]-0.5)) / apart; bend[j] < 0 && math.Abs(tilt[j]) < -2*(places/2)*bend[j] {
+				// Beyond half a step the neighbouring element is as good.
+				x := p + q*(at[j]-0.5)
+				x = (x - math.Round(x)) / apart
+				if bend[j] < 0 && math.Abs(tilt[j]) < -2*(places/2)*bend[j] {
 					sum += tilt[j]*x + bend[j]*x*x
 				}
 			}

@@ -12,8 +12,13 @@ import (
 // dx and dy are how far the received picture is shifted to the right and down, in whole pixels, at the best
 // score; shifts up to reach are tried.
 func Fidelity(sent, got *image.Gray, reach int) (db float64, dx, dy int) {
+	return fidelityNear(sent, got, 0, reach)
+}
+
+// fidelityNear is Fidelity for a picture that is known to be shifted down by about down pixels.
+func fidelityNear(sent, got *image.Gray, down, reach int) (db float64, dx, dy int) {
 	db = -1
-	for y := -reach; y <= reach; y++ {
+	for y := down - reach; y <= down+reach; y++ {
 		for x := -reach; x <= reach; x++ {
 			if f := fidelityAt(sent, got, x, y); f > db {
 				db, dx, dy = f, x, y
