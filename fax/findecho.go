@@ -16,8 +16,6 @@ const (
 	// mostNoise, some 1 dB SNR, is where two paths can still be told from one.
 	mostNoise = 0.5
 
-	echoGroups   = 8 // places down the chart that are tried
-	echoRows     = 3 // rows at each, the first one only to find the gains
 	echoTryWidth = 10
 	shortestEcho = 1.0
 	echoStep     = 0.7 // steps between trial delays: evidence falls by half of what there is to gain in one step
@@ -57,12 +55,15 @@ func fades(s *lineSource, rows int) bool {
 // false, and changes nothing, if there is no second path or the picture has not two levels.
 func (d *Drawing) findEcho(v *Video) bool {
 	s := newEchoSearch(d, v)
+	s.rows = fewRows
 	for delay := shortestEcho; delay <= longestEcho; delay += echoStep {
 		// The lines were found somewhere between the two paths.
 		for i := range echoPlaces {
 			s.try(delay, -delay/2+float64(i)/echoPlaces)
 		}
 	}
+	s.rows, s.best = moreRows, math.Inf(-1)
+	s.try(s.delay, s.place)
 	for _, by := range []float64{0.35, 0.18} {
 		delay, place := s.delay, s.place
 		for _, m := range [][2]float64{{by, 0}, {-by, 0}, {0, by}, {0, -by}, {by, -by}, {-by, by}} {
@@ -80,11 +81,23 @@ func (d *Drawing) findEcho(v *Video) bool {
 	return true
 }
 
+// sample is a choice of rows: places down the chart, and rows at each, the first one only to find the gains.
+type sample struct{ groups, rows int }
+
+var (
+	fewRows  = sample{8, 2}
+	moreRows = sample{8, 3}
+)
+
+// row is the first row of group j in a chart of so many.
+func (c sample) row(j, rows int) int { return (2*j + 1) * (rows - c.rows) / (2 * c.groups) }
+
 // echoSearch tries models on some rows of a chart.
 type echoSearch struct {
 	drawing            *Drawing
 	video              *Video
 	echo               *echo
+	rows               sample
 	delay, place, best float64 // of the first path behind the drawing's lines, steps; the evidence of a step, nats
 }
 
@@ -120,8 +133,8 @@ func (s *echoSearch) alone() float64 {
 // evidence is that of some rows.
 func (s *echoSearch) evidence(delay, place float64) (mean float64) {
 	s.move(delay, place)
-	for j := range echoGroups {
-		mean += s.group((2*j+1)*(s.drawing.Rows-echoRows)/(2*echoGroups)) / echoGroups
+	for j := range s.rows.groups {
+		mean += s.group(s.rows.row(j, s.drawing.Rows)) / float64(s.rows.groups)
 	}
 	return mean
 }
@@ -139,12 +152,12 @@ func (s *echoSearch) move(delay, place float64) {
 func (s *echoSearch) group(row int) (mean float64) {
 	e := s.echo
 	start := e.starts[row]
-	for i := range echoRows {
+	for i := range s.rows.rows {
 		if got := e.track(row+i, firstChain); i > 0 {
-			mean += got / (echoRows - 1)
+			mean += got / float64(s.rows.rows-1)
 		}
 	}
-	for i := range echoRows {
+	for i := range s.rows.rows {
 		e.starts[row+1+i] = start
 	}
 	return mean
@@ -154,6 +167,7 @@ func (s *echoSearch) group(row int) (mean float64) {
 // If it has none, the evidence is flat and nothing moves.
 func (s *echoSearch) align() {
 	const groups, places, apart = 16, 5, 0.2
+	s.rows = sample{groups, moreRows.rows}
 	d := s.drawing
 	step := s.echo.source.grid.step()
 	var at, bend, tilt [groups]float64
@@ -161,9 +175,9 @@ func (s *echoSearch) align() {
 		x := float64(k - places/2)
 		s.move(d.EchoDelay/step, x*apart)
 		for j := range groups {
-			row := (2*j + 1) * (d.Rows - echoRows) / (2 * groups)
+			row := s.rows.row(j, d.Rows)
 			at[j] = float64(row) / float64(d.Rows)
-			got := s.group(row) * float64((echoRows-1)*s.echo.n)
+			got := s.group(row) * float64((s.rows.rows-1)*s.echo.n)
 			// Least squares parabola over -2 to 2: orthogonal polynomials x, x²-2.
 			tilt[j] += got * x / 10
 			bend[j] += got * (x*x - 2) / 14

@@ -147,6 +147,18 @@ func (s *survivors) run(y []complex64, prior []float32, c chain, start survivor,
 	return evidence, end
 }
 
+// quickLog is the natural logarithm of a positive x to 1e-4: of the exponent, and of the mantissa m by the series of
+// artanh, ln m = 2(t + t³/3 + t⁵/5) with t = (m-1)/(m+1), for m from √½ to √2. math.Log took a third of all the time.
+func quickLog(x float32) float32 {
+	const half = 0x3f3504f3 // √½
+	b := math.Float32bits(x) - half
+	e := float32(int32(b) >> 23)
+	m := math.Float32frombits(b&(1<<23-1) + half)
+	t := (m - 1) / (m + 1)
+	u := t * t
+	return e*math.Ln2 + 2*t*(1+u*(1.0/3+u*(1.0/5)))
+}
+
 func log32(p float32) float32 { return float32(math.Log(float64(max(p, 1e-6)))) }
 
 // branch sets candidates to all courses with one step y more; of those with the same memory only the better.
@@ -198,7 +210,7 @@ func (g *gains) innovation(y, ratio complex64, noise float32) (e complex64, f fi
 	f.inverse = 1 / variance
 	f.kFirst = complex(g.varFirst, 0) + cross
 	f.kSecond = complex(real(g.covariance), -imag(g.covariance)) + complex(g.varSecond, 0)*conj
-	f.evidence = -(real(e)*real(e)+imag(e)*imag(e))*f.inverse - log32(variance)
+	f.evidence = -(real(e)*real(e)+imag(e)*imag(e))*f.inverse - quickLog(variance)
 	return e, f
 }
 
