@@ -1,7 +1,7 @@
 // Command ionoscribe turns the audio of an HF receiver into weather charts.
 //
 //	SOURCE ─ source.go ─► blocks ─ receive.go ─► fax.Decoder ─► chart ─ fax.go ─► files, a line each on stdout
-//	PICTURE ─ synth.go ─► transmission → clock error → noise ─► WAV        demo.go joins the two
+//	PICTURE ─ synth.go ─► transmission → path.go ─► WAV                    demo.go joins the two
 //	.video ─ redraw.go ─► picture
 //
 // main.go has the exit statuses, progress.go the line on a terminal.
