@@ -42,7 +42,7 @@ ratio and levels then refer to all the sound that is in it.
 	f.StringVar(&o.from, "from", "", "recording `FILE` to spoil, WAV or FLAC; of several channels the first")
 	o.target.addFlags(f, "the recording's name with -spoilt.wav")
 	o.path.addFlags(f)
-	cmd.AddCommand(newSynthFaxCommand())
+	cmd.AddCommand(newSynthFaxCommand(), newSynthRTTYCommand(), newSynthCWCommand())
 	return cmd
 }
 
