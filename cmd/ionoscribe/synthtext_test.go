@@ -11,7 +11,7 @@ import (
 )
 
 // PARIS takes 50 dots of 1.2/WPM seconds, the last seven of them a gap (ITU-R M.1677-1); a character of 45.45 Bd with
-// 1.5 stop elements takes 165 ms. Both have the silence or mark around them that is ordered, and come from any source
+// 1.5 stop elements takes 165 ms, and a letters shift comes first. Both have the silence or mark around them that is ordered, and come from any source
 // of text.
 func TestSynthText(t *testing.T) {
 	dir := t.TempDir()
@@ -23,7 +23,7 @@ func TestSynthText(t *testing.T) {
 		seconds float64
 	}{
 		{"cw", []string{"--wpm=12", "--lead=0.5", "--trail=0.25"}, 43*0.1 + 0.75},
-		{"rtty", []string{"--lead=0.5", "--trail=0.25"}, 5*7.5*0.022 + 0.75},
+		{"rtty", []string{"--lead=0.5", "--trail=0.25"}, 6*7.5*0.022 + 0.75},
 	} {
 		for _, text := range []string{"PARIS", "-", file} {
 			out := filepath.Join(dir, "out.wav")
