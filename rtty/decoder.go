@@ -185,7 +185,7 @@ func (d *Decoder) receive() {
 
 func (d *Decoder) print() {
 	r := d.line.trellis[0]
-	d.frames = r.decide(d.frames[:0])
+	d.frames = r.decide(d.frames[:0], &d.line.levels)
 	l := &d.line.levels
 	m, s := r.tones(l)
 	for _, f := range d.frames {

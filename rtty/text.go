@@ -39,10 +39,11 @@ const (
 	pNewLine   = 0.012 // carriage return, line feed
 	pShift     = 0.02  // to the other case, or the same again
 	pUnshift   = 0.08  // from figures to letters
-	pFigure    = 0.055 // a digit
+	pFigure    = 0.035 // a digit
 	pSign      = 0.012 // punctuation
 	pSenseless = 0.0005
-	pDrift     = 0.003 // a shift was lost
+	pLost      = 0.0003 // a figures shift was lost
+	pRelapse   = 0.003  // a letters shift was lost, or is not sent after a space
 )
 
 func (s *speller) begin(a Alphabet, unshift bool) {
@@ -149,24 +150,24 @@ func (s *speller) plain(r *received) (out spelt) {
 }
 
 func (s *speller) five(r *received) (out spelt) {
-	// after is what the later characters say of either shift.
-	after := [2]float64{1, 1}
+	// later is what the later characters say of either shift.
+	later := [2]float64{1, 1}
 	for k := len(s.pending) - 1; k > 0; k-- {
 		p := &s.pending[k]
 		var now [2]float64
 		for shift := range now {
-			now[shift] = s.sum(p, shift, &after)
+			now[shift] = s.sum(p, shift, &later)
 		}
 		all := now[0] + now[1]
-		after = [2]float64{now[0] / all, now[1] / all}
+		later = [2]float64{now[0] / all, now[1] / all}
 	}
 	all, most, total := [2]float64{}, -1.0, 0.0
 	bestShift := 0
 	for shift := range s.prior {
 		for c, p := range s.prior[shift] {
 			joint := s.in[shift] * p * r.likely[c]
-			to := s.go_(shift, c)
-			v := joint * (to[0]*after[0] + to[1]*after[1])
+			to := s.after(shift, c)
+			v := joint * (to[0]*later[0] + to[1]*later[1])
 			all[0] += joint * to[0]
 			all[1] += joint * to[1]
 			total += v
@@ -180,8 +181,8 @@ func (s *speller) five(r *received) (out spelt) {
 	same := 0.0
 	for shift := range s.prior {
 		if s.rune[shift][out.code] == out.rune {
-			to := s.go_(shift, int(out.code))
-			same += s.in[shift] * s.prior[shift][out.code] * r.likely[out.code] * (to[0]*after[0] + to[1]*after[1])
+			to := s.after(shift, int(out.code))
+			same += s.in[shift] * s.prior[shift][out.code] * r.likely[out.code] * (to[0]*later[0] + to[1]*later[1])
 		}
 	}
 	out.confidence = same / total
@@ -189,18 +190,19 @@ func (s *speller) five(r *received) (out spelt) {
 	return out
 }
 
-// go_ is the probability of either shift after a code.
-func (s *speller) go_(shift, c int) (to [2]float64) {
-	n := s.next[shift][c]
-	to[n], to[1-n] = 1-pDrift, pDrift
-	return to
+// after is the probability of either shift behind a code.
+func (s *speller) after(shift, c int) (to [2]float64) {
+	if s.next[shift][c] == Letters {
+		return [2]float64{1 - pLost, pLost}
+	}
+	return [2]float64{pRelapse, 1 - pRelapse}
 }
 
 // sum is the likelihood of a pending character in a shift, and of all behind it.
-func (s *speller) sum(p *received, shift int, after *[2]float64) (sum float64) {
+func (s *speller) sum(p *received, shift int, later *[2]float64) (sum float64) {
 	for c, q := range s.prior[shift] {
-		to := s.go_(shift, c)
-		sum += q * p.likely[c] * (to[0]*after[0] + to[1]*after[1])
+		to := s.after(shift, c)
+		sum += q * p.likely[c] * (to[0]*later[0] + to[1]*later[1])
 	}
 	return sum
 }

@@ -1,6 +1,9 @@
 package rtty
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Prior probabilities of what the sender does, as logarithms; they are guesses, and differ little from one another
 // beside the likelihoods of a whole character.
@@ -8,7 +11,6 @@ const (
 	lnAppear = -6.0 // from one grid point to the next: a signal appears, or ceases, in noise
 	lnPause  = -2.5 // a character is followed by idle mark of any length
 	lnResume = -4.5 // from one grid point to the next a character begins, after idle mark
-	lnSlip   = -3.0 // of telegraphy without start and stop: an element is of another length
 )
 
 // mostExtra is how far the length of a stop element is told from idle mark: one and a half elements more than one.
@@ -24,8 +26,7 @@ const never = -1e30
 // may be either, and a stop element; all its likelihoods are known once its stop element is over. So an element that
 // was hit costs its own likelihood and nothing else: the start of the next character hangs on all the others.
 //
-// Scores are log-likelihoods against noise alone. The rival is telegraphy without start and stop between the same
-// tones, of elements of the same length; what the trellis is better than that is the evidence of start-stop.
+// Scores are log-likelihoods against noise alone.
 type trellis struct {
 	units    int
 	inverted bool
@@ -36,8 +37,7 @@ type trellis struct {
 	begun, ended, idle, none [gridSize]float64
 	beforeBegin              [gridSize]int64 // end of the character before, -1: none
 	idleFrom, noneFrom       [gridSize]int64
-	rival, rivalNone         [gridSize]float64
-	marks, either            [gridSize]float64 // running sums of likelihoods, an element's part a grid point
+	marks, either            [gridSize]float64 // running sums of likelihoods of mark, and of either tone, an element's part a grid point
 
 	extra   [mostExtra + 1]float64 // how often a stop element was so much longer than one element
 	lnExtra [mostExtra + 1]float64
@@ -59,9 +59,8 @@ func (r *trellis) begin(units int, inverted bool) {
 	*r = trellis{units: units, inverted: inverted, length: int64(units+2) * perElement, starts: starts}
 	for i := range r.begun {
 		r.begun[i], r.ended[i], r.idle[i], r.none[i] = never, never, never, never
-		r.rival[i], r.rivalNone[i] = never, never
 	}
-	r.none[0], r.rivalNone[0], r.noneFrom[0], r.idleFrom[0] = 0, 0, -1, -1
+	r.none[0], r.noneFrom[0], r.idleFrom[0] = 0, -1, -1
 	r.at = 1
 	for i := range r.extra {
 		r.extra[i] = 0.2
@@ -121,7 +120,6 @@ func (r *trellis) step(m, s *[gridSize]float32) {
 	if u < perElement {
 		r.begun[i], r.ended[i], r.idle[i], r.none[i] = never, never, never, 0
 		r.begun[i], r.beforeBegin[i], r.noneFrom[i], r.idleFrom[i] = lnAppear, -1, -1, -1
-		r.rival[i], r.rivalNone[i] = lnAppear, 0
 		return
 	}
 	w := (u - perElement) & gridMask // the element that ends here
@@ -164,16 +162,6 @@ func (r *trellis) step(m, s *[gridSize]float32) {
 		}
 	}
 	r.begun[i], r.beforeBegin[i] = begun, before
-
-	rival := r.rival[w] + both
-	slip := never
-	for e := int64(1); e < perElement; e++ {
-		j := (u - e) & gridMask
-		slip = max(slip, r.rival[j]+r.either[i]-r.either[j])
-	}
-	rival = max(rival, slip+lnSlip, r.rivalNone[h]+lnAppear)
-	r.rival[i] = rival
-	r.rivalNone[i] = max(r.rivalNone[h], rival+lnAppear)
 }
 
 // character is the log-likelihood of any character that begins at g.
@@ -187,39 +175,33 @@ func (r *trellis) character(m, s *[gridSize]float32, g int64) float64 {
 	return float64(sum + m[g&gridMask])
 }
 
-// lead is how much better the best path is than the rival, at the last grid point.
-func (r *trellis) lead() float64 {
-	_, v := r.best()
-	return v
-}
-
 // score is the log-likelihood of the best path against noise alone, at about the last grid point.
 func (r *trellis) score() float64 {
-	last := (r.at - 1) & gridMask
-	return r.lead() + max(r.rival[last], r.rivalNone[last])
+	_, v := r.best()
+	return v + r.either[(r.at-1)&gridMask]
 }
 
-// best is the end of the last character of the best path, and how much better it is than the rival there.
-func (r *trellis) best() (end int64, lead float64) {
+// best is the end of the last character of the best path, and how likely that is beside unknown tones all the time,
+// by which paths compare that end at different times.
+func (r *trellis) best() (end int64, score float64) {
 	last := r.at - 1
 	i := last & gridMask
-	base := max(r.rival[i], r.rivalNone[i])
-	end, lead = r.noneFrom[i], r.none[i]-base
-	if v := r.idle[i] - base; v > lead {
-		end, lead = r.idleFrom[i], v
+	end, score = r.noneFrom[i], r.none[i]-r.either[i]
+	if v := r.idle[i] - r.either[i]; v > score {
+		end, score = r.idleFrom[i], v
 	}
 	// A character under way is judged by the path up to its start.
 	for u := max(last-r.length+1, 1); u <= last; u++ {
 		i := u & gridMask
-		if v := r.begun[i] - max(r.rival[i], r.rivalNone[i]); v > lead {
-			end, lead = r.beforeBegin[i], v
+		if v := r.begun[i] - r.either[i]; v > score {
+			end, score = r.beforeBegin[i], v
 		}
 	}
-	return end, lead
+	return end, score
 }
 
 // decide appends the characters that ended more than the lag ago.
-func (r *trellis) decide(dst []frame) []frame {
+func (r *trellis) decide(dst []frame, l *levels) []frame {
 	limit := r.at - 1 - lagCharacters*r.length
 	end, _ := r.best()
 	ends := r.starts[:0]
@@ -237,23 +219,31 @@ func (r *trellis) decide(dst []frame) []frame {
 			continue // another path than that decided
 		}
 		before := r.beforeBegin[start&gridMask]
-		r.learn(start - before)
-		evidence := r.over(&r.ended, end)
+		dst = append(dst, frame{start, end, r.evidence(l, start, start-before, before >= 0)})
 		if before >= 0 {
-			evidence -= r.over(&r.ended, before)
-		} else {
-			evidence -= r.over(&r.begun, start)
+			r.learn(start - before)
 		}
-		dst = append(dst, frame{start, end, evidence})
 		r.decided = end
 	}
 	return dst
 }
 
-// over is how much better a state is than the rival at a grid point.
-func (r *trellis) over(state *[gridSize]float64, g int64) float64 {
-	i := g & gridMask
-	return state[i] - max(r.rival[i], r.rivalNone[i])
+// evidence is that of the start and stop elements of a character for start-stop, against elements of either kind at
+// random: ln 2 for each at most. A path can choose among stop elements before the start until it finds a space, so a
+// length that is not the usual one takes some off.
+func (r *trellis) evidence(l *levels, start, extra int64, follows bool) float64 {
+	const least = -6
+	m, s := r.tones(l)
+	i, j := start&gridMask, (start+r.length-perElement)&gridMask
+	sum := max(-either(0, m[i]-s[i]), least) + max(-either(0, s[j]-m[j]), least)
+	if !follows {
+		return float64(sum) - 1
+	}
+	most := slices.Max(r.lnExtra[:])
+	if extra > mostExtra {
+		return float64(sum) - 1
+	}
+	return float64(sum) - 0.3 + max(r.lnExtra[extra]-most, -2)/2
 }
 
 // idling says whether mark goes on.
