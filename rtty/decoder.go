@@ -43,6 +43,7 @@ type Decoder struct {
 	line   *channel // of the signal that is received
 	frames []frame
 	text   speller
+	held   []received // characters whose evidence is not enough yet
 
 	receiving bool
 	kind      kind
@@ -61,7 +62,8 @@ const (
 	// patienceBlocks without a character make a signal lost, if there is no mark either, and have others looked for.
 	patienceBlocks = 38 // 4 s
 	idleLook       = 19 // 2 s between looks while mark goes on
-	spellBlocks    = 9  // 1 s after which a character waits no longer for others
+	mostHeld       = 24
+	spellBlocks    = 9 // 1 s after which a character waits no longer for others
 )
 
 // New makes a decoder; it fails if c is not valid.
@@ -77,6 +79,7 @@ func New(c Config, e Events) (*Decoder, error) {
 	d.text.begin(ITA2, false)
 	d.line.trellis[0].begin(5, false)
 	d.frames = make([]frame, 0, 256)
+	d.held = make([]received, 0, mostHeld)
 	d.reset()
 	return d, nil
 }
@@ -168,6 +171,7 @@ func (d *Decoder) begin(f found) {
 	d.text.begin(f.kind.alphabet, d.config.UnshiftOnSpace)
 	d.receiving, d.standing = true, leastLead
 	d.done, d.heard = from, d.front.ready
+	d.held = d.held[:0]
 	d.told = State{}
 	d.receive()
 }
@@ -197,7 +201,7 @@ func (d *Decoder) print() {
 		}
 		d.standing = min(d.standing+f.evidence, mostStanding)
 		d.heard = int64(c.end/blockLength) + 1
-		d.text.add(c)
+		d.hold(c, f.evidence)
 		d.spell(false)
 	}
 	d.spell(false)
@@ -209,6 +213,27 @@ func (d *Decoder) print() {
 		d.spell(true)
 		d.lose()
 	}
+}
+
+// hold takes a character, and passes on those that have the evidence of what followed: the last ones before a signal
+// ceases, which noise makes, never get it, while those in a fade do when the signal comes back.
+func (d *Decoder) hold(c received, evidence float64) {
+	d.held = append(d.held, c)
+	clear := 0
+	for i := range d.held {
+		d.held[i].proof += evidence
+		if d.held[i].proof > 0 {
+			clear = i + 1
+		}
+	}
+	if len(d.held) == mostHeld {
+		clear = max(clear, 1)
+	}
+	for _, c := range d.held[:clear] {
+		d.text.add(c)
+		d.spell(false)
+	}
+	d.held = d.held[:copy(d.held, d.held[clear:])]
 }
 
 // spell prints the characters whose shift is clear, or all.

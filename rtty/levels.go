@@ -5,10 +5,13 @@ import "math"
 const (
 	// levelSeconds to both sides a tone's level is averaged. A path of 0.5 Hz Doppler spread keeps its level for about
 	// as long (1/2π·0.25 Hz = 0.6 s); at 45 Bd that has some twenty elements, enough for a tenth of the level.
-	levelSeconds = 0.25
+	weakRatio     = 16
+	narrowSeconds = 0.07
+	levelSeconds  = 0.25
 	// noiseSeconds is the time constant of the noise.
 	noiseSeconds = 2.0
-	// mostRatio bounds energy over noise of an element: what makes errors at 18 dB is not noise.
+	// mostRatio bounds energy over noise of an element at 45 Bd: what makes errors at 18 dB is not noise. At other rates
+	// it bounds the same power over noise density, so that likelihoods at different rates compare.
 	mostRatio = 60
 	// held is the weight of a tone's level of old in the mean, in grid points: it counts only while the tone is not
 	// sent.
@@ -22,6 +25,7 @@ const (
 // before and after; those make the likelihoods.
 type levels struct {
 	width   int64 // grid points to each side
+	narrow  int64
 	windows int64 // outputs taken so far
 	done    int64 // likelihoods ready
 
@@ -31,6 +35,7 @@ type levels struct {
 	// Running sums of the weights and of the powers when the tone is on, and of halves for the tuning.
 	on, onPower [2][gridSize]float64
 	halves      [2][gridSize]complex64
+	most        float32    // level over noise
 	slow        [2]float32 // level of old
 	noise       [2]float32
 	noiseShare  float32
@@ -43,8 +48,10 @@ type levels struct {
 func (l *levels) begin(baud float64, power, noise [2]float32) {
 	l.width = int64(math.Round(max(levelSeconds*baud, 8) * perElement))
 	l.width = min(l.width, gridSize/4)
+	l.narrow = int64(math.Round(min(max(narrowSeconds*baud, 4)*perElement, gridSize/4)))
 	l.windows, l.done = 0, 0
 	l.slow, l.noise = power, noise
+	l.most = float32(mostRatio * Baud45 / baud)
 	l.noiseShare = float32(1 / (noiseSeconds * baud * perElement))
 	l.turn = [2]complex128{}
 	for k := range 2 {
@@ -70,8 +77,15 @@ func (l *levels) take(t *tones) {
 		l.guess(g - 2)
 	}
 	for ; l.done+l.width+2 < l.windows; l.done++ {
+		weak := (l.slow[mark] + l.slow[space]) < (l.noise[mark]+l.noise[space])*(1+weakRatio)
 		for k := range 2 {
-			l.likely[k][l.done&gridMask] = l.likelihood(k, l.done, l.done-l.width, l.done+l.width)
+			if weak {
+				l.likely[k][l.done&gridMask] = l.likelihood(k, l.done, l.done-l.width, l.done+l.width)
+				continue
+			}
+			l.likely[k][l.done&gridMask] = either(
+				l.likelihood(k, l.done, l.done-l.width, l.done+l.width),
+				l.likelihood(k, l.done, l.done-l.narrow, l.done+l.narrow))
 		}
 	}
 }
@@ -113,8 +127,8 @@ func (l *levels) level(k int, from, to int64) (level, noise float32) {
 	i, j := max(from, 0, to-gridSize+64)&gridMask, to&gridMask
 	on, power := float32(l.on[k][j]-l.on[k][i]), float32(l.onPower[k][j]-l.onPower[k][i])
 	noise = max(l.noise[k], 1e-20)
-	level = max((power+held*l.slow[k])/(on+held)-noise, noise/10)
-	return level, max(noise, level/mostRatio)
+	level = max((power+2*noise)/(on+2)-noise, noise/10)
+	return level, max(noise, level/l.most)
 }
 
 func sqrt32(x float32) float32 { return float32(math.Sqrt(float64(x))) }

@@ -1,9 +1,6 @@
 package rtty
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 const (
 	searchBlocks   = 4  // from look to look
@@ -13,7 +10,8 @@ const (
 
 	// leastLead is the evidence of start-stop that makes a signal one. A look makes some sixty suppositions; of
 	// pure chance one in exp(16) would reach it, and 1400 looks an hour leave one in a hundred hours.
-	leastLead = 16.0
+	leastLead  = 16.0
+	likelyLead = 6.0 // that of a supposition which is waited for if it explains the signal better than others
 	// tuneRangeHz is how far off an ordered centre is searched, shiftRange by how much of an ordered shift.
 	tuneRangeHz = 30.0
 	shiftRange  = 0.2
@@ -46,10 +44,12 @@ type search struct {
 	trial    *channel
 	trellis  []*trellis // for the trial, as many as there may be kinds
 	kinds    []kind
+	lead     [8]float64 // evidence for each of them
+	frames   []frame
 }
 
 func newSearch(c Config) *search {
-	s := &search{config: c, spectrum: newSpectrum(), trial: new(channel)}
+	s := &search{config: c, spectrum: newSpectrum(), trial: new(channel), frames: make([]frame, 0, 256)}
 	for _, b := range Bauds {
 		if b == 74.2 {
 			continue // 75 Bd finds it
@@ -152,18 +152,33 @@ func (s *search) try(f *front, p pair, baud float64, from int64, best *found) {
 	t := s.trial
 	t.trellis = s.trellis[:len(s.kinds)]
 	s.start(t, p, baud, [2]float64{p.lower.hz, p.upper.hz}, s.kinds, from)
+	s.lead = [8]float64{}
 	for b := from; b < f.ready; b++ {
 		t.listen(f.block(b))
+		for i, r := range t.trellis {
+			s.frames = r.decide(s.frames[:0], &t.levels)
+			for _, f := range s.frames {
+				s.lead[i] = max(s.lead[i]+weighed(f), 0)
+			}
+		}
 	}
 	for i, r := range t.trellis {
-		lead := r.lead()
+		lead := s.lead[i]
 		merit := r.score() + lead
-		if lead < leastLead && best.lead >= leastLead || merit <= best.merit && (lead < leastLead) == (best.lead < leastLead) {
+		if lead < likelyLead || merit <= best.merit {
 			continue
 		}
 		*best = found{pair: p, kind: s.kinds[i], baud: baud, hz: t.tones.hz, drift: t.tuning.drift,
 			lead: lead, merit: merit, from: from, to: f.ready}
 	}
+}
+
+// weighed is the evidence of a character for a signal: what speaks for it counts by its novelty.
+func weighed(f frame) float64 {
+	if f.evidence > 0 {
+		return f.evidence * f.novelty
+	}
+	return f.evidence
 }
 
 // start prepares a channel for a pair.
@@ -179,4 +194,3 @@ func (s *search) start(c *channel, p pair, baud float64, hz [2]float64, kinds []
 	}
 }
 
-var _ = slices.Clip[[]int]

@@ -13,6 +13,7 @@ type received struct {
 	units  [8]float32  // log-likelihood ratios for mark
 	likely [32]float64 // of each code of five units, the best being 1
 	trust  float64     // that it is a character at all
+	proof  float64     // evidence for it and what follows, until that was enough
 }
 
 // speller turns codes into text. Of five-unit codes it keeps the probability of being in letters or figures, and

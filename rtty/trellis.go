@@ -8,16 +8,16 @@ import (
 // Prior probabilities of what the sender does, as logarithms; they are guesses, and differ little from one another
 // beside the likelihoods of a whole character.
 const (
-	lnAppear = -6.0 // from one grid point to the next: a signal appears, or ceases, in noise
-	lnPause  = -2.5 // a character is followed by idle mark of any length
-	lnResume = -4.5 // from one grid point to the next a character begins, after idle mark
+	lnAppear = -10.0 // from one grid point to the next: a signal appears, or ceases, in noise
+	lnPause  = -2.5  // a character is followed by idle mark of any length
+	lnResume = -4.5  // from one grid point to the next a character begins, after idle mark
 )
 
 // mostExtra is how far the length of a stop element is told from idle mark: one and a half elements more than one.
 const mostExtra = perElement + perElement/2
 
 // lagCharacters is how much later a character is decided than it ends.
-const lagCharacters = 3
+const lagCharacters = 4
 
 const never = -1e30
 
@@ -42,6 +42,9 @@ type trellis struct {
 	extra   [mostExtra + 1]float64 // how often a stop element was so much longer than one element
 	lnExtra [mostExtra + 1]float64
 
+	lately [8]Code // the last characters
+	count  int
+
 	starts []int64 // work space
 }
 
@@ -49,6 +52,7 @@ type trellis struct {
 type frame struct {
 	start, end int64   // grid points
 	evidence   float64 // that it is one, by its start and stop elements: log-likelihood ratio
+	novelty    float64 // 1 if it is unlike the characters before, 0 if they are all the same
 }
 
 func (r *trellis) begin(units int, inverted bool) {
@@ -219,7 +223,7 @@ func (r *trellis) decide(dst []frame, l *levels) []frame {
 			continue // another path than that decided
 		}
 		before := r.beforeBegin[start&gridMask]
-		dst = append(dst, frame{start, end, r.evidence(l, start, start-before, before >= 0)})
+		dst = append(dst, frame{start, end, r.evidence(l, start, start-before, before >= 0), r.novelty(l, start)})
 		if before >= 0 {
 			r.learn(start - before)
 		}
@@ -244,6 +248,28 @@ func (r *trellis) evidence(l *levels, start, extra int64, follows bool) float64 
 		return float64(sum) - 1
 	}
 	return float64(sum) - 0.3 + max(r.lnExtra[extra]-most, -2)/2
+}
+
+// novelty is the squared share of the last characters that were others: what repeats every few elements, the beat
+// between two carriers for one, has starts and stops too.
+func (r *trellis) novelty(l *levels, start int64) float64 {
+	m, s := r.tones(l)
+	var code Code
+	for i := range r.units {
+		if k := (start + int64(i+1)*perElement) & gridMask; m[k] > s[k] {
+			code |= 1 << i
+		}
+	}
+	same := 0
+	for _, c := range r.lately[:min(r.count, len(r.lately))] {
+		if c == code {
+			same++
+		}
+	}
+	r.lately[r.count%len(r.lately)] = code
+	r.count++
+	share := 1 - float64(same)/float64(len(r.lately))
+	return share * share
 }
 
 // idling says whether mark goes on.
