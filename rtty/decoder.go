@@ -1,0 +1,295 @@
+package rtty
+
+import "math"
+
+// Events are called from inside Write and Flush, in order; nil is "not wanted"; a hook must not call the decoder.
+type Events struct {
+	Char  func(Char)
+	State func(State) // a signal is found or lost, or its tuning or strength has changed
+}
+
+// Char is a character that prints. A new line, however it was sent, is one '\n'; other controls are shown by
+// pictures (see [Bell]).
+type Char struct {
+	At         int64   // sample index where its start element begins, counted from the first sample written
+	Rune       rune    //
+	Code       Code    //
+	Shift      Shift   // in force
+	AfterShift bool    // the code before was a shift
+	Confidence float64 // of the characters marked 0.9, nine in ten are right
+}
+
+// State tells what the decoder is doing.
+type State struct {
+	At        int64 // sample index
+	Receiving bool  // a signal is received; the rest is about it
+	CentreHz  float64
+	ShiftHz   float64
+	Baud      float64
+	Polarity  Polarity
+	Alphabet  Alphabet
+	SNR       float64 // dB in 2500 Hz, the mean of both tones
+}
+
+// Decoder prints the radioteletype in a stream of samples. It is one goroutine's at a time and starts none.
+type Decoder struct {
+	config Config
+	events Events
+	base   int64 // sample index of the first wide sample
+	total  int64 // samples written
+
+	front  *front
+	search *search
+	line   *channel // of the signal that is received
+	frames []frame
+	text   speller
+	held   []received // characters whose evidence is not enough yet
+
+	receiving bool
+	kind      kind
+	standing  float64 // evidence for the signal of late
+	done      int64   // blocks the channel has heard
+	heard     int64   // block in which the last character was
+	free      int64   // first block that was not printed yet
+	nextLook  int64   // block
+	told      State
+}
+
+const (
+	// mostStanding is the evidence that is remembered, leastStanding that with which a signal is given up.
+	mostStanding  = 30.0
+	leastStanding = 0.0
+	// patienceBlocks without a character make a signal lost, if there is no mark either, and have others looked for.
+	patienceBlocks = 38 // 4 s
+	idleLook       = 19 // 2 s between looks while mark goes on
+	mostHeld       = 24
+	spellBlocks    = 9 // 1 s after which a character waits no longer for others
+)
+
+// New makes a decoder; it fails if c is not valid.
+func New(c Config, e Events) (*Decoder, error) {
+	if err := c.check(); err != nil {
+		return nil, err
+	}
+	f, err := newFront(c.SampleRate)
+	if err != nil {
+		return nil, err
+	}
+	d := &Decoder{config: c, events: e, front: f, search: newSearch(c), line: &channel{trellis: []*trellis{new(trellis)}}}
+	d.text.begin(ITA2, false)
+	d.line.trellis[0].begin(5, false)
+	d.frames = make([]frame, 0, 256)
+	d.held = make([]received, 0, mostHeld)
+	d.reset()
+	return d, nil
+}
+
+// reset makes everything but the count of samples new.
+func (d *Decoder) reset() {
+	d.base = d.total
+	d.front.reset()
+	d.receiving = false
+	d.done, d.heard, d.free, d.nextLook = 0, 0, 0, 0
+	d.told = State{}
+}
+
+// Write takes samples in [-1, 1]; NaN and infinities count as silence. The block is neither kept nor changed.
+func (d *Decoder) Write(block []float32) {
+	const most = 4096 // keeps the work space small
+	for len(block) > 0 {
+		n := min(len(block), most)
+		d.front.pending = d.front.baseband.Append(d.front.pending, block[:n])
+		d.total += int64(n)
+		block = block[n:]
+		for d.front.take() {
+			d.step()
+		}
+	}
+}
+
+// Flush delivers the characters that were heard up to now, then starts afresh. Sample indices go on.
+func (d *Decoder) Flush() {
+	if d.total > d.base {
+		f := d.front
+		f.pending = f.baseband.Flush(f.pending)
+		d.drain()
+		// Silence until everything is decided.
+		for range flushBlocks {
+			for range blockLength {
+				f.pending = append(f.pending, 0)
+			}
+			d.drain()
+		}
+		if d.receiving {
+			d.spell(true)
+			d.lose()
+		}
+	}
+	d.reset()
+}
+
+const flushBlocks = 24 // 2.5 s: the levels' half second and four characters at the slowest rate
+
+func (d *Decoder) drain() {
+	for d.front.take() {
+		d.step()
+	}
+}
+
+// step is called after each block.
+func (d *Decoder) step() {
+	if d.receiving {
+		d.receive()
+	}
+	if d.front.ready < d.nextLook {
+		return
+	}
+	d.nextLook = d.front.ready + searchBlocks
+	if d.receiving {
+		if d.front.ready-d.heard < patienceBlocks {
+			return
+		}
+		d.nextLook = d.front.ready + idleLook
+	}
+	found, ok := d.search.look(d.front, max(d.front.first(), d.free))
+	if ok {
+		d.begin(found)
+	}
+}
+
+// begin receives a signal, from the oldest block on that was not printed.
+func (d *Decoder) begin(f found) {
+	if d.receiving {
+		d.spell(true)
+	}
+	from := max(d.front.first(), d.free)
+	tried := float64(f.to - f.from)
+	hz := [2]float64{f.hz[0] - f.drift*tried, f.hz[1] - f.drift*tried}
+	d.kind = f.kind
+	d.search.start(d.line, f.pair, f.baud, hz, []kind{f.kind}, from)
+	d.line.overture = f.from - from
+	d.text.begin(f.kind.alphabet, d.config.UnshiftOnSpace)
+	d.receiving, d.standing = true, leastLead
+	d.done, d.heard = from, d.front.ready
+	d.held = d.held[:0]
+	d.told = State{}
+	d.receive()
+}
+
+// receive has the channel listen to all blocks that are ready.
+func (d *Decoder) receive() {
+	for ; d.receiving && d.done < d.front.ready; d.done++ {
+		d.line.listen(d.front.block(d.done))
+		d.print()
+		if d.done >= d.front.ready-1 {
+			d.report()
+		}
+	}
+}
+
+func (d *Decoder) print() {
+	r := d.line.trellis[0]
+	d.frames = r.decide(d.frames[:0], &d.line.levels)
+	l := &d.line.levels
+	m, s := r.tones(l)
+	for _, f := range d.frames {
+		c := received{at: d.line.time(f.start), end: d.line.time(f.end), trust: 1}
+		g := f.start
+		for i := range r.units {
+			g += perElement
+			c.units[i] = m[g&gridMask] - s[g&gridMask]
+		}
+		d.standing = min(d.standing+f.evidence, mostStanding)
+		d.heard = int64(c.end/blockLength) + 1
+		d.hold(c, f.evidence)
+		d.spell(false)
+	}
+	d.spell(false)
+	switch {
+	case d.standing < leastStanding:
+		d.spell(true)
+		d.lose()
+	case d.done-d.heard > patienceBlocks && !r.idling():
+		d.spell(true)
+		d.lose()
+	}
+}
+
+// hold takes a character, and passes on those that have the evidence of what followed: the last ones before a signal
+// ceases, which noise makes, never get it, while those in a fade do when the signal comes back.
+func (d *Decoder) hold(c received, evidence float64) {
+	d.held = append(d.held, c)
+	clear := 0
+	for i := range d.held {
+		d.held[i].proof += evidence
+		if d.held[i].proof > 0 {
+			clear = i + 1
+		}
+	}
+	if len(d.held) == mostHeld {
+		clear = max(clear, 1)
+	}
+	for _, c := range d.held[:clear] {
+		d.text.add(c)
+		d.spell(false)
+	}
+	d.held = d.held[:copy(d.held, d.held[clear:])]
+}
+
+// spell prints the characters whose shift is clear, or all.
+func (d *Decoder) spell(all bool) {
+	for len(d.text.pending) > pendingFrames || len(d.text.pending) > 0 &&
+		(all || float64(d.done*blockLength)-d.text.pending[0].end > spellBlocks*blockLength+2*blockLength) {
+		r, c := d.text.first()
+		d.free = max(d.free, int64(r.end/blockLength))
+		if c.rune != 0 && d.events.Char != nil {
+			d.events.Char(Char{At: d.index(r.at), Rune: c.rune, Code: c.code, Shift: c.shift, AfterShift: c.shifted, Confidence: min(c.confidence, 1)})
+		}
+	}
+}
+
+// index turns wide samples into a sample index.
+func (d *Decoder) index(wide float64) int64 {
+	return d.base + int64(math.Round(wide*d.config.SampleRate/wideRate))
+}
+
+func (d *Decoder) lose() {
+	d.receiving = false
+	d.free = max(d.free, d.heard)
+	d.nextLook = d.front.ready + 1
+	d.tell(State{At: min(d.index(float64(d.done*blockLength)), d.total)})
+}
+
+// Changes that are reported.
+const (
+	reportHz = 3.0
+	reportDB = 3.0
+)
+
+// report tells the state if it has changed.
+func (d *Decoder) report() {
+	if !d.receiving || d.events.State == nil {
+		return
+	}
+	hz := d.line.tones.hz
+	s := State{
+		At: min(d.index(float64(d.done*blockLength)), d.total), Receiving: true, CentreHz: (hz[0] + hz[1]) / 2, ShiftHz: math.Abs(hz[1] - hz[0]),
+		Baud: d.line.baud, Polarity: MarkLower, Alphabet: d.kind.alphabet, SNR: d.line.snr(),
+	}
+	if d.kind.inverted {
+		s.Polarity = MarkHigher
+	}
+	t := &d.told
+	if t.Receiving && t.Polarity == s.Polarity && t.Baud == s.Baud && math.Abs(t.CentreHz-s.CentreHz) < reportHz &&
+		math.Abs(t.ShiftHz-s.ShiftHz) < reportHz && math.Abs(t.SNR-s.SNR) < reportDB {
+		return
+	}
+	d.tell(s)
+}
+
+func (d *Decoder) tell(s State) {
+	d.told = s
+	if d.events.State != nil {
+		d.events.State(s)
+	}
+}

@@ -1,0 +1,134 @@
+package rtty
+
+import "math"
+
+const (
+	// levelSeconds to both sides a tone's level is averaged. A path of 0.5 Hz Doppler spread keeps its level for about
+	// as long (1/2π·0.25 Hz = 0.6 s); at 45 Bd that has some twenty elements, enough for a tenth of the level.
+	weakRatio     = 16
+	narrowSeconds = 0.07
+	levelSeconds  = 0.25
+	// noiseSeconds is the time constant of the noise.
+	noiseSeconds = 2.0
+	// mostRatio bounds energy over noise of an element at 45 Bd: what makes errors at 18 dB is not noise. At other rates
+	// it bounds the same power over noise density, so that likelihoods at different rates compare.
+	mostRatio = 60
+	// held is the weight of a tone's level of old in the mean, in grid points: it counts only while the tone is not
+	// sent.
+	held = 0.5
+)
+
+// levels weighs the outputs of the filters: mark and space each have a level and a noise of their own, since they fade
+// apart. Power is of a filter's output, scaled so that a tone of amplitude A has A².
+//
+// It looks twice. With the levels up to now it guesses which tone is sent, and with that guess averages the levels
+// before and after; those make the likelihoods.
+type levels struct {
+	width   int64 // grid points to each side
+	narrow  int64
+	windows int64 // outputs taken so far
+	done    int64 // likelihoods ready
+
+	power  [2][gridSize]float32 // |output|²
+	weight [gridSize]float32    // 1 but in crashes
+	isMark [gridSize]float32    // guess: probability of mark
+	// Running sums of the weights and of the powers when the tone is on, and of halves for the tuning.
+	on, onPower [2][gridSize]float64
+	halves      [2][gridSize]complex64
+	most        float32    // level over noise
+	slow        [2]float32 // level of old
+	noise       [2]float32
+	noiseShare  float32
+	turn        [2]complex128 // of halves when on, since last asked
+
+	// Log-likelihood of each tone against noise alone, for the element that begins at a grid point.
+	likely [2][gridSize]float32
+}
+
+func (l *levels) begin(baud float64, power, noise [2]float32) {
+	l.width = int64(math.Round(max(levelSeconds*baud, 8) * perElement))
+	l.width = min(l.width, gridSize/4)
+	l.narrow = int64(math.Round(min(max(narrowSeconds*baud, 4)*perElement, gridSize/4)))
+	l.windows, l.done = 0, 0
+	l.slow, l.noise = power, noise
+	l.most = float32(mostRatio * Baud45 / baud)
+	l.noiseShare = float32(1 / (noiseSeconds * baud * perElement))
+	l.turn = [2]complex128{}
+	for k := range 2 {
+		clear(l.on[k][:])
+		clear(l.onPower[k][:])
+	}
+}
+
+// take takes the outputs that t has ready.
+func (l *levels) take(t *tones) {
+	for ; l.windows+perElement < t.points; l.windows++ {
+		g := l.windows
+		i := g & gridMask
+		out, halves, weight := t.element(g)
+		l.weight[i] = float32(weight)
+		for k, z := range out {
+			l.power[k][i] = float32(real(z)*real(z) + imag(z)*imag(z))
+			l.halves[k][i] = complex64(halves[k])
+		}
+		a := l.likelihood(mark, g, g-2*l.width, g-3)
+		b := l.likelihood(space, g, g-2*l.width, g-3)
+		l.isMark[i] = logistic(a - b)
+		l.guess(g - 2)
+	}
+	for ; l.done+l.width+2 < l.windows; l.done++ {
+		weak := (l.slow[mark] + l.slow[space]) < (l.noise[mark]+l.noise[space])*(1+weakRatio)
+		for k := range 2 {
+			if weak {
+				l.likely[k][l.done&gridMask] = l.likelihood(k, l.done, l.done-l.width, l.done+l.width)
+				continue
+			}
+			l.likely[k][l.done&gridMask] = either(
+				l.likelihood(k, l.done, l.done-l.width, l.done+l.width),
+				l.likelihood(k, l.done, l.done-l.narrow, l.done+l.narrow))
+		}
+	}
+}
+
+// guess adds point g to the levels. A tone is on if it looks so a quarter of an element before and after too, so that
+// halves of elements do not count.
+func (l *levels) guess(g int64) {
+	if g < 2 {
+		return
+	}
+	i, before := g&gridMask, (g-1)&gridMask
+	a, b, c := l.isMark[(g-2)&gridMask], l.isMark[i], l.isMark[(g+2)&gridMask]
+	w := l.weight[i]
+	for k := range 2 {
+		on, off := w*a*b*c, w*(1-a)*(1-b)*(1-c)
+		if k == space {
+			on, off = off, on
+		}
+		p := l.power[k][i]
+		l.on[k][i] = l.on[k][before] + float64(on)
+		l.onPower[k][i] = l.onPower[k][before] + float64(on*p)
+		l.slow[k] += l.noiseShare * on * (p - l.slow[k])
+		l.noise[k] += l.noiseShare * off * (p*w - l.noise[k])
+		h := l.halves[k][i]
+		l.turn[k] += complex(float64(on*real(h)), float64(on*imag(h)))
+	}
+}
+
+// likelihood is that of tone k for the element at g against noise alone, with the level between two points.
+func (l *levels) likelihood(k int, g, from, to int64) float32 {
+	level, noise := l.level(k, from, to)
+	w := l.weight[g&gridMask] / noise
+	return lnI0(2*sqrt32(level*l.power[k][g&gridMask])*w) - level*w
+}
+
+// level is the power of the tone and of the noise.
+func (l *levels) level(k int, from, to int64) (level, noise float32) {
+	to = max(to, 0)
+	i, j := max(from, 0, to-gridSize+64)&gridMask, to&gridMask
+	on, power := float32(l.on[k][j]-l.on[k][i]), float32(l.onPower[k][j]-l.onPower[k][i])
+	noise = max(l.noise[k], 1e-20)
+	level = max((power+2*noise)/(on+2)-noise, noise/10)
+	return level, max(noise, level/l.most)
+}
+
+func sqrt32(x float32) float32 { return float32(math.Sqrt(float64(x))) }

@@ -1,0 +1,196 @@
+package rtty
+
+import "math"
+
+const (
+	searchBlocks   = 4  // from look to look
+	spectrumBlocks = 28 // 3 s that a spectrum is of
+	trialBlocks    = 56 // 6 s that a supposition is tried on
+	mostPairs      = 3
+
+	// leastLead is the evidence of start-stop that makes a signal one. A look makes some sixty suppositions; of
+	// pure chance one in exp(16) would reach it, and 1400 looks an hour leave one in a hundred hours.
+	leastLead  = 16.0
+	likelyLead = 6.0 // that of a supposition which is waited for if it explains the signal better than others
+	// tuneRangeHz is how far off an ordered centre is searched, shiftRange by how much of an ordered shift.
+	tuneRangeHz = 30.0
+	shiftRange  = 0.2
+)
+
+// pair is two tones that may be mark and space.
+type pair struct {
+	lower, upper peak
+}
+
+// found is a supposition that came true.
+type found struct {
+	pair     pair
+	kind     kind
+	baud     float64
+	hz       [2]float64 // tuned, of mark and space as the channel has them: lower and upper
+	drift    float64
+	lead     float64
+	merit    float64
+	from, to int64 // blocks it was tried on
+}
+
+// search looks for signals in what was heard.
+type search struct {
+	config   Config
+	bauds    []float64
+	spectrum *spectrum
+	peaks    []peak
+	pairs    []pair
+	trial    *channel
+	trellis  []*trellis // for the trial, as many as there may be kinds
+	kinds    []kind
+	lead     [8]float64 // evidence for each of them
+	frames   []frame
+}
+
+func newSearch(c Config) *search {
+	s := &search{config: c, spectrum: newSpectrum(), trial: new(channel), frames: make([]frame, 0, 256)}
+	for _, b := range Bauds {
+		if b == 74.2 {
+			continue // 75 Bd finds it
+		}
+		s.bauds = append(s.bauds, b)
+	}
+	if c.Baud != 0 {
+		s.bauds = []float64{c.Baud}
+	}
+	most := 0
+	for _, b := range s.bauds {
+		s.setKinds(b)
+		most = max(most, len(s.kinds))
+	}
+	for range most {
+		s.trellis = append(s.trellis, new(trellis))
+	}
+	return s
+}
+
+// setKinds lists what is tried at a rate.
+func (s *search) setKinds(baud float64) {
+	s.kinds = s.kinds[:0]
+	for _, a := range s.config.alphabets(baud) {
+		if s.config.Polarity != MarkHigher {
+			s.kinds = append(s.kinds, kind{a, false})
+		}
+		if s.config.Polarity != MarkLower {
+			s.kinds = append(s.kinds, kind{a, true})
+		}
+	}
+}
+
+// look says what is heard best in the blocks from first on.
+func (s *search) look(f *front, first int64) (best found, ok bool) {
+	from := max(first, f.ready-trialBlocks)
+	if f.ready-from < 6 {
+		return best, false
+	}
+	s.spectrum.measure(f, max(from, f.ready-spectrumBlocks), f.ready)
+	s.pair()
+	best.merit = math.Inf(-1)
+	for _, p := range s.pairs {
+		for _, baud := range s.bauds {
+			shift := p.upper.hz - p.lower.hz
+			if shift < 0.5*baud {
+				continue
+			}
+			s.try(f, p, baud, from, &best)
+		}
+	}
+	return best, best.lead >= leastLead
+}
+
+// pair makes pairs of peaks, the likeliest first: those whose weaker tone is strongest.
+func (s *search) pair() {
+	low, high := LeastCentreHz-MostShiftHz/2, MostCentreHz+MostShiftHz/2
+	c := &s.config
+	if c.CentreHz != 0 {
+		reach := MostShiftHz / 2
+		if c.ShiftHz != 0 {
+			reach = c.ShiftHz * (1 + shiftRange) / 2
+		}
+		low, high = c.CentreHz-reach-tuneRangeHz, c.CentreHz+reach+tuneRangeHz
+	}
+	s.peaks = s.spectrum.peaks(s.peaks[:0], low, high)
+	s.pairs = s.pairs[:0]
+	for i, a := range s.peaks {
+		for _, b := range s.peaks[:i] {
+			p := pair{a, b}
+			if a.hz > b.hz {
+				p = pair{b, a}
+			}
+			if s.allowed(p) && len(s.pairs) < mostPairs {
+				s.pairs = append(s.pairs, p) // peaks come by strength, and a is the weaker
+			}
+		}
+	}
+}
+
+func (s *search) allowed(p pair) bool {
+	c := &s.config
+	shift, centre := p.upper.hz-p.lower.hz, (p.upper.hz+p.lower.hz)/2
+	switch {
+	case shift < LeastShiftHz-lineHz || shift > MostShiftHz+lineHz:
+		return false
+	case centre < LeastCentreHz-lineHz || centre > MostCentreHz+lineHz:
+		return false
+	case c.ShiftHz != 0 && math.Abs(shift-c.ShiftHz) > max(shiftRange*c.ShiftHz, lineHz):
+		return false
+	case c.CentreHz != 0 && math.Abs(centre-c.CentreHz) > tuneRangeHz:
+		return false
+	}
+	return true
+}
+
+// try supposes a signal and notes it if it is better than the best.
+func (s *search) try(f *front, p pair, baud float64, from int64, best *found) {
+	s.setKinds(baud)
+	t := s.trial
+	t.trellis = s.trellis[:len(s.kinds)]
+	s.start(t, p, baud, [2]float64{p.lower.hz, p.upper.hz}, s.kinds, from)
+	s.lead = [8]float64{}
+	for b := from; b < f.ready; b++ {
+		t.listen(f.block(b))
+		for i, r := range t.trellis {
+			s.frames = r.decide(s.frames[:0], &t.levels)
+			for _, f := range s.frames {
+				s.lead[i] = max(s.lead[i]+weighed(f), 0)
+			}
+		}
+	}
+	for i, r := range t.trellis {
+		lead := s.lead[i]
+		merit := r.score() + lead
+		if lead < likelyLead || merit <= best.merit {
+			continue
+		}
+		*best = found{pair: p, kind: s.kinds[i], baud: baud, hz: t.tones.hz, drift: t.tuning.drift,
+			lead: lead, merit: merit, from: from, to: f.ready}
+	}
+}
+
+// weighed is the evidence of a character for a signal: what speaks for it counts by its novelty.
+func weighed(f frame) float64 {
+	if f.evidence > 0 {
+		return f.evidence * f.novelty
+	}
+	return f.evidence
+}
+
+// start prepares a channel for a pair.
+func (s *search) start(c *channel, p pair, baud float64, hz [2]float64, kinds []kind, block int64) {
+	var power, noise [2]float32
+	for k, q := range []peak{p.lower, p.upper} {
+		power[k] = float32(2 * q.power)
+		noise[k] = float32(max(s.spectrum.density(q.hz, baud), q.power/1000))
+	}
+	c.begin(hz[0], hz[1], baud, power, noise, block)
+	for i, r := range c.trellis {
+		r.begin(kinds[i].alphabet.Units(), kinds[i].inverted)
+	}
+}
+

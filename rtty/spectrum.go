@@ -1,0 +1,130 @@
+package rtty
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+)
+
+const (
+	spectrumLength = 256 // wide samples: lines 18.75 Hz apart
+	spectrumHop    = spectrumLength / 2
+	lineHz         = wideRate / spectrumLength
+)
+
+// spectrum is a mean power spectrum of the wide baseband: Welch's method, with Hann windows that overlap by half.
+type spectrum struct {
+	fft    *fourier.CmplxFFT
+	window [spectrumLength]float64
+	in     [spectrumLength]complex128
+	out    [spectrumLength]complex128
+	power  [spectrumLength]float64 // per line, by rising frequency
+	floor  [spectrumLength]float64 // of noise, from the lines around
+	sorted [2*floorLines + 1]float64
+	n      int
+}
+
+// floorLines to both sides are looked at for the noise. Its power there is that which 30 % of them are below, which a
+// few strong signals do not move.
+const (
+	floorLines = 24
+	floorShare = 0.3
+)
+
+func newSpectrum() *spectrum {
+	s := &spectrum{fft: fourier.NewCmplxFFT(spectrumLength)}
+	sum := 0.0
+	for i := range s.window {
+		s.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/spectrumLength)
+		sum += s.window[i] * s.window[i]
+	}
+	// Noise has in each line the mean |z|² over the number of lines.
+	for i := range s.window {
+		s.window[i] /= math.Sqrt(sum * spectrumLength)
+	}
+	return s
+}
+
+// measure averages over blocks from up to to, weighed against crashes.
+func (s *spectrum) measure(f *front, from, to int64) {
+	clear(s.power[:])
+	s.n = 0
+	for b := from; b < to; b++ {
+		z, w := f.block(b)
+		for at := 0; at+spectrumLength <= len(z); at += spectrumHop {
+			for i := range s.in {
+				v := z[at+i]
+				g := s.window[i] * float64(w[(at+i)/hopLength])
+				s.in[i] = complex(g*float64(real(v)), g*float64(imag(v)))
+			}
+			s.fft.Coefficients(s.out[:], s.in[:])
+			for i, v := range s.out {
+				s.power[(i+spectrumLength/2)%spectrumLength] += real(v)*real(v) + imag(v)*imag(v)
+			}
+			s.n++
+		}
+	}
+	for i := range s.power {
+		s.power[i] /= float64(max(1, s.n))
+	}
+	for i := range s.power {
+		lo, hi := max(0, i-floorLines), min(spectrumLength, i+floorLines+1)
+		around := s.sorted[:hi-lo]
+		copy(around, s.power[lo:hi])
+		slices.Sort(around)
+		s.floor[i] = around[int(floorShare*float64(len(around)))]
+	}
+}
+
+// hz is the audio frequency of a line; lines may be between.
+func hz(line float64) float64 { return wideCentreHz + (line-spectrumLength/2)*lineHz }
+
+func line(hz float64) int {
+	i := int(math.Round((hz-wideCentreHz)/lineHz)) + spectrumLength/2
+	return min(max(i, 0), spectrumLength-1)
+}
+
+// density is the power of the noise in a filter of one element about a frequency.
+func (s *spectrum) density(hz, baud float64) float64 {
+	return s.floor[line(hz)] * baud / lineHz * 1.1
+}
+
+// peak is a line that stands out.
+type peak struct {
+	hz    float64
+	power float64 // above the noise, of the lines around, as |z|²
+}
+
+const (
+	leastRise = 1.7 // power over noise of a peak
+	mostPeaks = 8
+)
+
+// peaks appends those between two frequencies, the strongest first.
+func (s *spectrum) peaks(dst []peak, lowHz, highHz float64) []peak {
+	smooth := func(i int) float64 { return s.power[i-1] + 2*s.power[i] + s.power[i+1] }
+	for i := max(2, line(lowHz)); i <= min(spectrumLength-3, line(highHz)); i++ {
+		a, b, c := smooth(i-1), smooth(i), smooth(i+1)
+		if b < a || b <= c || b < 4*leastRise*s.floor[i] || b < 1e-30 {
+			continue
+		}
+		at := float64(i)
+		if d := a - 2*b + c; d < 0 {
+			at += (a - c) / (2 * d)
+		}
+		p := peak{hz(at), s.power[i-1] + s.power[i] + s.power[i+1] - 3*s.floor[i]}
+		k := len(dst)
+		for k > 0 && dst[k-1].power < p.power {
+			k--
+		}
+		if k == mostPeaks {
+			continue
+		}
+		if len(dst) == mostPeaks {
+			dst = dst[:mostPeaks-1]
+		}
+		dst = slices.Insert(dst, k, p)
+	}
+	return dst
+}

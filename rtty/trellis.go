@@ -1,0 +1,279 @@
+package rtty
+
+import (
+	"math"
+	"slices"
+)
+
+// Prior probabilities of what the sender does, as logarithms; they are guesses, and differ little from one another
+// beside the likelihoods of a whole character.
+const (
+	lnAppear = -10.0 // from one grid point to the next: a signal appears, or ceases, in noise
+	lnPause  = -2.5  // a character is followed by idle mark of any length
+	lnResume = -4.5  // from one grid point to the next a character begins, after idle mark
+)
+
+// mostExtra is how far the length of a stop element is told from idle mark: one and a half elements more than one.
+const mostExtra = perElement + perElement/2
+
+// lagCharacters is how much later a character is decided than it ends.
+const lagCharacters = 4
+
+const never = -1e30
+
+// trellis finds the most likely start-stop characters (Viterbi's algorithm). Its states at a grid point are: a
+// character begins, one has ended, mark goes on, and there is no signal. A character is a start element, units that
+// may be either, and a stop element; all its likelihoods are known once its stop element is over. So an element that
+// was hit costs its own likelihood and nothing else: the start of the next character hangs on all the others.
+//
+// Scores are log-likelihoods against noise alone.
+type trellis struct {
+	units    int
+	inverted bool
+	length   int64 // grid points of a character with one stop element
+	at       int64 // grid points done
+	decided  int64 // end of the last character decided
+
+	begun, ended, idle, none [gridSize]float64
+	beforeBegin              [gridSize]int64 // end of the character before, -1: none
+	idleFrom, noneFrom       [gridSize]int64
+	marks, either            [gridSize]float64 // running sums of likelihoods of mark, and of either tone, an element's part a grid point
+
+	extra   [mostExtra + 1]float64 // how often a stop element was so much longer than one element
+	lnExtra [mostExtra + 1]float64
+
+	lately [8]Code // the last characters
+	count  int
+
+	starts []int64 // work space
+}
+
+// frame is a character as the trellis found it.
+type frame struct {
+	start, end int64   // grid points
+	evidence   float64 // that it is one, by its start and stop elements: log-likelihood ratio
+	novelty    float64 // 1 if it is unlike the characters before, 0 if they are all the same
+}
+
+func (r *trellis) begin(units int, inverted bool) {
+	starts := r.starts[:0]
+	if starts == nil {
+		starts = make([]int64, 0, gridSize/perElement)
+	}
+	*r = trellis{units: units, inverted: inverted, length: int64(units+2) * perElement, starts: starts}
+	for i := range r.begun {
+		r.begun[i], r.ended[i], r.idle[i], r.none[i] = never, never, never, never
+	}
+	r.none[0], r.noneFrom[0], r.idleFrom[0] = 0, -1, -1
+	r.at = 1
+	for i := range r.extra {
+		r.extra[i] = 0.2
+	}
+	r.reckon()
+}
+
+// reckon takes the logarithms of what was learnt of stop elements.
+func (r *trellis) reckon() {
+	sum := 0.0
+	for i := range r.extra {
+		sum += r.extra[i]
+	}
+	for i, n := range r.extra {
+		near := 2 * n
+		if i > 0 {
+			near += r.extra[i-1]
+		}
+		if i < mostExtra {
+			near += r.extra[i+1]
+		}
+		r.lnExtra[i] = math.Log(0.9 * (0.03/(mostExtra+1) + 0.97*near/4/sum))
+	}
+}
+
+// learn notes by how much a stop element was longer than one.
+func (r *trellis) learn(extra int64) {
+	if extra < 0 || extra > mostExtra {
+		return
+	}
+	for i := range r.extra {
+		r.extra[i] *= 0.97 // some thirty characters
+	}
+	r.extra[extra]++
+	r.reckon()
+}
+
+// tones gives mark and space of the trellis.
+func (r *trellis) tones(l *levels) (m, s *[gridSize]float32) {
+	if r.inverted {
+		return &l.likely[space], &l.likely[mark]
+	}
+	return &l.likely[mark], &l.likely[space]
+}
+
+// advance takes all likelihoods that are ready.
+func (r *trellis) advance(l *levels) {
+	m, s := r.tones(l)
+	for ; r.at-perElement < l.done; r.at++ {
+		r.step(m, s)
+	}
+}
+
+func (r *trellis) step(m, s *[gridSize]float32) {
+	u := r.at
+	i, h := u&gridMask, (u-1)&gridMask
+	if u < perElement {
+		r.begun[i], r.ended[i], r.idle[i], r.none[i] = never, never, never, 0
+		r.begun[i], r.beforeBegin[i], r.noneFrom[i], r.idleFrom[i] = lnAppear, -1, -1, -1
+		return
+	}
+	w := (u - perElement) & gridMask // the element that ends here
+	both := float64(either(m[w], s[w]))
+	r.marks[i] = r.marks[h] + float64(m[w])/perElement
+	r.either[i] = r.either[h] + both/perElement
+
+	ended := never
+	if start := u - r.length; start > 0 {
+		ended = r.begun[start&gridMask] + r.character(m, s, start)
+	}
+	r.ended[i] = ended
+
+	idle, from := r.idle[h]+float64(m[w])/perElement, r.idleFrom[h]
+	if v := ended + lnPause; v > idle {
+		idle, from = v, u
+	}
+	if v := r.none[h] + lnAppear + float64(m[w])/perElement; v > idle {
+		idle, from = v, r.noneFrom[h]
+	}
+	r.idle[i], r.idleFrom[i] = idle, from
+
+	none, nfrom := r.none[h], r.noneFrom[h]
+	if v := ended + lnAppear; v > none {
+		none, nfrom = v, u
+	}
+	if v := idle + lnAppear; v > none {
+		none, nfrom = v, from
+	}
+	r.none[i], r.noneFrom[i] = none, nfrom
+
+	begun, before := idle+lnResume, from
+	if v := none + lnAppear; v > begun {
+		begun, before = v, nfrom
+	}
+	for e := range min(int64(mostExtra+1), u) {
+		j := (u - e) & gridMask
+		if v := r.ended[j] + r.marks[i] - r.marks[j] + r.lnExtra[e]; v > begun {
+			begun, before = v, u-e
+		}
+	}
+	r.begun[i], r.beforeBegin[i] = begun, before
+}
+
+// character is the log-likelihood of any character that begins at g.
+func (r *trellis) character(m, s *[gridSize]float32, g int64) float64 {
+	sum := s[g&gridMask]
+	for range r.units {
+		g += perElement
+		sum += either(m[g&gridMask], s[g&gridMask])
+	}
+	g += perElement
+	return float64(sum + m[g&gridMask])
+}
+
+// score is the log-likelihood of the best path against noise alone, at about the last grid point.
+func (r *trellis) score() float64 {
+	_, v := r.best()
+	return v + r.either[(r.at-1)&gridMask]
+}
+
+// best is the end of the last character of the best path, and how likely that is beside unknown tones all the time,
+// by which paths compare that end at different times.
+func (r *trellis) best() (end int64, score float64) {
+	last := r.at - 1
+	i := last & gridMask
+	end, score = r.noneFrom[i], r.none[i]-r.either[i]
+	if v := r.idle[i] - r.either[i]; v > score {
+		end, score = r.idleFrom[i], v
+	}
+	// A character under way is judged by the path up to its start.
+	for u := max(last-r.length+1, 1); u <= last; u++ {
+		i := u & gridMask
+		if v := r.begun[i] - r.either[i]; v > score {
+			end, score = r.beforeBegin[i], v
+		}
+	}
+	return end, score
+}
+
+// decide appends the characters that ended more than the lag ago.
+func (r *trellis) decide(dst []frame, l *levels) []frame {
+	limit := r.at - 1 - lagCharacters*r.length
+	end, _ := r.best()
+	ends := r.starts[:0]
+	for end > r.decided && len(ends) < cap(ends) && end > r.at-gridSize+4*r.length {
+		ends = append(ends, end)
+		end = r.beforeBegin[(end-r.length)&gridMask]
+	}
+	for k := len(ends) - 1; k >= 0; k-- {
+		end := ends[k]
+		start := end - r.length
+		if end > limit {
+			break
+		}
+		if start < r.decided-perElement {
+			continue // another path than that decided
+		}
+		before := r.beforeBegin[start&gridMask]
+		dst = append(dst, frame{start, end, r.evidence(l, start, start-before, before >= 0), r.novelty(l, start)})
+		if before >= 0 {
+			r.learn(start - before)
+		}
+		r.decided = end
+	}
+	return dst
+}
+
+// evidence is that of the start and stop elements of a character for start-stop, against elements of either kind at
+// random: ln 2 for each at most. A path can choose among stop elements before the start until it finds a space, so a
+// length that is not the usual one takes some off.
+func (r *trellis) evidence(l *levels, start, extra int64, follows bool) float64 {
+	const least = -6
+	m, s := r.tones(l)
+	i, j := start&gridMask, (start+r.length-perElement)&gridMask
+	sum := max(-either(0, m[i]-s[i]), least) + max(-either(0, s[j]-m[j]), least)
+	if !follows {
+		return float64(sum) - 1
+	}
+	most := slices.Max(r.lnExtra[:])
+	if extra > mostExtra {
+		return float64(sum) - 1
+	}
+	return float64(sum) - 0.3 + max(r.lnExtra[extra]-most, -2)/2
+}
+
+// novelty is the squared share of the last characters that were others: what repeats every few elements, the beat
+// between two carriers for one, has starts and stops too.
+func (r *trellis) novelty(l *levels, start int64) float64 {
+	m, s := r.tones(l)
+	var code Code
+	for i := range r.units {
+		if k := (start + int64(i+1)*perElement) & gridMask; m[k] > s[k] {
+			code |= 1 << i
+		}
+	}
+	same := 0
+	for _, c := range r.lately[:min(r.count, len(r.lately))] {
+		if c == code {
+			same++
+		}
+	}
+	r.lately[r.count%len(r.lately)] = code
+	r.count++
+	share := 1 - float64(same)/float64(len(r.lately))
+	return share * share
+}
+
+// idling says whether mark goes on.
+func (r *trellis) idling() bool {
+	i := (r.at - 1) & gridMask
+	return r.idle[i] > r.none[i]
+}
