@@ -1,0 +1,139 @@
+package cw
+
+import "math"
+
+// band finds the signals and gives each a track.
+type band struct {
+	config   Config
+	decoder  *Decoder
+	history  []complex64 // a ring
+	end      int64       // samples so far
+	spectrum *spectrum
+	tracks   []*track
+	spare    []*track
+	bank     *bank
+	number   int    // of the last signal
+	chosen   *track // the one that is printed if only one is
+	piece    [hop]complex64
+	lost     int64 // silence until here is no signal
+}
+
+const (
+	historyLength = 1 << 16 // 16 s
+	historyHops   = historyLength/hop - 4
+	seekHops      = 8   // between looks at the spectrum
+	firstSeconds  = 1.5 // before the first look
+	leastPeak     = 2.0 // power of a signal over the noise: of the means some 130 independent ones... spread 0.13
+	nearHz        = 25.0
+	candidates    = 4 // tracks while one signal is wanted
+)
+
+func newBand(c Config, d *Decoder) *band {
+	return &band{config: c, decoder: d, history: make([]complex64, historyLength), spectrum: newSpectrum(), bank: newBank()}
+}
+
+func (b *band) reset() {
+	for _, t := range b.tracks {
+		b.spare = append(b.spare, t)
+	}
+	b.tracks = b.tracks[:0]
+	b.end, b.chosen = 0, nil
+	b.spectrum.reset()
+}
+
+// add takes a hop.
+func (b *band) add(z []complex64) {
+	copy(b.history[b.end&(historyLength-1):], z)
+	b.end += hop
+	b.spectrum.add(z)
+	for _, t := range b.tracks {
+		t.add(z)
+	}
+	hops := b.end / hop
+	if hops%seekHops == 0 && float64(b.end) >= firstSeconds*bandRate {
+		b.seek()
+	}
+}
+
+func (b *band) flush() {
+	if float64(b.end) >= 0.5*bandRate {
+		b.seek()
+	}
+	for _, t := range b.tracks {
+		t.flush()
+	}
+	b.reset()
+}
+
+func (b *band) most() int {
+	if b.config.Signals <= 1 {
+		return candidates
+	}
+	return b.config.Signals
+}
+
+// seek looks for new signals, and drops lost ones.
+func (b *band) seek() {
+	lowest, highest := -passHz, passHz
+	if p := b.config.PitchHz; p != 0 {
+		lowest, highest = p-centreHz-30, p-centreHz+30
+	}
+	peaks := b.spectrum.find(lowest, highest, leastPeak)
+	kept := b.tracks[:0]
+	for _, t := range b.tracks {
+		if t.look(b.spectrum) {
+			kept = append(kept, t)
+			continue
+		}
+		if t == b.chosen {
+			b.chosen = nil
+		}
+		b.spare = append(b.spare, t)
+	}
+	b.tracks = kept
+	for _, p := range peaks {
+		if len(b.tracks) >= b.most() {
+			break
+		}
+		if b.known(p.hz) {
+			continue
+		}
+		b.open(p)
+	}
+}
+
+func (b *band) known(hz float64) bool {
+	for _, t := range b.tracks {
+		if math.Abs(t.channel.hz-hz) < nearHz {
+			return true
+		}
+	}
+	return false
+}
+
+// open begins a track with what is remembered.
+func (b *band) open(p peak) {
+	var t *track
+	if n := len(b.spare); n > 0 {
+		t, b.spare = b.spare[n-1], b.spare[:n-1]
+	} else {
+		t = newTrack(b)
+	}
+	hops := min(b.end/hop, historyHops)
+	noise := b.spectrum.noiseAt(p.hz)
+	// Twice: the first time to measure the pitch better than the spectrum does.
+	hz := p.hz
+	for range 2 {
+		t.reset(hz, b.end-hops*hop, noise)
+		for i := hops; i > 0; i-- {
+			at := (b.end - i*hop) & (historyLength - 1)
+			t.channel.add(b.history[at : at+hop])
+		}
+		if math.Abs(t.channel.hz-p.hz) > 12 {
+			break
+		}
+		hz = t.channel.hz
+	}
+	b.tracks = append(b.tracks, t)
+	t.look(b.spectrum)
+}

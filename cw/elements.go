@@ -1,0 +1,206 @@
+package cw
+
+import "math"
+
+// timing is a sender on the grid.
+type timing struct {
+	dots, dashes []span // marks
+	gaps         []span // within characters
+	wide         []span // gaps between characters, then between words
+	words        int    // wide[words:] are those between words
+	pause        int64  // steps of the shortest pause
+	logPause     float32
+	logPauseStep float32 // what each step of a pause costs
+}
+
+const (
+	gridSteps    = 8   // steps in a dot
+	longestSteps = 900 // longest length on the grid
+	ring         = 1024
+	none         = float32(-1e30)
+)
+
+// Prior of gaps: of groups and words of usual length one gap between characters in six is one between words.
+var (
+	logCharacterGap = math.Log(5.0 / 6)
+	logWordGap      = math.Log(1.0 / 6)
+)
+
+const pauseSeconds = 4.0 // mean length of a pause
+
+func (t *timing) set(s *sender, step float64) {
+	hand := max(0, min(1, (s.spread[gapLength]-0.05)/0.08)) // strays are human
+	t.dots = s.spans(t.dots[:0], dotLength, step, 0, 0.01*hand, 0.5, 1.6)
+	t.dashes = s.spans(t.dashes[:0], dashLength, step, 0, 0.01*hand, 0.6, 1.5)
+	t.gaps = s.spans(t.gaps[:0], gapLength, step, 0, 0.01*hand, 0.4, 1.7)
+	t.wide = s.spans(t.wide[:0], characterLength, step, logCharacterGap, 0.06*hand, 0.45, 2.1)
+	t.words = len(t.wide)
+	t.wide = s.spans(t.wide, wordLength, step, logWordGap, 0.1, 0.8, 1.8)
+	t.pause = t.wide[len(t.wide)-1].steps + 1
+	perStep := step / (pauseSeconds * baseRate)
+	t.logPause = float32(logWordGap + math.Log(0.1*perStep))
+	t.logPauseStep = -float32(perStep)
+}
+
+// elements is the most probable row of marks and gaps, whatever characters they make. It knows how strong the signal
+// is: each row carries the amplitude of its last marks, and so it follows fading at once.
+//
+// All metrics are log-likelihoods over that of no signal, so that a gap needs none.
+type elements struct {
+	timing
+	src    *series
+	origin float64 // base samples
+	step   float64 // base samples
+	n      int64   // step of the grid that comes next
+	noise  float64 // variance of a base sample
+	most   float64 // energy of a dot over the noise that is believed
+
+	logDot, logDash, logGap, logWide float32 // prior of the kinds
+	inThirds                         bool    // dashes are added up in three parts, as their phase may wander
+
+	sum              [ring]complex64 // since origin... of the last ring steps
+	mark, gap        [ring]float32   // best row that ends a mark, or a gap, here
+	markAmp, gapAmp  [ring]float32
+	pauseM, pauseAmp float32
+	dotAt, dashAt    []float32 // scores of the marks that end at the present step
+	baseSum          complex128
+}
+
+func (e *elements) start(src *series, origin, step, noise, amplitude float64) {
+	e.src, e.origin, e.step, e.noise, e.n = src, origin, step, noise, 0
+	for i := range e.mark {
+		e.mark[i], e.gap[i], e.sum[i] = none, none, 0
+	}
+	e.pauseM, e.pauseAmp = 0, float32(amplitude)
+	e.baseSum = src.at(origin)
+}
+
+// ready says whether the signal for another step is there.
+func (e *elements) ready() bool { return e.origin+float64(e.n)*e.step <= float64(e.src.end) }
+
+func (e *elements) advance() {
+	n, r := e.n, e.n&(ring-1)
+	s := e.src.at(e.origin+float64(n)*e.step) - e.baseSum
+	if n&(ring-1) == 0 && n > 0 { // keep the sums small: float32
+		for i := range e.sum {
+			e.sum[i] -= complex64(s)
+		}
+		e.baseSum += s
+		s = 0
+	}
+	e.sum[r] = complex64(s)
+	e.dotAt, e.dashAt = e.dotAt[:0], e.dashAt[:0]
+	best, from, length := none, int64(0), int64(0)
+	for _, d := range e.dots {
+		m := e.single(n, d.steps)
+		e.dotAt = append(e.dotAt, m+d.logP)
+		if v := e.gap[(n-d.steps)&(ring-1)] + m + d.logP + e.logDot; v > best {
+			best, from, length = v, n-d.steps, d.steps
+		}
+	}
+	for _, d := range e.dashes {
+		m := e.thirds(n, d.steps)
+		e.dashAt = append(e.dashAt, m+d.logP)
+		if v := e.gap[(n-d.steps)&(ring-1)] + m + d.logP + e.logDash; v > best {
+			best, from, length = v, n-d.steps, d.steps
+		}
+	}
+	e.mark[r] = best
+	if best > none/2 {
+		e.markAmp[r] = e.heard(n, from, length)
+	}
+
+	// Gaps that end here.
+	best, from = none, -1
+	for _, g := range e.gaps {
+		if v := e.mark[(n-g.steps)&(ring-1)] + g.logP + e.logGap; v > best {
+			best, from = v, n-g.steps
+		}
+	}
+	for _, g := range e.wide {
+		if v := e.mark[(n-g.steps)&(ring-1)] + g.logP + e.logWide; v > best {
+			best, from = v, n-g.steps
+		}
+	}
+	e.pauseM += e.logPauseStep
+	if v := e.mark[(n-e.pause)&(ring-1)]; v > e.pauseM {
+		e.pauseM, e.pauseAmp = v, e.markAmp[(n-e.pause)&(ring-1)]
+	}
+	amp := e.pauseAmp
+	if v := e.pauseM + e.logPause + e.logWide; v > best {
+		best = v
+	} else {
+		amp = e.markAmp[from&(ring-1)]
+	}
+	e.gap[r], e.gapAmp[r] = best, amp
+	e.n++
+}
+
+// best is the metric of the best row now.
+func (e *elements) best() float32 {
+	b := e.pauseM
+	for i := e.n - 4*gridSteps; i < e.n; i++ {
+		b = max(b, e.mark[i&(ring-1)])
+	}
+	return b
+}
+
+// lower subtracts from all metrics, lest they grow without end.
+func (e *elements) lower(by float32) {
+	for i := range e.mark {
+		e.mark[i] -= by
+		e.gap[i] -= by
+	}
+	e.pauseM -= by
+}
+
+// level is the amplitude that a mark that begins at step n should have, and the noise that goes with it.
+func (e *elements) level(n int64) (a, noise float32) {
+	a = e.gapAmp[n&(ring-1)]
+	dot := float32(e.step * gridSteps)
+	return a, float32(e.noise) + a*a*dot/float32(e.most)
+}
+
+// A weaker signal than expected is thought of too.
+const (
+	weaker    = 0.5
+	logWeaker = -2
+)
+
+// single scores a mark of d steps that ends at step n, its phase steady.
+func (e *elements) single(n, d int64) float32 {
+	a, noise := e.level(n - d)
+	s := abs(e.sum[n&(ring-1)] - e.sum[(n-d)&(ring-1)])
+	x, energy := 2*a*s/noise, a*a*float32(d)*float32(e.step)/noise
+	return max(logI0(x)-energy, logI0(x*weaker)-energy*weaker*weaker+logWeaker)
+}
+
+// thirds scores a mark in three parts of any phase.
+func (e *elements) thirds(n, d int64) float32 {
+	a, noise := e.level(n - d)
+	s0, s1, s2, s3 := e.sum[(n-d)&(ring-1)], e.sum[(n-d+d/3)&(ring-1)], e.sum[(n-d/3)&(ring-1)], e.sum[n&(ring-1)]
+	x := 2 * a / noise
+	x1, x2, x3 := x*abs(s1-s0), x*abs(s2-s1), x*abs(s3-s2)
+	energy := a * a * float32(d) * float32(e.step) / noise
+	return max(logI0(x1)+logI0(x2)+logI0(x3)-energy,
+		logI0(x1*weaker)+logI0(x2*weaker)+logI0(x3*weaker)-energy*weaker*weaker+logWeaker)
+}
+
+// levelGain is how much of the difference a dot makes to the amplitude.
+const levelGain = 0.2
+
+// heard is the amplitude after a mark.
+func (e *elements) heard(n, from, d int64) float32 {
+	a := e.gapAmp[from&(ring-1)]
+	l := float32(d) * float32(e.step)
+	s := abs(e.sum[n&(ring-1)] - e.sum[from&(ring-1)])
+	p := s*s/(l*l) - float32(e.noise)/l
+	gain := min(levelGain*float32(d)/gridSteps, 0.4)
+	p = a*a + gain*(p-a*a)
+	least := float32(e.noise) / (float32(e.step) * gridSteps) // a dot as strong as the noise
+	return sqrt(max(p, least))
+}
+
+func abs(z complex64) float32 { return sqrt(real(z)*real(z) + imag(z)*imag(z)) }
+
+func sqrt(x float32) float32 { return float32(math.Sqrt(float64(x))) }

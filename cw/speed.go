@@ -1,0 +1,130 @@
+package cw
+
+import (
+	"math"
+	"slices"
+)
+
+// Speeds that are looked for, in words a minute.
+const (
+	SlowestWPM = 5.0
+	FastestWPM = 60.0
+)
+
+const (
+	speedSteps = 1.13 // from one hypothesis to the next
+	bankSteps  = 6    // grid steps in a dot
+	bankEnergy = 30   // energy of a dot over the noise that is believed while the speed is not known
+)
+
+// bank finds the speed of a stretch of signal: for each speed the best row of marks and gaps that a sender of usual
+// spread could have made, and for comparison the best one of marks and gaps of any length.
+type bank struct {
+	speeds []float64 // base samples of a dot
+	any    elements
+	row    elements
+	powers []float64
+}
+
+func newBank() *bank {
+	b := new(bank)
+	for wpm := SlowestWPM * 0.97; wpm < FastestWPM*1.06; wpm *= speedSteps {
+		b.speeds = append(b.speeds, DotSeconds(wpm)*baseRate)
+	}
+	b.row.logDot, b.row.logDash = float32(math.Log(0.5)), float32(math.Log(0.5))
+	b.row.logGap, b.row.logWide = float32(math.Log(0.6)), float32(math.Log(0.4))
+	b.any.logWide = 0
+	return b
+}
+
+// evidence is what speaks for a speed.
+type evidence struct {
+	dot       float64 // base samples
+	signal    float64 // log-likelihood ratio against noise
+	structure float64 // and against marks and gaps of any length
+	amplitude float64
+}
+
+// find tries the speeds with a dot from shortest to longest on the signal since a base sample.
+func (b *bank) find(src *series, since, noise, shortest, longest float64) evidence {
+	e := evidence{amplitude: b.amplitude(src, since, noise), signal: math.Inf(-1)}
+	for _, dot := range b.speeds {
+		if dot < shortest*0.94 || dot > longest*1.06 {
+			continue
+		}
+		if v := b.try(src, since, noise, dot, e.amplitude, usualSpread); v > e.signal {
+			e.signal, e.dot = v, dot
+		}
+	}
+	if e.dot == 0 {
+		return e
+	}
+	fine := e.dot
+	for _, ratio := range []float64{0.94, 0.97, 1.03, 1.06} {
+		if v := b.try(src, since, noise, e.dot*ratio, e.amplitude, usualSpread); v > e.signal {
+			e.signal, fine = v, e.dot*ratio
+		}
+	}
+	e.dot = fine
+	e.structure = e.signal - b.broad(src, since, noise, e.dot, e.amplitude)
+	return e
+}
+
+func (b *bank) try(src *series, since, noise, dot, amplitude float64, spread [lengths]float64) float64 {
+	s := newSender(dot)
+	s.spread = spread
+	step := dot / bankSteps
+	b.row.set(&s, step)
+	return b.row.run(src, since, step, noise, amplitude)
+}
+
+func (e *elements) run(src *series, since, step, noise, amplitude float64) float64 {
+	e.most = bankEnergy
+	e.start(src, since, step, noise, amplitude)
+	sum := 0.0
+	for e.ready() {
+		if e.n&255 == 255 {
+			by := e.best()
+			e.lower(by)
+			sum += float64(by)
+		}
+		e.advance()
+	}
+	return sum + float64(e.best())
+}
+
+// Marks and gaps of any length are as likely in each octave, from shortest to longest.
+const anyShortest, anyLongest = 0.012, 2.5 // s
+
+func (b *bank) broad(src *series, since, noise, dot, amplitude float64) float64 {
+	step := dot / bankSteps
+	first := max(2, int64(math.Ceil(anyShortest*baseRate/step)))
+	last := min(longestSteps, int64(anyLongest*baseRate/step))
+	norm := math.Log(math.Log(float64(last) / float64(first)))
+	all := b.any.dashes[:0]
+	for d := first; d <= last; d += 1 + d/40 {
+		all = append(all, span{d, float32(-math.Log(float64(d)) - norm)})
+	}
+	b.any.dashes, b.any.wide = all, all
+	b.any.pause = last + 1
+	perStep := step / (pauseSeconds * baseRate)
+	b.any.logPause = float32(math.Log(0.02 * perStep))
+	b.any.logPauseStep = -float32(perStep)
+	return b.any.run(src, since, step, noise, amplitude)
+}
+
+// amplitude is a first estimate: of the powers of 25 ms, within two seconds, the upper fifth begins in the middle of
+// those with the key down; and of all such stretches the strongest.
+func (b *bank) amplitude(src *series, since, noise float64) float64 {
+	const l, within = 0.025 * baseRate, 2 * baseRate
+	best := 0.0
+	for from := since; from+within/2 <= float64(src.end); from += within {
+		b.powers = b.powers[:0]
+		for t := from; t+l <= min(from+within, float64(src.end)); t += l / 2 {
+			b.powers = append(b.powers, norm(src.at(t+l)-src.at(t)))
+		}
+		slices.Sort(b.powers)
+		best = max(best, b.powers[len(b.powers)*4/5])
+	}
+	return math.Sqrt(max(best-noise*l, noise*l/4)) / l
+}

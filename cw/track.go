@@ -1,0 +1,197 @@
+package cw
+
+import "math"
+
+// track copies one signal.
+type track struct {
+	band     *band
+	channel  channel
+	trellis  *trellis
+	sender   sender
+	origin   int64 // band sample at which the channel began
+	noise    float64
+	number   int // 0: not printed yet
+	locked   bool
+	nextLook int64 // base sample
+	wait     float64
+	heard    int64 // base sample when the signal was last there
+	done     int64 // step of the grid where the last printed character ended
+	first    bool  // nothing is printed yet
+	chars    []found
+	state    State
+}
+
+const (
+	lagDots        = 32 // after which a character is decided
+	dotEnergy      = 90 // energy of a dot over the noise that is believed
+	leastSignal    = 25.0
+	leastStructure = 12.0
+	keepSeconds    = 15.0
+)
+
+func newTrack(b *band) *track { return &track{band: b, trellis: newTrellis()} }
+
+func (t *track) reset(hz float64, origin int64, noise float64) {
+	t.channel.reset(hz)
+	t.origin, t.noise = origin, noise/decimation
+	t.number, t.locked, t.nextLook, t.wait, t.heard, t.done, t.first = 0, false, 0, 0.5, 0, -1, true
+}
+
+func (t *track) add(z []complex64) {
+	t.channel.add(z)
+	t.run()
+}
+
+// run takes the trellis to the present.
+func (t *track) run() {
+	if !t.locked {
+		return
+	}
+	for t.trellis.ready() {
+		t.trellis.next()
+		if t.trellis.n%gridSteps == 0 {
+			t.decide(t.trellis.n - lagDots*gridSteps)
+		}
+	}
+}
+
+// look is called twice a second; false: the signal is lost.
+func (t *track) look(s *spectrum) bool {
+	now := t.channel.out.end
+	t.noise = s.noiseAt(t.channel.hz) / decimation
+	if s.at(t.channel.hz) > leastPeak*0.8 {
+		t.heard = now
+	}
+	quiet := float64(now-t.heard) / baseRate
+	if t.locked {
+		t.trellis.noise = t.noise
+		if quiet > keepSeconds {
+			t.lose()
+			return false
+		}
+		return true
+	}
+	if quiet > 3 {
+		return false
+	}
+	if now >= t.nextLook {
+		t.wait = min(t.wait*1.3, 5)
+		t.nextLook = now + int64(t.wait*baseRate)
+		t.lock()
+	}
+	return true
+}
+
+// lock tries to find the speed.
+func (t *track) lock() {
+	shortest, longest := DotSeconds(FastestWPM)*baseRate, DotSeconds(SlowestWPM)*baseRate
+	if w := t.band.config.WPM; w != 0 {
+		shortest, longest = DotSeconds(w*1.25)*baseRate, DotSeconds(w*0.8)*baseRate
+	}
+	since := t.channel.out.first()
+	e := t.band.bank.find(&t.channel.out, since, t.noise, shortest, longest)
+	if debug != nil {
+		debug("%.1f s: pitch %.2f, %.1f WPM, signal %.1f, structure %.1f, amplitude %.4f, noise %.2g, SNR %.1f", float64(t.channel.out.end)/baseRate, t.channel.hz+centreHz, WPM(e.dot/baseRate), e.signal, e.structure, e.amplitude, t.noise,
+			10*math.Log10(e.amplitude*e.amplitude/t.noise/5))
+	}
+	if e.signal < leastSignal || e.structure < leastStructure {
+		return
+	}
+	t.locked = true
+	t.sender = newSender(e.dot)
+	t.channel.half = max(5, int(e.dot/2))
+	t.begin(since, e.amplitude)
+	t.run()
+}
+
+var debug func(string, ...any)
+
+// begin starts the trellis at a base sample.
+func (t *track) begin(since, amplitude float64) {
+	step := t.sender.mean[dotLength] / gridSteps
+	t.trellis.most = dotEnergy
+	t.trellis.logDot, t.trellis.logDash = float32(math.Log(0.5)), float32(math.Log(0.5))
+	t.trellis.logGap, t.trellis.logWide = float32(math.Log(0.6)), float32(math.Log(0.4))
+	t.trellis.set(&t.sender, step)
+	t.trellis.begin(&t.channel.out, since, step, t.noise, amplitude)
+	t.done = -1
+}
+
+// decide prints what ended before a step of the grid.
+func (t *track) decide(until int64) {
+	t.chars = t.trellis.path(t.chars[:0], t.done, until)
+	for i := len(t.chars) - 1; i >= 0; i-- {
+		if c := t.chars[i]; c.start > t.done {
+			t.print(c)
+			t.done = c.end
+		}
+	}
+}
+
+func (t *track) flush() {
+	if !t.locked {
+		t.lock()
+	}
+	if t.locked {
+		t.decide(math.MaxInt64)
+	}
+}
+
+func (t *track) print(c found) {
+	sure := 0.9
+	t.learn(c)
+	b := t.band
+	if t.number == 0 {
+		b.number++
+		t.number = b.number
+		if b.chosen == nil {
+			b.chosen = t
+		}
+		t.report(c, true)
+	}
+	if b.config.Signals <= 1 && b.chosen != t {
+		return
+	}
+	symbol, _ := Lookup(tree[c.node].pattern)
+	ch := Char{Signal: t.number, Confidence: sure, PitchHz: t.channel.hz + centreHz, WPM: WPM(t.sender.dot() / baseRate)}
+	if b.decoder.events.Char != nil {
+		if c.word && !t.first {
+			ch.Symbol, ch.At, ch.End = Space, t.sample(c.from), t.sample(c.start)
+			b.decoder.events.Char(ch)
+		}
+		ch.Symbol, ch.At, ch.End = symbol, t.sample(c.start), t.sample(c.end)
+		b.decoder.events.Char(ch)
+	}
+	t.first = false
+}
+
+// sample is the audio sample of a step of the grid.
+func (t *track) sample(step int64) int64 {
+	base := t.trellis.origin + float64(step)*t.trellis.step - 0.5
+	return t.band.decoder.sample(float64(t.origin) + base*decimation)
+}
+
+// learn adapts to the sender by a character that was received.
+func (t *track) learn(c found) {
+	t.trellis.parts(c, func(l length, x float64) { t.sender.hear(l, x, 1) })
+	if c.from >= 0 && !t.first {
+		l := characterLength
+		if c.word {
+			l = wordLength
+		}
+		t.sender.hear(l, float64(c.start-c.from)*t.trellis.step, 1)
+	}
+	t.trellis.set(&t.sender, t.trellis.step)
+}
+
+func (t *track) report(c found, receiving bool) {
+	if t.band.decoder.events.State == nil {
+		return
+	}
+	a := float64(t.trellis.markAmp[c.end&(ring-1)])
+	t.band.decoder.events.State(State{Signal: t.number, At: t.sample(c.end), Receiving: receiving, PitchHz: t.channel.hz + centreHz,
+		WPM: WPM(t.sender.dot() / baseRate), SNR: 10 * math.Log10(a*a/t.noise*baseRate/2500),
+		Weighting: t.sender.weighting(), DashRatio: t.sender.mean[dashLength] / t.sender.mean[dotLength]})
+}
+
+func (t *track) lose() {}
