@@ -53,7 +53,7 @@ type elements struct {
 	step   float64 // base samples
 	n      int64   // step of the grid that comes next
 	noise  float64 // variance of a base sample
-	most   float64 // energy of a dot over the noise that is believed
+	limit  float32 // of the noise: that of a signal of amplitude 1
 
 	logDot, logDash, logGap, logWide float32 // prior of the kinds
 	inThirds                         bool    // dashes are added up in three parts, as their phase may wander
@@ -157,8 +157,7 @@ func (e *elements) lower(by float32) {
 // level is the amplitude that a mark that begins at step n should have, and the noise that goes with it.
 func (e *elements) level(n int64) (a, noise float32) {
 	a = e.gapAmp[n&(ring-1)]
-	dot := float32(e.step * gridSteps)
-	return a, float32(e.noise) + a*a*dot/float32(e.most)
+	return a, float32(e.noise) + a*a*e.limit
 }
 
 // A weaker signal than expected is thought of too.

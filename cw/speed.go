@@ -14,7 +14,7 @@ const (
 const (
 	speedSteps = 1.13 // from one hypothesis to the next
 	bankSteps  = 6    // grid steps in a dot
-	bankEnergy = 30   // energy of a dot over the noise that is believed while the speed is not known
+	bankEnergy = 30   // energy of 30 ms over the noise that is believed while the speed is not known
 )
 
 // bank finds the speed of a stretch of signal: for each speed the best row of marks and gaps that a sender of usual
@@ -79,7 +79,7 @@ func (b *bank) try(src *series, since, noise, dot, amplitude float64, spread [le
 }
 
 func (e *elements) run(src *series, since, step, noise, amplitude float64) float64 {
-	e.most = bankEnergy
+	e.limit = 0.03 * baseRate / bankEnergy
 	e.start(src, since, step, noise, amplitude)
 	sum := 0.0
 	for e.ready() {

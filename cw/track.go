@@ -109,7 +109,7 @@ var debug func(string, ...any)
 // begin starts the trellis at a base sample.
 func (t *track) begin(since, amplitude float64) {
 	step := t.sender.mean[dotLength] / gridSteps
-	t.trellis.most = dotEnergy
+	t.trellis.limit = float32(t.sender.mean[dotLength] / dotEnergy)
 	t.trellis.logDot, t.trellis.logDash = float32(math.Log(0.5)), float32(math.Log(0.5))
 	t.trellis.logGap, t.trellis.logWide = float32(math.Log(0.6)), float32(math.Log(0.4))
 	t.trellis.set(&t.sender, step)

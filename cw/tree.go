@@ -21,7 +21,14 @@ const (
 )
 
 // tree has the nodes that lead on first; nodes[0] is the root.
-var tree, inner = func() (nodes []node, inner int) {
+var (
+	tree   []node
+	inner  int
+	parent []int // of each node
+)
+
+// init makes the tree of the code, which the init of table.go has made.
+func init() {
 	kind := func(s Symbol) int {
 		r := []rune(s.Text)
 		switch {
@@ -73,7 +80,15 @@ var tree, inner = func() (nodes []node, inner int) {
 			k := kind(s)
 			n.logP = float32(math.Log(share[k] / float64(counts[k])))
 		}
-		nodes = append(nodes, n)
+		tree = append(tree, n)
 	}
-	return nodes, len(leads)
-}()
+	inner = len(leads)
+	parent = make([]int, len(tree))
+	for i, n := range tree {
+		for _, k := range []int{n.dot, n.dash} {
+			if k >= 0 {
+				parent[k] = i
+			}
+		}
+	}
+}

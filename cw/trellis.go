@@ -307,16 +307,3 @@ func (t *trellis) parts(c found, f func(l length, x float64)) {
 		}
 	}
 }
-
-// parent of each node in the tree.
-var parent = func() []int {
-	up := make([]int, len(tree))
-	for i, n := range tree {
-		for _, k := range []int{n.dot, n.dash} {
-			if k >= 0 {
-				up[k] = i
-			}
-		}
-	}
-	return up
-}()
