@@ -119,21 +119,22 @@ func (b *band) open(p peak) {
 	} else {
 		t = newTrack(b)
 	}
-	hops := min(b.end/hop, historyHops)
-	noise := b.spectrum.noiseAt(p.hz)
+	t.reset(p.hz, b.end, b.spectrum.noiseAt(p.hz))
 	// Twice: the first time to measure the pitch better than the spectrum does.
-	hz := p.hz
-	for range 2 {
-		t.reset(hz, b.end-hops*hop, noise)
-		for i := hops; i > 0; i-- {
-			at := (b.end - i*hop) & (historyLength - 1)
-			t.channel.add(b.history[at : at+hop])
-		}
-		if math.Abs(t.channel.hz-p.hz) > 12 {
-			break
-		}
-		hz = t.channel.hz
+	b.replay(t, p.hz, b.end-min(b.end/hop, historyHops)*hop)
+	if hz := t.channel.hz; math.Abs(hz-p.hz) < 12 {
+		b.replay(t, hz, t.origin)
 	}
 	b.tracks = append(b.tracks, t)
 	t.look(b.spectrum)
+}
+
+// replay gives a track, tuned to a pitch, what is remembered since a sample of the band.
+func (b *band) replay(t *track, hz float64, since int64) {
+	since = max(since, b.end-historyHops*hop)
+	t.tune(hz, since)
+	for at := since; at < b.end; at += hop {
+		i := at & (historyLength - 1)
+		t.channel.add(b.history[i : i+hop])
+	}
 }

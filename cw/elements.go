@@ -56,11 +56,14 @@ type elements struct {
 	limit  float32 // of the noise: that of a signal of amplitude 1
 
 	logDot, logDash, logGap, logWide float32 // prior of the kinds
-	inThirds                         bool    // dashes are added up in three parts, as their phase may wander
+	inThirds                         bool    // dots are added up in three parts too, as their phase may wander
 
 	sum              [ring]complex64 // since origin... of the last ring steps
 	mark, gap        [ring]float32   // best row that ends a mark, or a gap, here
 	markAmp, gapAmp  [ring]float32
+	floor            [ring]float32 // noise that is reckoned with: with that of a strong signal, whose edges stray
+	usual            float32       // power of the signal, of all rows alike: else those that underrate it would gain
+	usualGain        float32       // how much of a change a step takes up
 	pauseM, pauseAmp float32
 	dotAt, dashAt    []float32 // scores of the marks that end at the present step
 	baseSum          complex128
@@ -70,8 +73,10 @@ func (e *elements) start(src *series, origin, step, noise, amplitude float64) {
 	e.src, e.origin, e.step, e.noise, e.n = src, origin, step, noise, 0
 	for i := range e.mark {
 		e.mark[i], e.gap[i], e.sum[i] = none, none, 0
+		e.markAmp[i], e.gapAmp[i], e.floor[i] = float32(amplitude), float32(amplitude), float32(noise)
 	}
 	e.pauseM, e.pauseAmp = 0, float32(amplitude)
+	e.usual = float32(amplitude * amplitude)
 	e.baseSum = src.at(origin)
 }
 
@@ -92,7 +97,12 @@ func (e *elements) advance() {
 	e.dotAt, e.dashAt = e.dotAt[:0], e.dashAt[:0]
 	best, from, length := none, int64(0), int64(0)
 	for _, d := range e.dots {
-		m := e.single(n, d.steps)
+		var m float32
+		if e.inThirds {
+			m = e.thirds(n, d.steps)
+		} else {
+			m = e.single(n, d.steps)
+		}
 		e.dotAt = append(e.dotAt, m+d.logP)
 		if v := e.gap[(n-d.steps)&(ring-1)] + m + d.logP + e.logDot; v > best {
 			best, from, length = v, n-d.steps, d.steps
@@ -133,6 +143,8 @@ func (e *elements) advance() {
 		amp = e.markAmp[from&(ring-1)]
 	}
 	e.gap[r], e.gapAmp[r] = best, amp
+	e.usual += e.usualGain * (amp*amp - e.usual)
+	e.floor[r] = float32(e.noise) + e.usual*e.limit
 	e.n++
 }
 
@@ -157,7 +169,7 @@ func (e *elements) lower(by float32) {
 // level is the amplitude that a mark that begins at step n should have, and the noise that goes with it.
 func (e *elements) level(n int64) (a, noise float32) {
 	a = e.gapAmp[n&(ring-1)]
-	return a, float32(e.noise) + a*a*e.limit
+	return a, e.floor[n&(ring-1)]
 }
 
 // A weaker signal than expected is thought of too.

@@ -23,6 +23,7 @@ type sender struct {
 var (
 	nominalDots   = [lengths]float64{1, DashDots, GapDots, CharacterGapDots, WordGapDots}
 	usualSpread   = [lengths]float64{0.11, 0.11, 0.14, 0.16, 0.18} // before anything is known
+	machineSpread = [lengths]float64{0.05, 0.04, 0.06, 0.05, 0.06}
 	leastSpread   = [lengths]float64{0.03, 0.02, 0.03, 0.02, 0.04}
 	greatestShare = [lengths]float64{0.25, 0.22, 0.35, 0.35, 0.4}
 )

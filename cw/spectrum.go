@@ -121,7 +121,7 @@ func (s *spectrum) find(lowest, highest, least float64) []peak {
 	for _, p := range s.peaks {
 		side := false
 		for _, q := range kept {
-			if d := math.Abs(p.hz - q.hz); d < 200 && p.power < q.power*math.Pow(10, -(6+d/6)/10) || d < 20 {
+			if d := math.Abs(p.hz - q.hz); d < 250 && p.power < q.power*math.Pow(10, -(6+d/10)/10) || d < 20 {
 				side = true
 				break
 			}

@@ -14,7 +14,7 @@ const (
 const (
 	speedSteps = 1.13 // from one hypothesis to the next
 	bankSteps  = 6    // grid steps in a dot
-	bankEnergy = 30   // energy of 30 ms over the noise that is believed while the speed is not known
+	bankEnergy = 15   // energy of 30 ms over the noise that is believed while the speed is not known
 )
 
 // bank finds the speed of a stretch of signal: for each speed the best row of marks and gaps that a sender of usual
@@ -43,6 +43,7 @@ type evidence struct {
 	signal    float64 // log-likelihood ratio against noise
 	structure float64 // and against marks and gaps of any length
 	amplitude float64
+	spread    [lengths]float64
 }
 
 // find tries the speeds with a dot from shortest to longest on the signal since a base sample.
@@ -65,7 +66,12 @@ func (b *bank) find(src *series, since, noise, shortest, longest float64) eviden
 			e.signal, fine = v, e.dot*ratio
 		}
 	}
-	e.dot = fine
+	e.dot, e.spread = fine, usualSpread
+	for _, ratio := range []float64{0.97, 0.985, 1, 1.015, 1.03} {
+		if v := b.try(src, since, noise, fine*ratio, e.amplitude, machineSpread); v > e.signal {
+			e.signal, e.dot, e.spread = v, fine*ratio, machineSpread
+		}
+	}
 	e.structure = e.signal - b.broad(src, since, noise, e.dot, e.amplitude)
 	return e
 }
@@ -73,10 +79,17 @@ func (b *bank) find(src *series, since, noise, shortest, longest float64) eviden
 func (b *bank) try(src *series, since, noise, dot, amplitude float64, spread [lengths]float64) float64 {
 	s := newSender(dot)
 	s.spread = spread
-	step := dot / bankSteps
+	step := bankStep(dot)
 	b.row.set(&s, step)
+	b.row.inThirds = dot > steadySeconds*baseRate
 	return b.row.run(src, since, step, noise, amplitude)
 }
+
+// steadySeconds is how long the phase is taken as steady while the pitch is only just found.
+const steadySeconds = 0.08
+
+// bankStep is the grid of a speed: fine enough that edges which fall between its points cost little.
+func bankStep(dot float64) float64 { return min(dot/bankSteps, 0.014*baseRate) }
 
 func (e *elements) run(src *series, since, step, noise, amplitude float64) float64 {
 	e.limit = 0.03 * baseRate / bankEnergy
@@ -97,7 +110,7 @@ func (e *elements) run(src *series, since, step, noise, amplitude float64) float
 const anyShortest, anyLongest = 0.012, 2.5 // s
 
 func (b *bank) broad(src *series, since, noise, dot, amplitude float64) float64 {
-	step := dot / bankSteps
+	step := bankStep(dot)
 	first := max(2, int64(math.Ceil(anyShortest*baseRate/step)))
 	last := min(longestSteps, int64(anyLongest*baseRate/step))
 	norm := math.Log(math.Log(float64(last) / float64(first)))
@@ -116,9 +129,9 @@ func (b *bank) broad(src *series, since, noise, dot, amplitude float64) float64 
 // amplitude is a first estimate: of the powers of 25 ms, within two seconds, the upper fifth begins in the middle of
 // those with the key down; and of all such stretches the strongest.
 func (b *bank) amplitude(src *series, since, noise float64) float64 {
-	const l, within = 0.025 * baseRate, 2 * baseRate
+	const l, within = 0.025 * baseRate, 1 * baseRate
 	best := 0.0
-	for from := since; from+within/2 <= float64(src.end); from += within {
+	for from := since; from+within/2 <= float64(src.end); from += within / 2 {
 		b.powers = b.powers[:0]
 		for t := from; t+l <= min(from+within, float64(src.end)); t += l / 2 {
 			b.powers = append(b.powers, norm(src.at(t+l)-src.at(t)))

@@ -10,11 +10,12 @@ type track struct {
 	sender   sender
 	origin   int64 // band sample at which the channel began
 	noise    float64
-	number   int // 0: not printed yet
+	began    float64 // pitch at origin
+	number   int     // 0: not printed yet
 	locked   bool
-	nextLook int64 // base sample
+	nextLook int64 // band sample
 	wait     float64
-	heard    int64 // base sample when the signal was last there
+	heard    int64 // band sample when the signal was last there
 	done     int64 // step of the grid where the last printed character ended
 	first    bool  // nothing is printed yet
 	chars    []found
@@ -33,8 +34,15 @@ func newTrack(b *band) *track { return &track{band: b, trellis: newTrellis()} }
 
 func (t *track) reset(hz float64, origin int64, noise float64) {
 	t.channel.reset(hz)
-	t.origin, t.noise = origin, noise/decimation
-	t.number, t.locked, t.nextLook, t.wait, t.heard, t.done, t.first = 0, false, 0, 0.5, 0, -1, true
+	t.tune(hz, origin)
+	t.noise = noise / decimation
+	t.number, t.locked, t.nextLook, t.wait, t.heard, t.done, t.first = 0, false, 0, 0.5, t.band.end, -1, true
+}
+
+// tune begins the channel anew.
+func (t *track) tune(hz float64, origin int64) {
+	t.channel.reset(hz)
+	t.origin, t.began = origin, hz
 }
 
 func (t *track) add(z []complex64) {
@@ -57,12 +65,12 @@ func (t *track) run() {
 
 // look is called twice a second; false: the signal is lost.
 func (t *track) look(s *spectrum) bool {
-	now := t.channel.out.end
+	now := t.band.end
 	t.noise = s.noiseAt(t.channel.hz) / decimation
 	if s.at(t.channel.hz) > leastPeak*0.8 {
 		t.heard = now
 	}
-	quiet := float64(now-t.heard) / baseRate
+	quiet := float64(now-t.heard) / bandRate
 	if t.locked {
 		t.trellis.noise = t.noise
 		if quiet > keepSeconds {
@@ -76,7 +84,7 @@ func (t *track) look(s *spectrum) bool {
 	}
 	if now >= t.nextLook {
 		t.wait = min(t.wait*1.3, 5)
-		t.nextLook = now + int64(t.wait*baseRate)
+		t.nextLook = now + int64(t.wait*bandRate)
 		t.lock()
 	}
 	return true
@@ -87,6 +95,9 @@ func (t *track) lock() {
 	shortest, longest := DotSeconds(FastestWPM)*baseRate, DotSeconds(SlowestWPM)*baseRate
 	if w := t.band.config.WPM; w != 0 {
 		shortest, longest = DotSeconds(w*1.25)*baseRate, DotSeconds(w*0.8)*baseRate
+	}
+	if hz := t.channel.hz; math.Abs(hz-t.began) > 0.2 { // the pitch is known better than when it was found
+		t.band.replay(t, hz, t.origin)
 	}
 	since := t.channel.out.first()
 	e := t.band.bank.find(&t.channel.out, since, t.noise, shortest, longest)
@@ -99,7 +110,8 @@ func (t *track) lock() {
 	}
 	t.locked = true
 	t.sender = newSender(e.dot)
-	t.channel.half = max(5, int(e.dot/2))
+	t.sender.spread = e.spread
+	t.channel.half = min(max(5, int(e.dot/2)), 40)
 	t.begin(since, e.amplitude)
 	t.run()
 }
@@ -109,6 +121,7 @@ var debug func(string, ...any)
 // begin starts the trellis at a base sample.
 func (t *track) begin(since, amplitude float64) {
 	step := t.sender.mean[dotLength] / gridSteps
+	t.trellis.usualGain = 0.02
 	t.trellis.limit = float32(t.sender.mean[dotLength] / dotEnergy)
 	t.trellis.logDot, t.trellis.logDash = float32(math.Log(0.5)), float32(math.Log(0.5))
 	t.trellis.logGap, t.trellis.logWide = float32(math.Log(0.6)), float32(math.Log(0.4))
