@@ -4,18 +4,19 @@ import "math"
 
 // band finds the signals and gives each a track.
 type band struct {
-	config   Config
-	decoder  *Decoder
-	history  []complex64 // a ring
-	end      int64       // samples so far
-	spectrum *spectrum
-	tracks   []*track
-	spare    []*track
-	bank     *bank
-	number   int    // of the last signal
-	chosen   *track // the one that is printed if only one is
-	piece    [hop]complex64
-	lost     int64 // silence until here is no signal
+	config    Config
+	decoder   *Decoder
+	history   []complex64 // a ring
+	end       int64       // samples so far
+	spectrum  *spectrum
+	tracks    []*track
+	spare     []*track
+	bank      *bank
+	posterior *posterior
+	number    int    // of the last signal
+	chosen    *track // the one that is printed if only one is
+	piece     [hop]complex64
+	lost      int64 // silence until here is no signal
 }
 
 const (
@@ -29,7 +30,7 @@ const (
 )
 
 func newBand(c Config, d *Decoder) *band {
-	return &band{config: c, decoder: d, history: make([]complex64, historyLength), spectrum: newSpectrum(), bank: newBank()}
+	return &band{config: c, decoder: d, history: make([]complex64, historyLength), spectrum: newSpectrum(), bank: newBank(), posterior: new(posterior)}
 }
 
 func (b *band) reset() {

@@ -60,6 +60,7 @@ func TestLab(t *testing.T) {
 	}
 	cw.Debug(func(f string, a ...any) { t.Logf(f, a...) })
 	total, errors := 0, 0
+	hist := map[int][3]float64{}
 	var spent time.Duration
 	audio := 0.0
 	for seed := range uint64(env("TRIALS", 3)) {
@@ -97,7 +98,13 @@ func TestLab(t *testing.T) {
 		var b strings.Builder
 		var bins [20][2]int
 		_ = bins
-		d, err := cw.New(cw.Config{SampleRate: 12000}, cw.Events{Char: func(ch cw.Char) { b.WriteString(ch.Text) }, State: func(s cw.State) { t.Logf("%+v", s) }})
+		d, err := cw.New(cw.Config{SampleRate: 12000}, cw.Events{Char: func(ch cw.Char) {
+			b.WriteString(ch.Text)
+			h := hist[int(ch.Confidence*10)]
+			h[0]++
+			h[1] += ch.Confidence
+			hist[int(ch.Confidence*10)] = h
+		}, State: func(s cw.State) { t.Logf("%+v", s) }})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -114,6 +121,11 @@ func TestLab(t *testing.T) {
 			fmt.Println(b.String())
 		}
 		fmt.Printf("seed %d: %d errors of %d\n", seed, e, len(text))
+	}
+	for i := range 11 {
+		if h := hist[i]; h[0] > 0 {
+			fmt.Printf("%.2f:%.0f  ", h[1]/h[0], h[0])
+		}
 	}
 	fmt.Printf("CER %.2f %%, %.0f x real time\n", 100*float64(errors)/float64(total), audio/spent.Seconds())
 }

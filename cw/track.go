@@ -19,7 +19,7 @@ type track struct {
 	done     int64 // step of the grid where the last printed character ended
 	first    bool  // nothing is printed yet
 	chars    []found
-	state    State
+	trust    float64 // mean confidence of the last characters
 }
 
 const (
@@ -27,6 +27,8 @@ const (
 	dotEnergy      = 90 // energy of a dot over the noise that is believed
 	leastSignal    = 25.0
 	leastStructure = 12.0
+	leastSure      = 0.5 // of a character that the sender is learnt from
+	trustGain      = 0.15
 	keepSeconds    = 15.0
 )
 
@@ -133,6 +135,10 @@ func (t *track) begin(since, amplitude float64) {
 // decide prints what ended before a step of the grid.
 func (t *track) decide(until int64) {
 	t.chars = t.trellis.path(t.chars[:0], t.done, until)
+	if len(t.chars) == 0 || t.chars[0].start <= t.done {
+		return
+	}
+	t.band.posterior.look(t.trellis)
 	for i := len(t.chars) - 1; i >= 0; i-- {
 		if c := t.chars[i]; c.start > t.done {
 			t.print(c)
@@ -151,8 +157,15 @@ func (t *track) flush() {
 }
 
 func (t *track) print(c found) {
-	sure := 0.9
-	t.learn(c)
+	sure := t.band.posterior.of(t.trellis, c)
+	word := t.trellis.word(c.start - c.from)
+	if !c.word {
+		sure *= 1 - word
+	}
+	if sure > leastSure {
+		t.learn(c)
+	}
+	t.trust += trustGain * (sure - t.trust)
 	b := t.band
 	if t.number == 0 {
 		b.number++
@@ -169,10 +182,10 @@ func (t *track) print(c found) {
 	ch := Char{Signal: t.number, Confidence: sure, PitchHz: t.channel.hz + centreHz, WPM: WPM(t.sender.dot() / baseRate)}
 	if b.decoder.events.Char != nil {
 		if c.word && !t.first {
-			ch.Symbol, ch.At, ch.End = Space, t.sample(c.from), t.sample(c.start)
+			ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(c.from), t.sample(c.start), sure*word
 			b.decoder.events.Char(ch)
 		}
-		ch.Symbol, ch.At, ch.End = symbol, t.sample(c.start), t.sample(c.end)
+		ch.Symbol, ch.At, ch.End, ch.Confidence = symbol, t.sample(c.start), t.sample(c.end), sure
 		b.decoder.events.Char(ch)
 	}
 	t.first = false

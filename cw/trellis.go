@@ -255,18 +255,19 @@ type found struct {
 // first.
 func (t *trellis) path(dst []found, since, until int64) []found {
 	best, at, k := t.last()
-	var end int64
-	if k >= 0 && best > t.idle {
+	end := t.idleFrom
+	quiet := t.idle
+	for m := max(0, t.n-min(t.pause, farBack)); m < t.n; m++ { // silence since then
+		if v := t.end[m&(past-1)]; v > quiet {
+			quiet, end = v, m
+		}
+	}
+	if best > quiet { // in the middle of a character
 		start := t.markStart[at&(rows-1)][k]
 		if start < t.n-farBack {
 			return dst
 		}
 		end = t.rootFrom[start&(past-1)]
-		if at <= until { // cannot be: until is before the last three dots
-			return dst
-		}
-	} else {
-		end = t.idleFrom
 	}
 	for end > since && end >= 0 && end > t.n-farBack {
 		a := t.arcs[end&(past-1)][0]
