@@ -66,6 +66,7 @@ type elements struct {
 	usualGain        float32       // how much of a change a step takes up
 	pauseM, pauseAmp float32
 	dotAt, dashAt    []float32 // scores of the marks that end at the present step
+	trace            []float64 // of the metric, see run
 	baseSum          complex128
 }
 

@@ -34,6 +34,8 @@ type peak struct {
 }
 
 const (
+	bandFirst, bandLast = 45, 467 // bins of the band: 2000 Hz ± passHz
+
 	powerSeconds = 2.5
 	noiseReach   = 48   // bins on either side, 375 Hz
 	noiseShare   = 0.35 // the quantile: with signals in half of the bins it is still one of the noise
@@ -83,10 +85,8 @@ func (s *spectrum) find(lowest, highest, least float64) []peak {
 	for i := range s.noise {
 		if i%8 == 0 {
 			// Beyond the audio's band there is nothing.
-			a, b := max(i-noiseReach, from, 0), min(i+noiseReach+1, to, bins)
-			if b-a < noiseReach/2 {
-				a, b = max(0, min(a, bins-noiseReach)), min(bins, max(b, noiseReach))
-			}
+			a := min(max(i-noiseReach, bandFirst), bandLast-noiseReach)
+			b := max(min(i+noiseReach+1, bandLast), bandFirst+noiseReach)
 			s.sorted = append(s.sorted[:0], s.power[a:b]...)
 			slices.Sort(s.sorted)
 			s.noise[i] = s.sorted[int(float64(len(s.sorted))*noiseShare)] / noiseBias

@@ -24,6 +24,7 @@ type bank struct {
 	any    elements
 	row    elements
 	powers []float64
+	own    []float64
 }
 
 func newBank() *bank {
@@ -85,6 +86,9 @@ func (b *bank) try(src *series, since, noise, dot, amplitude float64, spread [le
 	return b.row.run(src, since, step, noise, amplitude)
 }
 
+// traceStep is how often the metric is noted, in base samples.
+const traceStep = 0.1 * baseRate
+
 // steadySeconds is how long the phase is taken as steady while the pitch is only just found.
 const steadySeconds = 0.08
 
@@ -95,7 +99,11 @@ func (e *elements) run(src *series, since, step, noise, amplitude float64) float
 	e.limit = 0.03 * baseRate / bankEnergy
 	e.start(src, since, step, noise, amplitude)
 	sum := 0.0
+	e.trace = e.trace[:0]
 	for e.ready() {
+		for float64(len(e.trace))*traceStep < float64(e.n)*step {
+			e.trace = append(e.trace, sum+float64(e.best()))
+		}
 		if e.n&255 == 255 {
 			by := e.best()
 			e.lower(by)
@@ -141,3 +149,39 @@ func (b *bank) amplitude(src *series, since, noise float64) float64 {
 	}
 	return math.Sqrt(max(best-noise*l, noise*l/4)) / l
 }
+
+// change is that of a sender's speed.
+type change struct {
+	at   float64 // base sample
+	gain float64 // log-likelihood ratio of a change then against none
+}
+
+// compare tells whether from some time on since a base sample a sender at another speed explains the signal better
+// than the one that is known.
+func (b *bank) compare(src *series, since, noise float64, known *sender, shortest, longest float64) (best change) {
+	a := b.amplitude(src, since, noise)
+	step := bankStep(known.mean[dotLength])
+	b.row.set(known, step)
+	b.row.inThirds = known.mean[dotLength] > steadySeconds*baseRate
+	own := b.row.run(src, since, step, noise, a)
+	b.own = append(b.own[:0], b.row.trace...)
+	for _, ratio := range [...]float64{1 / 3., 0.42, 0.53, 0.65, 0.8, 1, 1.25, 1.55, 1.9, 2.4, 3} {
+		dot := known.mean[dotLength] * ratio
+		if dot < shortest*0.94 || dot > longest*1.06 {
+			continue
+		}
+		other := b.try(src, since, noise, dot, a, usualSpread)
+		for i := range min(len(b.own), len(b.row.trace)) {
+			if float64(i)*traceStep > float64(src.end)-since-changeSeconds*baseRate {
+				break
+			}
+			if gain := other - b.row.trace[i] - (own - b.own[i]); gain > best.gain {
+				best = change{since + float64(i)*traceStep, gain}
+			}
+		}
+	}
+	return best
+}
+
+// changeSeconds is how long a change must have lasted.
+const changeSeconds = 1.0

@@ -29,6 +29,8 @@ const (
 	leastStructure = 12.0
 	leastSure      = 0.5 // of a character that the sender is learnt from
 	trustGain      = 0.15
+	watchSeconds   = 5
+	leastChange    = 15.0
 	keepSeconds    = 15.0
 )
 
@@ -75,6 +77,9 @@ func (t *track) look(s *spectrum) bool {
 	quiet := float64(now-t.heard) / bandRate
 	if t.locked {
 		t.trellis.noise = t.noise
+		if now >= t.nextLook {
+			t.watch()
+		}
 		if quiet > keepSeconds {
 			t.lose()
 			return false
@@ -94,10 +99,7 @@ func (t *track) look(s *spectrum) bool {
 
 // lock tries to find the speed.
 func (t *track) lock() {
-	shortest, longest := DotSeconds(FastestWPM)*baseRate, DotSeconds(SlowestWPM)*baseRate
-	if w := t.band.config.WPM; w != 0 {
-		shortest, longest = DotSeconds(w*1.25)*baseRate, DotSeconds(w*0.8)*baseRate
-	}
+	shortest, longest := t.limits()
 	if hz := t.channel.hz; math.Abs(hz-t.began) > 0.2 { // the pitch is known better than when it was found
 		t.band.replay(t, hz, t.origin)
 	}
@@ -110,11 +112,55 @@ func (t *track) lock() {
 	if e.signal < leastSignal || e.structure < leastStructure {
 		return
 	}
-	t.locked = true
+	t.locked, t.trust = true, 1
 	t.sender = newSender(e.dot)
 	t.sender.spread = e.spread
 	t.channel.half = min(max(5, int(e.dot/2)), 40)
 	t.begin(since, e.amplitude)
+	t.run()
+}
+
+// limits of the length of a dot in base samples.
+func (t *track) limits() (shortest, longest float64) {
+	if w := t.band.config.WPM; w != 0 {
+		return DotSeconds(w*1.25) * baseRate, DotSeconds(w*0.8) * baseRate
+	}
+	return DotSeconds(FastestWPM) * baseRate, DotSeconds(SlowestWPM) * baseRate
+}
+
+// watch finds out whether the speed has changed, or whether this is no Morse after all.
+func (t *track) watch() {
+	dot := t.sender.mean[dotLength]
+	out := &t.channel.out
+	shortest, longest := t.limits()
+	since := max(out.first(), float64(out.end)-max(4*baseRate, min(50*dot, 10*baseRate)))
+	t.nextLook = t.band.end + watchSeconds*bandRate
+	if t.trust < 0.85 {
+		t.nextLook = t.band.end + bandRate
+	}
+	c := t.band.bank.compare(out, since, t.noise, &t.sender, shortest, longest)
+	if debug != nil {
+		debug("%.1f s: trust %.2f, change at %.1f by %.1f", float64(out.end)/baseRate, t.trust, c.at/baseRate, c.gain)
+	}
+	if c.gain < leastChange {
+		return
+	}
+	e := t.band.bank.find(out, c.at, t.noise, shortest, longest)
+	if debug != nil {
+		debug("   speed %.1f, signal %.1f, structure %.1f", WPM(e.dot/baseRate), e.signal, e.structure)
+	}
+	if ratio := e.dot / dot; e.signal < leastSignal || e.structure < leastChange/2 || ratio > 0.87 && ratio < 1.15 && c.gain < 3*leastChange {
+		return
+	}
+	t.decide(int64((c.at - t.trellis.origin) / t.trellis.step))
+	t.sender = newSender(e.dot)
+	t.sender.spread = e.spread
+	t.channel.half = min(max(5, int(e.dot/2)), 40)
+	if t.done >= 0 {
+		c.at = max(c.at, t.trellis.origin+float64(t.done)*t.trellis.step)
+	}
+	t.begin(c.at, e.amplitude)
+	t.trust = 1
 	t.run()
 }
 
