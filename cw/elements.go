@@ -53,7 +53,10 @@ type elements struct {
 	step   float64 // base samples
 	n      int64   // step of the grid that comes next
 	noise  float64 // variance of a base sample
-	limit  float32 // of the noise: that of a signal of amplitude 1
+	limit  float32 // noise that is reckoned with beside a signal of power 1
+	cell   int64   // steps of the time over which the power of the signal is measured: a dot, or what is like one
+	ahead  int64   // steps that must be there beyond the one that is dealt with
+	filled int64   // steps whose sums are there
 
 	logDot, logDash, logGap, logWide float32 // prior of the kinds
 	inThirds                         bool    // dots are added up in three parts too, as their phase may wander
@@ -62,11 +65,11 @@ type elements struct {
 	mark, gap        [ring]float32   // best row that ends a mark, or a gap, here
 	markAmp, gapAmp  [ring]float32
 	floor            [ring]float32 // noise that is reckoned with: with that of a strong signal, whose edges stray
-	usual            float32       // power of the signal, of all rows alike: else those that underrate it would gain
-	usualGain        float32       // how much of a change a step takes up
+	power            [ring]float32 // mean power of the cell that ends here, without the noise
 	pauseM, pauseAmp float32
 	dotAt, dashAt    []float32 // scores of the marks that end at the present step
 	trace            []float64 // of the metric, see run
+	within           []float32 // greatest floor of the last steps
 	baseSum          complex128
 }
 
@@ -77,24 +80,55 @@ func (e *elements) start(src *series, origin, step, noise, amplitude float64) {
 		e.markAmp[i], e.gapAmp[i], e.floor[i] = float32(amplitude), float32(amplitude), float32(noise)
 	}
 	e.pauseM, e.pauseAmp = 0, float32(amplitude)
-	e.usual = float32(amplitude * amplitude)
 	e.baseSum = src.at(origin)
+	e.filled, e.ahead = 0, 2*e.cell
+	clear(e.power[:])
+}
+
+// fill takes the signal up to a step.
+func (e *elements) fill(until int64) {
+	for ; e.filled <= until; e.filled++ {
+		s := e.src.at(e.origin+float64(e.filled)*e.step) - e.baseSum
+		i := e.filled & (ring - 1)
+		if i == 0 && e.filled > 0 { // keep the sums small: float32
+			for k := range e.sum {
+				e.sum[k] -= complex64(s)
+			}
+			e.baseSum += s
+			s = 0
+		}
+		e.sum[i] = complex64(s)
+		l := float32(e.cell) * float32(e.step)
+		a := abs(complex64(s) - e.sum[(e.filled-e.cell)&(ring-1)])
+		e.power[i] = max(0, a*a/(l*l)-float32(e.noise)/l)
+	}
 }
 
 // ready says whether the signal for another step is there.
-func (e *elements) ready() bool { return e.origin+float64(e.n)*e.step <= float64(e.src.end) }
+func (e *elements) ready() bool { return e.origin+float64(e.n+e.ahead)*e.step <= float64(e.src.end) }
 
 func (e *elements) advance() {
 	n, r := e.n, e.n&(ring-1)
-	s := e.src.at(e.origin+float64(n)*e.step) - e.baseSum
-	if n&(ring-1) == 0 && n > 0 { // keep the sums small: float32
-		for i := range e.sum {
-			e.sum[i] -= complex64(s)
-		}
-		e.baseSum += s
-		s = 0
+	e.fill(n + e.ahead)
+	strongest := float32(0) // of what is near
+	for i := n - e.cell/2; i <= n+e.ahead; i++ {
+		strongest = max(strongest, e.power[i&(ring-1)])
 	}
-	e.sum[r] = complex64(s)
+	e.floor[r] = float32(e.noise) + strongest*e.limit
+	// The noise to reckon with in a mark is the greatest within it: else it would gain by reaching out into silence.
+	longest := int64(0)
+	if k := len(e.dots); k > 0 {
+		longest = e.dots[k-1].steps
+	}
+	if k := len(e.dashes); k > 0 {
+		longest = max(longest, e.dashes[k-1].steps)
+	}
+	e.within = e.within[:0]
+	greatest := e.floor[r]
+	for d := int64(0); d <= longest; d++ {
+		greatest = max(greatest, e.floor[(n-d)&(ring-1)])
+		e.within = append(e.within, greatest)
+	}
 	e.dotAt, e.dashAt = e.dotAt[:0], e.dashAt[:0]
 	best, from, length := none, int64(0), int64(0)
 	for _, d := range e.dots {
@@ -144,8 +178,6 @@ func (e *elements) advance() {
 		amp = e.markAmp[from&(ring-1)]
 	}
 	e.gap[r], e.gapAmp[r] = best, amp
-	e.usual += e.usualGain * (amp*amp - e.usual)
-	e.floor[r] = float32(e.noise) + e.usual*e.limit
 	e.n++
 }
 
@@ -167,50 +199,61 @@ func (e *elements) lower(by float32) {
 	e.pauseM -= by
 }
 
-// level is the amplitude that a mark that begins at step n should have, and the noise that goes with it.
-func (e *elements) level(n int64) (a, noise float32) {
-	a = e.gapAmp[n&(ring-1)]
-	return a, e.floor[n&(ring-1)]
+// level is the amplitude that a mark of d steps that ends at step n should have, and the noise that goes with it.
+func (e *elements) level(n, d int64) (a, noise float32) {
+	return e.gapAmp[(n-d)&(ring-1)], e.within[d]
 }
 
-// A weaker signal than expected is thought of too.
+// A weaker signal than expected is thought of too: of a half, a quarter and so on, as far as noise lets it be heard.
 const (
 	weaker    = 0.5
-	logWeaker = -2
+	logWeaker = -1.8
+	weakest   = 4 // energy over the noise below which it is not heard
 )
 
 // single scores a mark of d steps that ends at step n, its phase steady.
 func (e *elements) single(n, d int64) float32 {
-	a, noise := e.level(n - d)
+	a, noise := e.level(n, d)
 	s := abs(e.sum[n&(ring-1)] - e.sum[(n-d)&(ring-1)])
 	x, energy := 2*a*s/noise, a*a*float32(d)*float32(e.step)/noise
-	return max(logI0(x)-energy, logI0(x*weaker)-energy*weaker*weaker+logWeaker)
+	best, logP := logI0(x)-energy, float32(0)
+	for {
+		x, energy, logP = x*weaker, energy*weaker*weaker, logP+logWeaker
+		best = max(best, logI0(x)-energy+logP)
+		if energy < weakest {
+			return best
+		}
+	}
 }
 
 // thirds scores a mark in three parts of any phase.
 func (e *elements) thirds(n, d int64) float32 {
-	a, noise := e.level(n - d)
+	a, noise := e.level(n, d)
 	s0, s1, s2, s3 := e.sum[(n-d)&(ring-1)], e.sum[(n-d+d/3)&(ring-1)], e.sum[(n-d/3)&(ring-1)], e.sum[n&(ring-1)]
 	x := 2 * a / noise
 	x1, x2, x3 := x*abs(s1-s0), x*abs(s2-s1), x*abs(s3-s2)
 	energy := a * a * float32(d) * float32(e.step) / noise
-	return max(logI0(x1)+logI0(x2)+logI0(x3)-energy,
-		logI0(x1*weaker)+logI0(x2*weaker)+logI0(x3*weaker)-energy*weaker*weaker+logWeaker)
+	best, logP := logI0(x1)+logI0(x2)+logI0(x3)-energy, float32(0)
+	for {
+		x1, x2, x3, energy, logP = x1*weaker, x2*weaker, x3*weaker, energy*weaker*weaker, logP+logWeaker
+		best = max(best, logI0(x1)+logI0(x2)+logI0(x3)-energy+logP)
+		if energy < 3*weakest {
+			return best
+		}
+	}
 }
 
-// levelGain is how much of the difference a dot makes to the amplitude.
-const levelGain = 0.2
-
-// heard is the amplitude after a mark.
+// heard is the amplitude after a mark. The more clearly it is heard, the more it counts.
 func (e *elements) heard(n, from, d int64) float32 {
-	a := e.gapAmp[from&(ring-1)]
+	a, noise := e.level(n, d)
 	l := float32(d) * float32(e.step)
 	s := abs(e.sum[n&(ring-1)] - e.sum[from&(ring-1)])
-	p := s*s/(l*l) - float32(e.noise)/l
-	gain := min(levelGain*float32(d)/gridSteps, 0.4)
-	p = a*a + gain*(p-a*a)
+	p := max(0, s*s/(l*l)-noise/l)
+	energy := a * a * l / noise
+	gain := 0.15 + 0.4*energy/(energy+80)
+	ratio := min(max(p/(a*a), 0.1), 6)
 	least := float32(e.noise) / (float32(e.step) * gridSteps) // a dot as strong as the noise
-	return sqrt(max(p, least))
+	return max(a*float32(math.Pow(float64(ratio), float64(gain/2))), sqrt(least))
 }
 
 func abs(z complex64) float32 { return sqrt(real(z)*real(z) + imag(z)*imag(z)) }

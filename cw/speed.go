@@ -97,6 +97,7 @@ func bankStep(dot float64) float64 { return min(dot/bankSteps, 0.014*baseRate) }
 
 func (e *elements) run(src *series, since, step, noise, amplitude float64) float64 {
 	e.limit = 0.03 * baseRate / bankEnergy
+	e.cell = max(2, int64(math.Round(0.025*baseRate/step)))
 	e.start(src, since, step, noise, amplitude)
 	sum := 0.0
 	e.trace = e.trace[:0]

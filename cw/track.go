@@ -169,8 +169,8 @@ var debug func(string, ...any)
 // begin starts the trellis at a base sample.
 func (t *track) begin(since, amplitude float64) {
 	step := t.sender.mean[dotLength] / gridSteps
-	t.trellis.usualGain = 0.02
 	t.trellis.limit = float32(t.sender.mean[dotLength] / dotEnergy)
+	t.trellis.cell = gridSteps
 	t.trellis.logDot, t.trellis.logDash = float32(math.Log(0.5)), float32(math.Log(0.5))
 	t.trellis.logGap, t.trellis.logWide = float32(math.Log(0.6)), float32(math.Log(0.4))
 	t.trellis.set(&t.sender, step)
@@ -198,6 +198,10 @@ func (t *track) flush() {
 		t.lock()
 	}
 	if t.locked {
+		for range int(t.trellis.step*float64(t.trellis.ahead)) + 1 {
+			t.channel.out.add(0)
+		}
+		t.run()
 		t.decide(math.MaxInt64)
 	}
 }
