@@ -69,6 +69,8 @@ type elements struct {
 	pauseM, pauseAmp float32
 	dotAt, dashAt    []float32 // scores of the marks that end at the present step
 	trace            []float64 // of the metric, see run
+	logWeaker        float32   // of a level half as high as expected
+	gain, gainStrong float32   // how much a mark changes the level, one that is weak and what is added if it is strong
 	within           []float32 // greatest floor of the last steps
 	baseSum          complex128
 }
@@ -206,10 +208,16 @@ func (e *elements) level(n, d int64) (a, noise float32) {
 
 // A weaker signal than expected is thought of too: of a half, a quarter and so on, as far as noise lets it be heard.
 const (
-	weaker    = 0.5
-	logWeaker = -1.8
-	weakest   = 4 // energy over the noise below which it is not heard
+	weaker  = 0.5
+	weakest = 4 // energy over the noise below which it is not heard
 )
+
+// fade is how fast the level is expected to change, from 0, steady, to 1.
+func (e *elements) fade(f float32) {
+	e.logWeaker = -8 + 6.2*f
+	e.gain = 0.05 + 0.1*f
+	e.gainStrong = 0.4 * f
+}
 
 // single scores a mark of d steps that ends at step n, its phase steady.
 func (e *elements) single(n, d int64) float32 {
@@ -218,7 +226,7 @@ func (e *elements) single(n, d int64) float32 {
 	x, energy := 2*a*s/noise, a*a*float32(d)*float32(e.step)/noise
 	best, logP := logI0(x)-energy, float32(0)
 	for {
-		x, energy, logP = x*weaker, energy*weaker*weaker, logP+logWeaker
+		x, energy, logP = x*weaker, energy*weaker*weaker, logP+e.logWeaker
 		best = max(best, logI0(x)-energy+logP)
 		if energy < weakest {
 			return best
@@ -235,7 +243,7 @@ func (e *elements) thirds(n, d int64) float32 {
 	energy := a * a * float32(d) * float32(e.step) / noise
 	best, logP := logI0(x1)+logI0(x2)+logI0(x3)-energy, float32(0)
 	for {
-		x1, x2, x3, energy, logP = x1*weaker, x2*weaker, x3*weaker, energy*weaker*weaker, logP+logWeaker
+		x1, x2, x3, energy, logP = x1*weaker, x2*weaker, x3*weaker, energy*weaker*weaker, logP+e.logWeaker
 		best = max(best, logI0(x1)+logI0(x2)+logI0(x3)-energy+logP)
 		if energy < 3*weakest {
 			return best
@@ -250,7 +258,7 @@ func (e *elements) heard(n, from, d int64) float32 {
 	s := abs(e.sum[n&(ring-1)] - e.sum[from&(ring-1)])
 	p := max(0, s*s/(l*l)-noise/l)
 	energy := a * a * l / noise
-	gain := 0.15 + 0.4*energy/(energy+80)
+	gain := e.gain + e.gainStrong*energy/(energy+80)
 	ratio := min(max(p/(a*a), 0.1), 6)
 	least := float32(e.noise) / (float32(e.step) * gridSteps) // a dot as strong as the noise
 	return max(a*float32(math.Pow(float64(ratio), float64(gain/2))), sqrt(least))
@@ -259,3 +267,16 @@ func (e *elements) heard(n, from, d int64) float32 {
 func abs(z complex64) float32 { return sqrt(real(z)*real(z) + imag(z)*imag(z)) }
 
 func sqrt(x float32) float32 { return float32(math.Sqrt(float64(x))) }
+
+// surprise is the square of the step of the level at a mark, in nats of amplitude, without what noise makes of it.
+func (e *elements) surprise(n, d int64) float64 {
+	a := float64(e.gapAmp[(n-d)&(ring-1)])
+	noise, l := float64(e.floor[n&(ring-1)]), float64(d)*e.step
+	s := float64(abs(e.sum[n&(ring-1)] - e.sum[(n-d)&(ring-1)]))
+	if a <= 0 {
+		return 0
+	}
+	energy := a * a * l / noise
+	r := min(max(math.Log(max(s*s/(l*l)-noise/l, 1e-30)/(a*a))/2, -1), 1)
+	return r*r - 1/(2*energy)
+}

@@ -35,6 +35,8 @@ func newBank() *bank {
 	b.row.logDot, b.row.logDash = float32(math.Log(0.5)), float32(math.Log(0.5))
 	b.row.logGap, b.row.logWide = float32(math.Log(0.6)), float32(math.Log(0.4))
 	b.any.logWide = 0
+	b.row.fade(0.5)
+	b.any.fade(0.5)
 	return b
 }
 
@@ -173,7 +175,7 @@ func (b *bank) compare(src *series, since, noise float64, known *sender, shortes
 		}
 		other := b.try(src, since, noise, dot, a, usualSpread)
 		for i := range min(len(b.own), len(b.row.trace)) {
-			if float64(i)*traceStep > float64(src.end)-since-changeSeconds*baseRate {
+			if float64(i)*traceStep > float64(src.end)-since-max(changeSeconds*baseRate, changeDots*known.mean[dotLength]) {
 				break
 			}
 			if gain := other - b.row.trace[i] - (own - b.own[i]); gain > best.gain {
@@ -184,5 +186,8 @@ func (b *bank) compare(src *series, since, noise float64, known *sender, shortes
 	return best
 }
 
-// changeSeconds is how long a change must have lasted.
-const changeSeconds = 1.0
+// A change must have lasted for so long.
+const (
+	changeSeconds = 1.0
+	changeDots    = 16
+)

@@ -19,6 +19,7 @@ type track struct {
 	done     int64 // step of the grid where the last printed character ended
 	first    bool  // nothing is printed yet
 	chars    []found
+	unsteady float64 // mean square of the steps of the level, in nats of amplitude
 	trust    float64 // mean confidence of the last characters
 }
 
@@ -28,9 +29,10 @@ const (
 	leastSignal    = 25.0
 	leastStructure = 12.0
 	leastSure      = 0.5 // of a character that the sender is learnt from
+	unsteadyGain   = 0.03
 	trustGain      = 0.15
 	watchSeconds   = 5
-	leastChange    = 15.0
+	leastChange    = 20.0
 	keepSeconds    = 15.0
 )
 
@@ -40,6 +42,7 @@ func (t *track) reset(hz float64, origin int64, noise float64) {
 	t.channel.reset(hz)
 	t.tune(hz, origin)
 	t.noise = noise / decimation
+	t.unsteady = 0.02
 	t.number, t.locked, t.nextLook, t.wait, t.heard, t.done, t.first = 0, false, 0, 0.5, t.band.end, -1, true
 }
 
@@ -174,6 +177,7 @@ func (t *track) begin(since, amplitude float64) {
 	t.trellis.logDot, t.trellis.logDash = float32(math.Log(0.5)), float32(math.Log(0.5))
 	t.trellis.logGap, t.trellis.logWide = float32(math.Log(0.6)), float32(math.Log(0.4))
 	t.trellis.set(&t.sender, step)
+	t.trellis.fade(t.fading())
 	t.trellis.begin(&t.channel.out, since, step, t.noise, amplitude)
 	t.done = -1
 }
@@ -249,7 +253,13 @@ func (t *track) sample(step int64) int64 {
 
 // learn adapts to the sender by a character that was received.
 func (t *track) learn(c found) {
-	t.trellis.parts(c, func(l length, x float64) { t.sender.hear(l, x, 1) })
+	t.trellis.parts(c, func(l length, end, steps int64) {
+		t.sender.hear(l, float64(steps)*t.trellis.step, 1)
+		if l != gapLength {
+			t.unsteady += unsteadyGain * (t.trellis.surprise(end, steps) - t.unsteady)
+		}
+	})
+	t.trellis.fade(t.fading())
 	if c.from >= 0 && !t.first {
 		l := characterLength
 		if c.word {
@@ -259,6 +269,9 @@ func (t *track) learn(c found) {
 	}
 	t.trellis.set(&t.sender, t.trellis.step)
 }
+
+// fading is from 0, a steady signal, to 1, one whose level strays by a quarter from one mark to the next.
+func (t *track) fading() float32 { return float32(min(max(t.unsteady/(0.25*0.25), 0), 1)) }
 
 func (t *track) report(c found, receiving bool) {
 	if t.band.decoder.events.State == nil {

@@ -283,8 +283,8 @@ func (t *trellis) path(dst []found, since, until int64) []found {
 	return dst
 }
 
-// parts calls f with the lengths of a character on the path, in base samples, the last one first.
-func (t *trellis) parts(c found, f func(l length, x float64)) {
+// parts calls f with the lengths of a character on the path, the last one first: the step where it ends, and its steps.
+func (t *trellis) parts(c found, f func(l length, end, steps int64)) {
 	n, p := c.end, tree[c.node].pattern
 	k := int(c.node)
 	for p > 1 {
@@ -293,7 +293,7 @@ func (t *trellis) parts(c found, f func(l length, x float64)) {
 		if p&1 == 1 {
 			l = dashLength
 		}
-		f(l, float64(d)*t.step)
+		f(l, n, d)
 		n -= d
 		p >>= 1
 		if p == 1 {
@@ -301,7 +301,7 @@ func (t *trellis) parts(c found, f func(l length, x float64)) {
 		}
 		k = parent[k]
 		g := int64(t.gapLen[n&(past-1)][k])
-		f(gapLength, float64(g)*t.step)
+		f(gapLength, n, g)
 		n -= g
 		if n < c.start-2 {
 			break
