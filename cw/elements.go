@@ -20,12 +20,6 @@ const (
 	none         = float32(-1e30)
 )
 
-// Prior of gaps: of groups and words of usual length one gap between characters in six is one between words.
-var (
-	logCharacterGap = math.Log(5.0 / 6)
-	logWordGap      = math.Log(1.0 / 6)
-)
-
 const pauseSeconds = 4.0 // mean length of a pause
 
 func (t *timing) set(s *sender, step float64) {
@@ -33,12 +27,12 @@ func (t *timing) set(s *sender, step float64) {
 	t.dots = s.spans(t.dots[:0], dotLength, step, 0, 0.01*hand, 0.5, 1.6)
 	t.dashes = s.spans(t.dashes[:0], dashLength, step, 0, 0.01*hand, 0.6, 1.5)
 	t.gaps = s.spans(t.gaps[:0], gapLength, step, 0, 0.01*hand, 0.4, 1.7)
-	t.wide = s.spans(t.wide[:0], characterLength, step, logCharacterGap, 0.06*hand, 0.45, 2.1)
+	t.wide = s.spans(t.wide[:0], characterLength, step, 0, 0.06*hand, 0.45, 2.1)
 	t.words = len(t.wide)
-	t.wide = s.spans(t.wide, wordLength, step, logWordGap, 0.1, 0.8, 1.8)
+	t.wide = s.spans(t.wide, wordLength, step, 0, 0.1, 0.8, 1.8)
 	t.pause = t.wide[len(t.wide)-1].steps + 1
 	perStep := step / (pauseSeconds * baseRate)
-	t.logPause = float32(logWordGap + math.Log(0.1*perStep))
+	t.logPause = float32(math.Log(0.1 * perStep))
 	t.logPauseStep = -float32(perStep)
 }
 
@@ -58,8 +52,8 @@ type elements struct {
 	ahead  int64   // steps that must be there beyond the one that is dealt with
 	filled int64   // steps whose sums are there
 
-	logDot, logDash, logGap, logWide float32 // prior of the kinds
-	inThirds                         bool    // dots are added up in three parts too, as their phase may wander
+	logDot, logDash, logGap, logCharacter, logWord float32 // prior of the kinds
+	inThirds                                       bool    // dots are added up in three parts too, as their phase may wander
 
 	sum              [ring]complex64 // since origin... of the last ring steps
 	mark, gap        [ring]float32   // best row that ends a mark, or a gap, here
@@ -164,8 +158,14 @@ func (e *elements) advance() {
 			best, from = v, n-g.steps
 		}
 	}
-	for _, g := range e.wide {
-		if v := e.mark[(n-g.steps)&(ring-1)] + g.logP + e.logWide; v > best {
+	for i, g := range e.wide {
+		v := e.mark[(n-g.steps)&(ring-1)] + g.logP
+		if i < e.timing.words {
+			v += e.logCharacter
+		} else {
+			v += e.logWord
+		}
+		if v > best {
 			best, from = v, n-g.steps
 		}
 	}
@@ -174,7 +174,7 @@ func (e *elements) advance() {
 		e.pauseM, e.pauseAmp = v, e.markAmp[(n-e.pause)&(ring-1)]
 	}
 	amp := e.pauseAmp
-	if v := e.pauseM + e.logPause + e.logWide; v > best {
+	if v := e.pauseM + e.logPause + e.logWord; v > best {
 		best = v
 	} else {
 		amp = e.markAmp[from&(ring-1)]
@@ -279,4 +279,11 @@ func (e *elements) surprise(n, d int64) float64 {
 	energy := a * a * l / noise
 	r := min(max(math.Log(max(s*s/(l*l)-noise/l, 1e-30)/(a*a))/2, -1), 1)
 	return r*r - 1/(2*energy)
+}
+
+// kinds sets what any text is like (own estimate): as many dots as dashes, six gaps in ten within characters, and one
+// of the others in six between words.
+func (e *elements) kinds() {
+	e.logDot, e.logDash = float32(math.Log(0.5)), float32(math.Log(0.5))
+	e.logGap, e.logCharacter, e.logWord = float32(math.Log(0.6)), float32(math.Log(0.4*5/6)), float32(math.Log(0.4/6))
 }

@@ -40,17 +40,15 @@ func (p *posterior) look(t *trellis) {
 		end := none
 		if t.n-n <= t.pause {
 			end = 0 // silence until now
-		} else if v := p.later[(n+t.pause)&(past-1)] + t.logPause; v > 0 {
+		} else if v := p.later[(n+t.pause)&(past-1)] + t.logPause + t.logWordAfter[t.inWord[i]]; v > 0 {
 			end = v
 		} else {
 			end = float32(t.n-n-t.pause) * t.logPauseStep
 		}
-		for _, g := range t.wide {
-			at := n + g.steps
-			if at >= t.n {
-				break
+		for j, g := range t.wide {
+			if at := n + g.steps; at < t.n {
+				end = max(end, p.starts[at&(past-1)]+g.logP+t.logAfter(n, j))
 			}
-			end = max(end, p.starts[at&(past-1)]+g.logP)
 		}
 		p.ends[i] = end
 		for j := range t.arcs[i] {
@@ -103,9 +101,9 @@ func (p *posterior) of(t *trellis, c found) float64 {
 		if v+p.ends[m&(past-1)]-best < -leastLn {
 			continue
 		}
-		for _, g := range t.wide {
+		for j, g := range t.wide {
 			if at := m + g.steps; at > cut && at < t.n {
-				all += weigh(v + g.logP + p.starts[at&(past-1)])
+				all += weigh(v + g.logP + t.logAfter(m, j) + p.starts[at&(past-1)])
 			}
 		}
 	}
@@ -117,22 +115,3 @@ func (p *posterior) of(t *trellis, c found) float64 {
 
 // longestCharacter in steps: eight dots or five dashes are 15 or 19 dots.
 const longestCharacter = 24 * gridSteps
-
-// word is the probability that a gap of so many steps is one between words, as one between characters may be as long.
-func (t *timing) word(steps int64) float64 {
-	character, word := none, none
-	for i, g := range t.wide {
-		if g.steps != steps {
-			continue
-		}
-		if i < t.words {
-			character = g.logP
-		} else {
-			word = g.logP
-		}
-	}
-	if character == none {
-		return 1
-	}
-	return 1 / (1 + math.Exp(float64(character-word)))
-}

@@ -32,9 +32,7 @@ func newBank() *bank {
 	for wpm := SlowestWPM * 0.97; wpm < FastestWPM*1.06; wpm *= speedSteps {
 		b.speeds = append(b.speeds, DotSeconds(wpm)*baseRate)
 	}
-	b.row.logDot, b.row.logDash = float32(math.Log(0.5)), float32(math.Log(0.5))
-	b.row.logGap, b.row.logWide = float32(math.Log(0.6)), float32(math.Log(0.4))
-	b.any.logWide = 0
+	b.row.kinds()
 	b.row.fade(0.5)
 	b.any.fade(0.5)
 	return b

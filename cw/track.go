@@ -43,6 +43,7 @@ func (t *track) reset(hz float64, origin int64, noise float64) {
 	t.tune(hz, origin)
 	t.noise = noise / decimation
 	t.unsteady = 0.02
+	t.trellis.noWords()
 	t.number, t.locked, t.nextLook, t.wait, t.heard, t.done, t.first = 0, false, 0, 0.5, t.band.end, -1, true
 }
 
@@ -174,8 +175,7 @@ func (t *track) begin(since, amplitude float64) {
 	step := t.sender.mean[dotLength] / gridSteps
 	t.trellis.limit = float32(t.sender.mean[dotLength] / dotEnergy)
 	t.trellis.cell = gridSteps
-	t.trellis.logDot, t.trellis.logDash = float32(math.Log(0.5)), float32(math.Log(0.5))
-	t.trellis.logGap, t.trellis.logWide = float32(math.Log(0.6)), float32(math.Log(0.4))
+	t.trellis.kinds()
 	t.trellis.set(&t.sender, step)
 	t.trellis.fade(t.fading())
 	t.trellis.begin(&t.channel.out, since, step, t.noise, amplitude)
@@ -212,7 +212,7 @@ func (t *track) flush() {
 
 func (t *track) print(c found) {
 	sure := t.band.posterior.of(t.trellis, c)
-	word := t.trellis.word(c.start - c.from)
+	word := t.trellis.word(c.start-c.from, c.length)
 	if !c.word {
 		sure *= 1 - word
 	}
@@ -265,6 +265,7 @@ func (t *track) learn(c found) {
 		if c.word {
 			l = wordLength
 		}
+		t.trellis.heardGap(c.length, c.word)
 		t.sender.hear(l, float64(c.start-c.from)*t.trellis.step, 1)
 	}
 	t.trellis.set(&t.sender, t.trellis.step)

@@ -34,6 +34,9 @@ type trellis struct {
 	root     [past]float32
 	rootFrom [past]int64 // step where the character before ended; -1: none did
 	rootWord [past]bool
+	inWord   [past]uint8 // characters that the word has so far, that which ends here counted
+	before   [past]uint8 // the same, before that which begins here
+	words
 	idle     float32
 	idleFrom int64
 
@@ -154,6 +157,10 @@ func (t *trellis) ends(n int64) {
 		arcs[i] = arc{int16(k), start[k], v - t.root[start[k]&(past-1)]}
 	}
 	t.end[n&(past-1)] = metric[0]
+	t.inWord[n&(past-1)] = 0
+	if arcs[0].node >= 0 {
+		t.inWord[n&(past-1)] = min(t.before[arcs[0].start&(past-1)]+1, longestWord)
+	}
 }
 
 // inGaps ends the gaps within characters.
@@ -187,13 +194,21 @@ func (t *trellis) wideGaps(n int64) {
 		if g.steps >= farBack || g.steps > n {
 			break
 		}
-		if v := t.end[(n-g.steps)&(past-1)] + g.logP; v > best {
-			best, from, word = v, n-g.steps, i >= t.words
+		m := (n - g.steps) & (past - 1)
+		v, isWord := t.end[m]+g.logP, i >= t.timing.words
+		if isWord {
+			v += t.logWordAfter[t.inWord[m]]
+		} else {
+			v += t.logCharacterAfter[t.inWord[m]]
+		}
+		if v > best {
+			best, from, word = v, n-g.steps, isWord
 		}
 	}
 	t.idle += t.logPauseStep
 	if t.pause <= n && t.pause < farBack {
-		if v := t.end[(n-t.pause)&(past-1)]; v > t.idle {
+		m := (n - t.pause) & (past - 1)
+		if v := t.end[m] + t.logWordAfter[t.inWord[m]]; v > t.idle {
 			t.idle, t.idleFrom = v, n-t.pause
 		}
 	}
@@ -201,7 +216,10 @@ func (t *trellis) wideGaps(n int64) {
 		best, from, word = v, t.idleFrom, true
 	}
 	i := n & (past - 1)
-	t.root[i], t.rootFrom[i], t.rootWord[i] = best, from, word
+	t.root[i], t.rootFrom[i], t.rootWord[i], t.before[i] = best, from, word, 0
+	if !word && from >= 0 {
+		t.before[i] = t.inWord[from&(past-1)]
+	}
 	t.gapM[n&(rows-1)][0] = best
 }
 
@@ -249,6 +267,7 @@ type found struct {
 	start, end int64
 	from       int64 // end of the character before
 	word       bool  // a word gap comes before
+	length     uint8 // characters of the word before that gap, or so far
 }
 
 // path lists the characters of the best text that end after the step since and not after the step until, the last one
@@ -275,6 +294,9 @@ func (t *trellis) path(dst []found, since, until int64) []found {
 			break
 		}
 		f := found{node: a.node, start: a.start, end: end, from: t.rootFrom[a.start&(past-1)], word: t.rootWord[a.start&(past-1)]}
+		if f.from >= 0 {
+			f.length = t.inWord[f.from&(past-1)]
+		}
 		if end <= until {
 			dst = append(dst, f)
 		}
