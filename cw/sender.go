@@ -18,6 +18,8 @@ const (
 // and how many of them have been heard.
 type sender struct {
 	mean, spread, heard [lengths]float64
+	// misfit is the mean square of how many standard deviations the last marks and gaps within characters were off.
+	misfit float64
 }
 
 var (
@@ -31,7 +33,8 @@ var (
 const (
 	priorHeard  = 6.0  // what the nominal lengths count for
 	memoryHeard = 40.0 // lengths that the means reach back
-	scaleShare  = 0.3  // of a change of one length that all the others follow
+	misfitGain  = 0.08
+	scaleShare  = 0.3 // of a change of one length that all the others follow
 )
 
 func newSender(dot float64) sender {
@@ -40,6 +43,7 @@ func newSender(dot float64) sender {
 		s.mean[i] = dot * nominalDots[i]
 	}
 	s.spread = usualSpread
+	s.misfit = 1
 	return s
 }
 
@@ -51,6 +55,9 @@ func (s *sender) hear(l length, x, weight float64) {
 		return // a pause
 	}
 	off = min(max(off, -limit), limit)
+	if l <= gapLength {
+		s.misfit += misfitGain * (off*off/(s.spread[l]*s.spread[l]) - s.misfit)
+	}
 	n := s.heard[l] + weight
 	s.heard[l] = min(n, memoryHeard)
 	gain := weight / (priorHeard + n)

@@ -3,8 +3,6 @@ package cw
 import (
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 const (
@@ -16,16 +14,15 @@ const (
 
 // spectrum is the mean power in the band by frequency.
 type spectrum struct {
-	fft     *fourier.CmplxFFT
-	window  [bins]float64
-	gain    float64 // Σ window²
-	last    [bins]complex64
-	in, out []complex128
-	power   [bins]float64 // from the lowest frequency
-	noise   [bins]float64 // variance of a band sample, from the bins around
-	frames  int
-	sorted  []float64
-	peaks   []peak
+	window [bins]float32
+	gain   float64 // Σ window²
+	last   [bins]complex64
+	work   [bins]complex64
+	power  [bins]float64 // from the lowest frequency
+	noise  [bins]float64 // variance of a band sample, from the bins around
+	frames int
+	sorted []float64
+	peaks  []peak
 }
 
 type peak struct {
@@ -43,10 +40,11 @@ const (
 )
 
 func newSpectrum() *spectrum {
-	s := &spectrum{fft: fourier.NewCmplxFFT(bins), in: make([]complex128, bins), out: make([]complex128, bins)}
+	s := new(spectrum)
 	for i := range s.window {
-		s.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/bins) // Hann
-		s.gain += s.window[i] * s.window[i]
+		w := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/bins) // Hann
+		s.window[i] = float32(w)
+		s.gain += w * w
 	}
 	s.sorted = make([]float64, 0, 2*noiseReach+1)
 	s.peaks = make([]peak, 0, bins/4)
@@ -68,13 +66,13 @@ func (s *spectrum) add(z []complex64) {
 		return
 	}
 	for i, v := range s.last {
-		s.in[i] = complex(s.window[i]*float64(real(v)), s.window[i]*float64(imag(v)))
+		s.work[i] = complex(s.window[i]*real(v), s.window[i]*imag(v))
 	}
-	s.fft.Coefficients(s.out, s.in)
+	transform(&s.work)
 	gain := max(1/float64(s.frames-bins/hop+1), hopSeconds/powerSeconds)
-	for i, v := range s.out {
+	for i, v := range &s.work {
 		p := &s.power[(i+bins/2)%bins]
-		*p += gain * (norm(v)/s.gain - *p)
+		*p += gain * (float64(real(v)*real(v)+imag(v)*imag(v))/s.gain - *p)
 	}
 }
 
@@ -83,13 +81,12 @@ func (s *spectrum) find(lowest, highest, least float64) []peak {
 	s.peaks = s.peaks[:0]
 	from, to := int((lowest+bandRate/2)/binHz), int((highest+bandRate/2)/binHz)
 	for i := range s.noise {
-		if i%8 == 0 {
+		if i%16 == 0 {
 			// Beyond the audio's band there is nothing.
 			a := min(max(i-noiseReach, bandFirst), bandLast-noiseReach)
 			b := max(min(i+noiseReach+1, bandLast), bandFirst+noiseReach)
 			s.sorted = append(s.sorted[:0], s.power[a:b]...)
-			slices.Sort(s.sorted)
-			s.noise[i] = s.sorted[int(float64(len(s.sorted))*noiseShare)] / noiseBias
+			s.noise[i] = quantile(s.sorted, int(float64(len(s.sorted))*noiseShare)) / noiseBias
 		} else {
 			s.noise[i] = s.noise[i-1]
 		}
@@ -150,4 +147,32 @@ func (s *spectrum) at(hz float64) float64 {
 		}
 	}
 	return best
+}
+
+// quantile is what x[k] would be if x were sorted, which it is afterwards in part (C. A. R. Hoare, Algorithm 65: Find,
+// 1961).
+func quantile(x []float64, k int) float64 {
+	for from, to := 0, len(x)-1; from < to; {
+		pivot, i, j := x[k], from, to
+		for i <= j {
+			for x[i] < pivot {
+				i++
+			}
+			for x[j] > pivot {
+				j--
+			}
+			if i <= j {
+				x[i], x[j] = x[j], x[i]
+				i++
+				j--
+			}
+		}
+		if j < k {
+			from = i
+		}
+		if k < i {
+			to = j
+		}
+	}
+	return x[k]
 }

@@ -4,36 +4,40 @@ import "math"
 
 // track copies one signal.
 type track struct {
-	band     *band
-	channel  channel
-	trellis  *trellis
-	sender   sender
-	origin   int64 // band sample at which the channel began
-	noise    float64
-	began    float64 // pitch at origin
-	number   int     // 0: not printed yet
-	locked   bool
-	nextLook int64 // band sample
-	wait     float64
-	heard    int64 // band sample when the signal was last there
-	done     int64 // step of the grid where the last printed character ended
-	first    bool  // nothing is printed yet
-	chars    []found
-	unsteady float64 // mean square of the steps of the level, in nats of amplitude
-	trust    float64 // mean confidence of the last characters
+	band      *band
+	channel   channel
+	trellis   *trellis
+	sender    sender
+	origin    int64 // band sample at which the channel began
+	noise     float64
+	began     float64 // pitch at origin
+	number    int     // 0: not printed yet
+	locked    bool
+	nextLook  int64 // band sample
+	wait      float64
+	heard     int64 // band sample when the signal was last there
+	done      int64 // step of the grid where the last printed character ended
+	first     bool  // nothing is printed yet
+	chars     []found
+	unsteady  float64 // mean square of the steps of the level, in nats of amplitude
+	nextWatch int64   // band sample
+	trust     float64 // mean confidence of the last characters
 }
 
 const (
-	lagDots        = 32 // after which a character is decided
-	dotEnergy      = 90 // energy of a dot over the noise that is believed
-	leastSignal    = 25.0
-	leastStructure = 12.0
-	leastSure      = 0.5 // of a character that the sender is learnt from
-	unsteadyGain   = 0.03
-	trustGain      = 0.15
-	watchSeconds   = 5
-	leastChange    = 20.0
-	keepSeconds    = 15.0
+	lagDots          = 32 // after which a character is decided
+	dotEnergy        = 90 // energy of a dot over the noise that is believed
+	leastSignal      = 25.0
+	leastStructure   = 12.0
+	leastSure        = 0.5 // of a character that the sender is learnt from
+	unsteadyGain     = 0.03
+	trustGain        = 0.15
+	watchSeconds     = 3  // between looks whether the text still fits
+	longWatchSeconds = 40 // after which the speed is looked for again even so
+	greatestMisfit   = 2.2
+	leastTrust       = 0.6
+	leastChange      = 20.0
+	keepSeconds      = 15.0
 )
 
 func newTrack(b *band) *track { return &track{band: b, trellis: newTrellis()} }
@@ -136,15 +140,16 @@ func (t *track) limits() (shortest, longest float64) {
 func (t *track) watch() {
 	dot := t.sender.mean[dotLength]
 	out := &t.channel.out
-	shortest, longest := t.limits()
-	since := max(out.first(), float64(out.end)-max(4*baseRate, min(50*dot, 10*baseRate)))
-	t.nextLook = t.band.end + watchSeconds*bandRate
-	if t.trust < 0.85 {
-		t.nextLook = t.band.end + bandRate
+	if t.sender.misfit < greatestMisfit && t.trust > leastTrust && t.band.end < t.nextWatch {
+		return
 	}
+	t.nextLook = t.band.end + watchSeconds*bandRate
+	t.nextWatch = t.band.end + longWatchSeconds*bandRate
+	shortest, longest := t.limits()
+	since := max(out.first(), float64(out.end)-max(6*baseRate, min(80*dot, 12*baseRate)))
 	c := t.band.bank.compare(out, since, t.noise, &t.sender, shortest, longest)
 	if debug != nil {
-		debug("%.1f s: trust %.2f, change at %.1f by %.1f", float64(out.end)/baseRate, t.trust, c.at/baseRate, c.gain)
+		debug("%.1f s: trust %.2f, misfit %.2f, change at %.1f by %.1f", float64(out.end)/baseRate, t.trust, t.sender.misfit, c.at/baseRate, c.gain)
 	}
 	if c.gain < leastChange {
 		return
@@ -180,6 +185,7 @@ func (t *track) begin(since, amplitude float64) {
 	t.trellis.fade(t.fading())
 	t.trellis.begin(&t.channel.out, since, step, t.noise, amplitude)
 	t.done = -1
+	t.nextLook, t.nextWatch = t.band.end+watchSeconds*bandRate, t.band.end+longWatchSeconds*bandRate
 }
 
 // decide prints what ended before a step of the grid.
@@ -216,9 +222,7 @@ func (t *track) print(c found) {
 	if !c.word {
 		sure *= 1 - word
 	}
-	if sure > leastSure {
-		t.learn(c)
-	}
+	t.learn(c, sure)
 	t.trust += trustGain * (sure - t.trust)
 	b := t.band
 	if t.number == 0 {
@@ -252,9 +256,13 @@ func (t *track) sample(step int64) int64 {
 }
 
 // learn adapts to the sender by a character that was received.
-func (t *track) learn(c found) {
+func (t *track) learn(c found, sure float64) {
+	weight := 1.0
+	if sure < leastSure {
+		weight = 0
+	}
 	t.trellis.parts(c, func(l length, end, steps int64) {
-		t.sender.hear(l, float64(steps)*t.trellis.step, 1)
+		t.sender.hear(l, float64(steps)*t.trellis.step, weight)
 		if l != gapLength {
 			t.unsteady += unsteadyGain * (t.trellis.surprise(end, steps) - t.unsteady)
 		}
@@ -266,7 +274,7 @@ func (t *track) learn(c found) {
 			l = wordLength
 		}
 		t.trellis.heardGap(c.length, c.word)
-		t.sender.hear(l, float64(c.start-c.from)*t.trellis.step, 1)
+		t.sender.hear(l, float64(c.start-c.from)*t.trellis.step, weight)
 	}
 	t.trellis.set(&t.sender, t.trellis.step)
 }
