@@ -4,19 +4,19 @@ import "math"
 
 // band finds the signals and gives each a track.
 type band struct {
-	config    Config
-	decoder   *Decoder
-	history   []complex64 // a ring
-	end       int64       // samples so far
-	spectrum  *spectrum
-	tracks    []*track
-	spare     []*track
-	bank      *bank
-	posterior *posterior
-	number    int    // of the last signal
-	chosen    *track // the one that is printed if only one is
-	piece     [hop]complex64
-	lost      int64 // silence until here is no signal
+	config     Config
+	decoder    *Decoder
+	history    []complex64 // a ring
+	end        int64       // samples so far
+	spectrum   *spectrum
+	tracks     []*track
+	spare      []*track
+	bank       *bank
+	posterior  *posterior
+	number     int    // of the last signal
+	chosen     *track // the one that is printed if only one is
+	rejected   [16]rejection
+	rejections int
 }
 
 const (
@@ -26,7 +26,8 @@ const (
 	firstSeconds  = 1.5 // before the first look
 	leastPeak     = 2.0 // power of a signal over the noise: of the means some 130 independent ones... spread 0.13
 	nearHz        = 25.0
-	candidates    = 4 // tracks while one signal is wanted
+	rejectSeconds = 18 // after which a signal whose code was not recognized makes place for another
+	candidates    = 4  // tracks while one signal is wanted
 )
 
 func newBand(c Config, d *Decoder) *band {
@@ -38,7 +39,8 @@ func (b *band) reset() {
 		b.spare = append(b.spare, t)
 	}
 	b.tracks = b.tracks[:0]
-	b.end, b.chosen = 0, nil
+	b.end, b.chosen, b.number = 0, nil, 0
+	b.rejected, b.rejections = [16]rejection{}, 0
 	b.spectrum.reset()
 }
 
@@ -81,8 +83,13 @@ func (b *band) seek() {
 	}
 	peaks := b.spectrum.find(lowest, highest, leastPeak)
 	kept := b.tracks[:0]
+	full := len(b.tracks) >= b.most()
 	for _, t := range b.tracks {
-		if t.look(b.spectrum) {
+		no := full && !t.locked && b.end-t.opened > rejectSeconds*bandRate
+		if no {
+			b.reject(t.channel.hz)
+		}
+		if !no && t.look(b.spectrum) {
 			kept = append(kept, t)
 			continue
 		}
@@ -109,7 +116,23 @@ func (b *band) known(hz float64) bool {
 			return true
 		}
 	}
+	for _, r := range b.rejected {
+		if r.until > b.end && math.Abs(r.hz-hz) < nearHz {
+			return true
+		}
+	}
 	return false
+}
+
+// rejection keeps what is no Morse from taking the place of what may be.
+type rejection struct {
+	hz    float64
+	until int64
+}
+
+func (b *band) reject(hz float64) {
+	b.rejected[b.rejections%len(b.rejected)] = rejection{hz, b.end + 2*rejectSeconds*bandRate}
+	b.rejections++
 }
 
 // open begins a track with what is remembered.

@@ -17,6 +17,8 @@ type track struct {
 	wait      float64
 	heard     int64 // band sample when the signal was last there
 	done      int64 // step of the grid where the last printed character ended
+	state     State // that was reported last
+	opened    int64 // band sample
 	first     bool  // nothing is printed yet
 	chars     []found
 	unsteady  float64 // mean square of the steps of the level, in nats of amplitude
@@ -37,6 +39,7 @@ const (
 	greatestMisfit   = 2.2
 	leastTrust       = 0.6
 	leastChange      = 20.0
+	leastNoise       = 1e-14 // of digital silence; the noise of 16 bits has 1e-11 in a base sample
 	keepSeconds      = 15.0
 )
 
@@ -45,7 +48,8 @@ func newTrack(b *band) *track { return &track{band: b, trellis: newTrellis()} }
 func (t *track) reset(hz float64, origin int64, noise float64) {
 	t.channel.reset(hz)
 	t.tune(hz, origin)
-	t.noise = noise / decimation
+	t.noise = max(noise/decimation, leastNoise)
+	t.state, t.opened = State{}, t.band.end
 	t.unsteady = 0.02
 	t.trellis.noWords()
 	t.number, t.locked, t.nextLook, t.wait, t.heard, t.done, t.first = 0, false, 0, 0.5, t.band.end, -1, true
@@ -78,7 +82,7 @@ func (t *track) run() {
 // look is called twice a second; false: the signal is lost.
 func (t *track) look(s *spectrum) bool {
 	now := t.band.end
-	t.noise = s.noiseAt(t.channel.hz) / decimation
+	t.noise = max(s.noiseAt(t.channel.hz)/decimation, leastNoise)
 	if s.at(t.channel.hz) > leastPeak*0.8 {
 		t.heard = now
 	}
@@ -212,7 +216,7 @@ func (t *track) flush() {
 			t.channel.out.add(0)
 		}
 		t.run()
-		t.decide(math.MaxInt64)
+		t.lose()
 	}
 }
 
@@ -225,17 +229,19 @@ func (t *track) print(c found) {
 	t.learn(c, sure)
 	t.trust += trustGain * (sure - t.trust)
 	b := t.band
-	if t.number == 0 {
-		b.number++
-		t.number = b.number
+	if b.config.Signals <= 1 {
 		if b.chosen == nil {
 			b.chosen = t
 		}
-		t.report(c, true)
+		if b.chosen != t {
+			return
+		}
 	}
-	if b.config.Signals <= 1 && b.chosen != t {
-		return
+	if t.number == 0 {
+		b.number++
+		t.number = b.number
 	}
+	t.report(c)
 	symbol, _ := Lookup(tree[c.node].pattern)
 	ch := Char{Signal: t.number, Confidence: sure, PitchHz: t.channel.hz + centreHz, WPM: WPM(t.sender.dot() / baseRate)}
 	if b.decoder.events.Char != nil {
@@ -282,14 +288,39 @@ func (t *track) learn(c found, sure float64) {
 // fading is from 0, a steady signal, to 1, one whose level strays by a quarter from one mark to the next.
 func (t *track) fading() float32 { return float32(min(max(t.unsteady/(0.25*0.25), 0), 1)) }
 
-func (t *track) report(c found, receiving bool) {
-	if t.band.decoder.events.State == nil {
+// report tells of the signal when it has changed.
+func (t *track) report(c found) {
+	a := float64(t.trellis.markAmp[c.end&(ring-1)])
+	now := State{Signal: t.number, At: t.sample(c.end), Receiving: true, PitchHz: t.channel.hz + centreHz,
+		WPM: WPM(t.sender.dot() / baseRate), SNR: 10 * math.Log10(a*a/t.noise*baseRate/2500),
+		Weighting: t.sender.weighting(), DashRatio: t.sender.mean[dashLength] / t.sender.mean[dotLength]}
+	if now.like(t.state) {
 		return
 	}
-	a := float64(t.trellis.markAmp[c.end&(ring-1)])
-	t.band.decoder.events.State(State{Signal: t.number, At: t.sample(c.end), Receiving: receiving, PitchHz: t.channel.hz + centreHz,
-		WPM: WPM(t.sender.dot() / baseRate), SNR: 10 * math.Log10(a*a/t.noise*baseRate/2500),
-		Weighting: t.sender.weighting(), DashRatio: t.sender.mean[dashLength] / t.sender.mean[dotLength]})
+	t.state = now
+	if t.band.decoder.events.State != nil {
+		t.band.decoder.events.State(now)
+	}
 }
 
-func (t *track) lose() {}
+// like says whether what has changed is not worth a report.
+func (s State) like(o State) bool {
+	near := func(a, b, by float64) bool { return math.Abs(a-b) < by }
+	return s.Receiving == o.Receiving && near(s.PitchHz, o.PitchHz, 3) && near(s.WPM, o.WPM, 0.06*s.WPM) && near(s.SNR, o.SNR, 4) &&
+		near(s.Weighting, o.Weighting, 0.06) && near(s.DashRatio, o.DashRatio, 0.4)
+}
+
+// lose prints what is left and reports the loss.
+func (t *track) lose() {
+	if !t.locked {
+		return
+	}
+	t.decide(math.MaxInt64)
+	if t.state.Receiving {
+		t.state.Receiving = false
+		t.state.At = t.sample(t.done)
+		if t.band.decoder.events.State != nil {
+			t.band.decoder.events.State(t.state)
+		}
+	}
+}
