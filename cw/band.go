@@ -12,6 +12,7 @@ type band struct {
 	tracks     []*track
 	spare      []*track
 	bank       *bank
+	other      channel // see twin
 	posterior  *posterior
 	number     int    // of the last signal
 	chosen     *track // the one that is printed if only one is
@@ -92,6 +93,9 @@ func (b *band) seek() {
 		if !no && t.look(b.spectrum) {
 			kept = append(kept, t)
 			continue
+		}
+		if t.hopeless {
+			b.reject(t.channel.hz)
 		}
 		if t == b.chosen {
 			b.chosen = nil

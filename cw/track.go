@@ -4,19 +4,21 @@ import "math"
 
 // track copies one signal.
 type track struct {
-	band      *band
-	channel   channel
-	trellis   *trellis
-	sender    sender
-	origin    int64 // band sample at which the channel began
-	noise     float64
-	began     float64 // pitch at origin
-	number    int     // 0: not printed yet
-	locked    bool
-	nextLook  int64 // band sample
-	wait      float64
-	heard     int64 // band sample when the signal was last there
-	done      int64 // step of the grid where the last printed character ended
+	band     *band
+	channel  channel
+	trellis  *trellis
+	sender   sender
+	origin   int64 // band sample at which the channel began
+	noise    float64
+	began    float64 // pitch at origin
+	number   int     // 0: not printed yet
+	locked   bool
+	nextLook int64 // band sample
+	wait     float64
+	heard    int64 // band sample when the signal was last there
+	done     int64 // step of the grid where the last printed character ended
+	probation
+	hopeless  bool  // it is no Morse
 	state     State // that was reported last
 	opened    int64 // band sample
 	first     bool  // nothing is printed yet
@@ -29,8 +31,8 @@ type track struct {
 const (
 	lagDots          = 32 // after which a character is decided
 	dotEnergy        = 90 // energy of a dot over the noise that is believed
-	leastSignal      = 25.0
-	leastStructure   = 12.0
+	leastSignal      = 50.0
+	leastStructure   = 15.0
 	leastSure        = 0.5 // of a character that the sender is learnt from
 	unsteadyGain     = 0.03
 	trustGain        = 0.15
@@ -49,6 +51,8 @@ func (t *track) reset(hz float64, origin int64, noise float64) {
 	t.channel.reset(hz)
 	t.tune(hz, origin)
 	t.noise = max(noise/decimation, leastNoise)
+	t.hopeless = false
+	t.probation.reset()
 	t.state, t.opened = State{}, t.band.end
 	t.unsteady = 0.02
 	t.trellis.noWords()
@@ -86,6 +90,10 @@ func (t *track) look(s *spectrum) bool {
 	if s.at(t.channel.hz) > leastPeak*0.8 {
 		t.heard = now
 	}
+	if t.hopeless {
+		t.lose()
+		return false
+	}
 	quiet := float64(now-t.heard) / bandRate
 	if t.locked {
 		t.trellis.noise = t.noise
@@ -122,6 +130,10 @@ func (t *track) lock() {
 			10*math.Log10(e.amplitude*e.amplitude/t.noise/5))
 	}
 	if e.signal < leastSignal || e.structure < leastStructure {
+		return
+	}
+	if t.band.twin(t) {
+		t.hopeless = true
 		return
 	}
 	t.locked, t.trust = true, 1
@@ -229,30 +241,68 @@ func (t *track) print(c found) {
 	t.learn(c, sure)
 	t.trust += trustGain * (sure - t.trust)
 	b := t.band
+	if b.config.Signals <= 1 && b.chosen != nil && b.chosen != t {
+		return
+	}
+	ch := Char{Signal: t.number, PitchHz: t.channel.hz + centreHz, WPM: WPM(t.sender.dot() / baseRate)}
+	if c.word && !t.first {
+		ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(c.from), t.sample(c.start), sure*word
+		t.emit(ch)
+		single := 0.0
+		if c.length <= 1 {
+			single = 1
+		}
+		t.short += shortMemory * (single - t.short)
+	}
+	ch.Symbol, _ = Lookup(tree[c.node].pattern)
+	ch.At, ch.End, ch.Confidence = t.sample(c.start), t.sample(c.end), sure
+	t.emit(ch)
+	t.report(c)
+	t.first = false
+	if t.passed && t.short > mostShort {
+		t.hopeless = true
+	}
+}
+
+// emit hands a character out, after the first have passed.
+func (t *track) emit(c Char) {
+	if !t.passed {
+		t.hold(c)
+		if t.probation.chars >= probationChars {
+			t.judge()
+		}
+		return
+	}
+	if t.hopeless {
+		return
+	}
+	if t.band.decoder.events.Char != nil {
+		t.band.decoder.events.Char(c)
+	}
+}
+
+// judge hands out what was held back, or gives up the signal.
+func (t *track) judge() {
+	if !t.text() {
+		t.hopeless = true
+		return
+	}
+	b := t.band
 	if b.config.Signals <= 1 {
 		if b.chosen == nil {
 			b.chosen = t
-		}
-		if b.chosen != t {
-			return
 		}
 	}
 	if t.number == 0 {
 		b.number++
 		t.number = b.number
 	}
-	t.report(c)
-	symbol, _ := Lookup(tree[c.node].pattern)
-	ch := Char{Signal: t.number, Confidence: sure, PitchHz: t.channel.hz + centreHz, WPM: WPM(t.sender.dot() / baseRate)}
-	if b.decoder.events.Char != nil {
-		if c.word && !t.first {
-			ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(c.from), t.sample(c.start), sure*word
-			b.decoder.events.Char(ch)
-		}
-		ch.Symbol, ch.At, ch.End, ch.Confidence = symbol, t.sample(c.start), t.sample(c.end), sure
-		b.decoder.events.Char(ch)
+	t.passed = true
+	for _, c := range t.held {
+		c.Signal = t.number
+		t.emit(c)
 	}
-	t.first = false
+	t.held = t.held[:0]
 }
 
 // sample is the audio sample of a step of the grid.
@@ -291,6 +341,9 @@ func (t *track) fading() float32 { return float32(min(max(t.unsteady/(0.25*0.25)
 // report tells of the signal when it has changed.
 func (t *track) report(c found) {
 	a := float64(t.trellis.markAmp[c.end&(ring-1)])
+	if !t.passed || t.hopeless {
+		return
+	}
 	now := State{Signal: t.number, At: t.sample(c.end), Receiving: true, PitchHz: t.channel.hz + centreHz,
 		WPM: WPM(t.sender.dot() / baseRate), SNR: 10 * math.Log10(a*a/t.noise*baseRate/2500),
 		Weighting: t.sender.weighting(), DashRatio: t.sender.mean[dashLength] / t.sender.mean[dotLength]}
@@ -316,6 +369,9 @@ func (t *track) lose() {
 		return
 	}
 	t.decide(math.MaxInt64)
+	if !t.passed && t.probation.chars >= fewestChars {
+		t.judge()
+	}
 	if t.state.Receiving {
 		t.state.Receiving = false
 		t.state.At = t.sample(t.done)
