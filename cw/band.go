@@ -16,7 +16,7 @@ type band struct {
 	posterior  *posterior
 	number     int    // of the last signal
 	chosen     *track // the one that is printed if only one is
-	rejected   [16]rejection
+	rejected   [64]rejection
 	rejections int
 }
 
@@ -41,7 +41,7 @@ func (b *band) reset() {
 	}
 	b.tracks = b.tracks[:0]
 	b.end, b.chosen, b.number = 0, nil, 0
-	b.rejected, b.rejections = [16]rejection{}, 0
+	b.rejected, b.rejections = [64]rejection{}, 0
 	b.spectrum.reset()
 }
 
@@ -86,8 +86,9 @@ func (b *band) seek() {
 	kept := b.tracks[:0]
 	full := len(b.tracks) >= b.most()
 	for _, t := range b.tracks {
-		no := full && !t.locked && b.end-t.opened > rejectSeconds*bandRate
-		if no {
+		no := !t.locked && b.isRejected(t.channel.hz)
+		if full && !t.locked && b.end-t.opened > rejectSeconds*bandRate {
+			no = true
 			b.reject(t.channel.hz)
 		}
 		if !no && t.look(b.spectrum) {
@@ -120,8 +121,12 @@ func (b *band) known(hz float64) bool {
 			return true
 		}
 	}
+	return b.isRejected(hz)
+}
+
+func (b *band) isRejected(hz float64) bool {
 	for _, r := range b.rejected {
-		if r.until > b.end && math.Abs(r.hz-hz) < nearHz {
+		if r.until > b.end && math.Abs(r.hz-hz) < r.reach {
 			return true
 		}
 	}
@@ -130,12 +135,14 @@ func (b *band) known(hz float64) bool {
 
 // rejection keeps what is no Morse from taking the place of what may be.
 type rejection struct {
-	hz    float64
-	until int64
+	hz, reach float64
+	until     int64
 }
 
-func (b *band) reject(hz float64) {
-	b.rejected[b.rejections%len(b.rejected)] = rejection{hz, b.end + 2*rejectSeconds*bandRate}
+func (b *band) reject(hz float64) { b.rejectAround(hz, nearHz) }
+
+func (b *band) rejectAround(hz, reach float64) {
+	b.rejected[b.rejections%len(b.rejected)] = rejection{hz, reach, b.end + 2*rejectSeconds*bandRate}
 	b.rejections++
 }
 

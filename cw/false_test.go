@@ -33,11 +33,10 @@ func tune(rate float64, seconds float64, seed uint64) []float32 {
 
 // What is no Morse prints next to nothing.
 func TestNothingFromOthers(t *testing.T) {
-	const rate, seconds = 8000, 40
-	cw.Debug(func(f string, a ...any) { t.Logf(f, a...) })
+	const rate, seconds = 8000, 20
 	text := strings.Repeat("RYRYRY GALE WARNING 1234567890 SEA AREA SOUTH ", 60)
 	printed := func(name string, x []float32) {
-		for _, signals := range []int{1} {
+		for _, signals := range []int{10} {
 			var b strings.Builder
 			d, err := cw.New(cw.Config{SampleRate: rate, Signals: signals}, cw.Events{Char: func(c cw.Char) { b.WriteString(c.Text) }})
 			if err != nil {

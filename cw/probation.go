@@ -19,6 +19,7 @@ func (b *band) twin(t *track) bool {
 			b.other.add(b.history[i : i+hop])
 		}
 		if correlation(&t.channel.out, &b.other.out, float64(since-t.origin)/decimation) < twinCorrelation {
+			b.rejectAround((p.hz+t.channel.hz)/2, apart/2+twinSides)
 			return true
 		}
 	}
@@ -27,6 +28,7 @@ func (b *band) twin(t *track) bool {
 
 const (
 	twinNearest, twinFurthest = 60.0, 1000.0 // Hz
+	twinSides                 = 120.0        // Hz on either side that its sidebands take
 	twinPower                 = 0.15
 	twinCorrelation           = -0.4
 	twinCell                  = 10.0 // base samples, 20 ms
@@ -51,19 +53,20 @@ func correlation(x, y *series, late float64) float64 {
 // probation holds back the first characters until they look like text: speech and music make single short characters
 // with pauses between.
 type probation struct {
-	passed      bool
-	held        []Char
-	chars, gaps int     // of those held: characters, and gaps between words
-	sure        float64 // sum of their confidences
-	short       float64 // of the last words, the share of those with one character
+	passed            bool
+	held              []Char
+	chars, gaps, rare int     // of those held: characters, gaps between words, and rare signs
+	sure              float64 // sum of their confidences
+	short             float64 // of the last words, the share of those with one character
 }
 
 const (
 	probationChars = 7
 	fewestChars    = 3 // if nothing more comes
 	leastMean      = 0.6
-	mostShort      = 0.65
-	shortMemory    = 0.1
+	mostShort      = 0.5
+	shortMemory    = 0.12
+	mostRare       = 0.3 // of the characters, signs that are common practice alone
 )
 
 func (p *probation) reset() { *p = probation{held: p.held[:0], short: 0.2} }
@@ -76,10 +79,13 @@ func (p *probation) hold(c Char) {
 		return
 	}
 	p.chars++
+	if c.Practice {
+		p.rare++
+	}
 	p.sure += c.Confidence
 }
 
 // text says whether what is held looks like text.
 func (p *probation) text() bool {
-	return p.sure >= leastMean*float64(p.chars) && float64(p.chars) >= 1.7*float64(p.gaps+1)
+	return p.sure >= leastMean*float64(p.chars) && float64(p.chars) >= 2*float64(p.gaps+1) && float64(p.rare) <= mostRare*float64(p.chars)
 }

@@ -18,6 +18,7 @@ type track struct {
 	heard    int64 // band sample when the signal was last there
 	done     int64 // step of the grid where the last printed character ended
 	probation
+	misses    int   // looks in a row that found lengths which fit no speed
 	hopeless  bool  // it is no Morse
 	state     State // that was reported last
 	opened    int64 // band sample
@@ -41,6 +42,8 @@ const (
 	greatestMisfit   = 2.2
 	leastTrust       = 0.6
 	leastChange      = 20.0
+	misfitOfText     = 2.3
+	mostMisses       = 3
 	leastNoise       = 1e-14 // of digital silence; the noise of 16 bits has 1e-11 in a base sample
 	keepSeconds      = 15.0
 )
@@ -51,7 +54,7 @@ func (t *track) reset(hz float64, origin int64, noise float64) {
 	t.channel.reset(hz)
 	t.tune(hz, origin)
 	t.noise = max(noise/decimation, leastNoise)
-	t.hopeless = false
+	t.hopeless, t.misses = false, 0
 	t.probation.reset()
 	t.state, t.opened = State{}, t.band.end
 	t.unsteady = 0.02
@@ -90,7 +93,8 @@ func (t *track) look(s *spectrum) bool {
 	if s.at(t.channel.hz) > leastPeak*0.8 {
 		t.heard = now
 	}
-	if t.hopeless {
+	if t.hopeless || !t.passed && t.band.isRejected(t.channel.hz) {
+		t.hopeless = true
 		t.lose()
 		return false
 	}
@@ -168,6 +172,12 @@ func (t *track) watch() {
 		debug("%.1f s: trust %.2f, misfit %.2f, change at %.1f by %.1f", float64(out.end)/baseRate, t.trust, t.sender.misfit, c.at/baseRate, c.gain)
 	}
 	if c.gain < leastChange {
+		if t.sender.misfit > misfitOfText && t.trust < leastTrust {
+			t.misses++
+			t.hopeless = t.misses >= mostMisses
+		} else {
+			t.misses = 0
+		}
 		return
 	}
 	e := t.band.bank.find(out, c.at, t.noise, shortest, longest)
@@ -283,7 +293,7 @@ func (t *track) emit(c Char) {
 
 // judge hands out what was held back, or gives up the signal.
 func (t *track) judge() {
-	if !t.text() {
+	if !t.text() || t.sender.misfit > misfitOfText {
 		t.hopeless = true
 		return
 	}
