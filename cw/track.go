@@ -18,6 +18,7 @@ type track struct {
 	heard    int64 // band sample when the signal was last there
 	done     int64 // step of the grid where the last printed character ended
 	probation
+	failures  int   // to look like text
 	misses    int   // looks in a row that found lengths which fit no speed
 	hopeless  bool  // it is no Morse
 	state     State // that was reported last
@@ -31,6 +32,7 @@ type track struct {
 
 const (
 	lagDots          = 32 // after which a character is decided
+	decideDots       = 4  // between decisions
 	dotEnergy        = 90 // energy of a dot over the noise that is believed
 	leastSignal      = 50.0
 	leastStructure   = 15.0
@@ -43,6 +45,8 @@ const (
 	leastTrust       = 0.6
 	leastChange      = 20.0
 	misfitOfText     = 2.3
+	mostFailures     = 3
+	relockSeconds    = 2
 	mostMisses       = 3
 	leastNoise       = 1e-14 // of digital silence; the noise of 16 bits has 1e-11 in a base sample
 	keepSeconds      = 15.0
@@ -54,7 +58,7 @@ func (t *track) reset(hz float64, origin int64, noise float64) {
 	t.channel.reset(hz)
 	t.tune(hz, origin)
 	t.noise = max(noise/decimation, leastNoise)
-	t.hopeless, t.misses = false, 0
+	t.hopeless, t.misses, t.failures = false, 0, 0
 	t.probation.reset()
 	t.state, t.opened = State{}, t.band.end
 	t.unsteady = 0.02
@@ -78,9 +82,9 @@ func (t *track) run() {
 	if !t.locked {
 		return
 	}
-	for t.trellis.ready() {
+	for t.locked && t.trellis.ready() {
 		t.trellis.next()
-		if t.trellis.n%gridSteps == 0 {
+		if t.trellis.n%(decideDots*gridSteps) == 0 {
 			t.decide(t.trellis.n - lagDots*gridSteps)
 		}
 	}
@@ -141,6 +145,7 @@ func (t *track) lock() {
 		return
 	}
 	t.locked, t.trust = true, 1
+	t.trellis.noWords()
 	t.sender = newSender(e.dot)
 	t.sender.spread = e.spread
 	t.channel.half = min(max(5, int(e.dot/2)), 40)
@@ -222,7 +227,7 @@ func (t *track) decide(until int64) {
 	}
 	t.band.posterior.look(t.trellis)
 	for i := len(t.chars) - 1; i >= 0; i-- {
-		if c := t.chars[i]; c.start > t.done {
+		if c := t.chars[i]; c.start > t.done && t.locked {
 			t.print(c)
 			t.done = c.end
 		}
@@ -267,6 +272,9 @@ func (t *track) print(c found) {
 	ch.Symbol, _ = Lookup(tree[c.node].pattern)
 	ch.At, ch.End, ch.Confidence = t.sample(c.start), t.sample(c.end), sure
 	t.emit(ch)
+	if !t.locked {
+		return
+	}
 	t.report(c)
 	t.first = false
 	if t.passed && t.short > mostShort {
@@ -294,7 +302,12 @@ func (t *track) emit(c Char) {
 // judge hands out what was held back, or gives up the signal.
 func (t *track) judge() {
 	if !t.text() || t.sender.misfit > misfitOfText {
-		t.hopeless = true
+		// Perhaps the speed is wrong, which more signal would show.
+		t.failures++
+		t.hopeless = t.failures >= mostFailures
+		t.locked, t.first = false, true
+		t.probation.reset()
+		t.nextLook = t.band.end + relockSeconds*bandRate
 		return
 	}
 	b := t.band
