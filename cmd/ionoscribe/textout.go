@@ -135,7 +135,7 @@ func (t *textLines) end(l *textLine) {
 		t.write(t.out, "\n")
 	}
 	if t.log != nil {
-		t.write(t.log, l.begun.UTC().Format("2006-01-02T15:04:05Z  ")+line)
+		t.write(t.log, l.begun.UTC().Round(time.Second).Format("2006-01-02T15:04:05Z  ")+line)
 	}
 	l.text, l.columns = l.text[:0], 0
 }
