@@ -36,9 +36,7 @@ func newBand(c Config, d *Decoder) *band {
 }
 
 func (b *band) reset() {
-	for _, t := range b.tracks {
-		b.spare = append(b.spare, t)
-	}
+	b.spare = append(b.spare, b.tracks...)
 	b.tracks = b.tracks[:0]
 	b.end, b.chosen, b.number = 0, nil, 0
 	b.rejected, b.rejections = [64]rejection{}, 0
