@@ -1,9 +1,29 @@
-// Package cw has the Morse code and its timing (ITU-R M.1677-1).
+// Package cw has the Morse code and its timing (ITU-R M.1677-1), and a decoder of any number of signals.
 //
 //	text → Encode → Symbol, with its Pattern → lengths by Timing → a key
 //	dots and dashes → Pattern.Add → Lookup → Symbol → Text
 //
-// Terms. An element is a dot or a dash; a Pattern is the elements of one character. A procedure signal (prosign) is
+// The decoder:
+//
+//	samples
+//	   │ demod.Baseband
+//	band, 4 kHz complex ──► spectrum: where something sounds
+//	   │ channel: one of these a signal, its pitch followed; 500 Hz complex
+//	series: sums, so that the sum over any mark is one difference
+//	   │                 └► bank (speed.go): the speed, and whether this is Morse at all
+//	elements: the most probable marks and gaps, and with them the level through fading
+//	   │ trellis: the most probable text, by the tree of the code, the sender's lengths and words
+//	   │ posterior: how sure each character is
+//	track: decides some characters late, learns the sender's lengths, sees when the speed changes ──► Char, State
+//
+// Nothing is decided before a character is: a mark of length L with sum S weighs ln I0(2a|S|/n) - a²L/n over noise of
+// variance n (likelihood.go), a gap nothing, and each length has its probability by what is known of the sender. When a
+// signal's speed has been found, all that is remembered of it, 16 s, is decoded, so that the beginning is not lost. The
+// first characters are held back until they look like text (probation.go).
+//
+// Terms. A mark is the key held down, a gap is between two. A base sample is one of 500 a second of a signal, a step one
+// of the grid of an eighth of a dot on which its trellis runs. Metrics are natural logarithms of likelihoods over that
+// of noise alone. An element is a dot or a dash; a Pattern is the elements of one character. A procedure signal (prosign) is
 // letters run together without the gap between characters. Lengths are counted in dots:
 //
 //	dash 3 · gap in a character 1 · gap between characters 3 · gap between words 7

@@ -20,6 +20,11 @@ type gradeTextOptions struct {
 
 // newGradeTextCommand grades a mode that sends text; snr is its usual range.
 func newGradeTextCommand(mode grade.TextMode, snr string) *cobra.Command {
+	return newGradeCasesCommand(mode, snr, func() (grade.TextMode, error) { return mode, nil })
+}
+
+// newGradeCasesCommand is for a mode of several cases, whose flags say which.
+func newGradeCasesCommand(mode grade.TextMode, snr string, chosen func() (grade.TextMode, error)) *cobra.Command {
 	var o gradeTextOptions
 	cmd := &cobra.Command{
 		Use:   mode.Name,
@@ -47,6 +52,10 @@ hollow mark is a measurement without an error, drawn at the upper end of its int
 		Args:    cobra.NoArgs,
 	}
 	cmd.RunE = func(c *cobra.Command, _ []string) error {
+		mode, err := chosen()
+		if err != nil {
+			return err
+		}
 		return runGradeText(c.Context(), mode, o, c.OutOrStdout(), c.ErrOrStderr())
 	}
 	o.addFlags(cmd.Flags(), snr)

@@ -1,0 +1,28 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+
+	"ionoscribe/internal/grade"
+)
+
+// newGradeCWCommand grades Morse; its flags say who sends, and how.
+func newGradeCWCommand() *cobra.Command {
+	var c grade.CWCase
+	cmd := newGradeCasesCommand(grade.CWMode(c), "-12:-6:1", func() (grade.TextMode, error) {
+		if err := c.Check(); err != nil {
+			return grade.TextMode{}, usageError{err}
+		}
+		return grade.CWMode(c), nil
+	})
+	f := cmd.Flags()
+	f.Float64Var(&c.WPM, "wpm", 20, "`SPEED` in words a minute, 5 to 60")
+	f.BoolVar(&c.Hand, "hand", false, "send by a straight key instead of a machine")
+	f.Float64Var(&c.StepWPM, "step", 0, "`SPEED` of the second half of each message (default: as the first)")
+	f.Float64Var(&c.BesideHz, "beside", 0, "`Hz` to another message at equal level (default: none); the pitch is ordered then")
+	f.IntVar(&c.Signals, "signals", 1, "`NUMBER` of signals at once in 3 kHz, at 12 to 35 words a minute if more than one, up to 30")
+	f.BoolVar(&c.Letters, "letters", false, "send groups of letters alone instead of letters and figures")
+	cmd.Example += `
+  ionoscribe grade cw --hand --wpm 18 --snr 10 --channel mid-moderate`
+	return cmd
+}

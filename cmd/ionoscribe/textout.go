@@ -1,0 +1,154 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"github.com/spf13/pflag"
+)
+
+// textOptions are those of every mode that prints text.
+type textOptions struct {
+	json  bool
+	doubt float64
+	log   string
+}
+
+func (o *textOptions) addFlags(f *pflag.FlagSet) {
+	f.BoolVar(&o.json, "json", false, "write a JSON object a line for each character and each change of what is received")
+	f.Float64Var(&o.doubt, "mark-doubt", 0, "put characters whose `CONFIDENCE`, 0 to 1, is lower between ⌊ and ⌋")
+	f.StringVar(&o.log, "log", "", "append the text to `FILE` too, each line after its time in UTC")
+}
+
+func (o *textOptions) check() error {
+	if !(o.doubt >= 0 && o.doubt <= 1) {
+		return usageError{fmt.Errorf("--mark-doubt %g is not within 0 and 1", o.doubt)}
+	}
+	return nil
+}
+
+// errNoText says that nothing was received in a mode that prints text.
+var errNoText = errors.New("no text was received")
+
+const (
+	lineWidth   = 64               // columns after which a gap between words ends a line
+	linePause   = 10 * time.Second // without a character, after which a new line begins
+	doubtBefore = "⌊"
+	doubtAfter  = "⌋"
+)
+
+// textLines makes lines of the characters of one or more signals. Those of one signal alone are written as they come;
+// of several, a line is written when it is complete.
+type textLines struct {
+	out, log io.Writer // log may be nil
+	doubt    float64
+	several  bool
+	lines    map[int]*textLine
+	err      error // of the first write that failed
+}
+
+type textLine struct {
+	label   string
+	begun   time.Time
+	last    time.Time
+	text    []byte
+	columns int
+}
+
+func newTextLines(o textOptions, several bool, out io.Writer) (*textLines, func() error, error) {
+	t := &textLines{out: out, doubt: o.doubt, several: several, lines: map[int]*textLine{}}
+	if o.log == "" {
+		return t, func() error { return nil }, nil
+	}
+	f, err := os.OpenFile(o.log, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644)
+	if err != nil {
+		return nil, nil, fmt.Errorf("open log %s: %w", o.log, cause(err))
+	}
+	t.log = f
+	return t, f.Close, nil
+}
+
+// char takes a character of a signal that label names, with the time at which it was sent.
+func (t *textLines) char(signal int, label, text string, confidence float64, at time.Time) {
+	if t.several { // others may have fallen silent
+		for n, l := range t.lines {
+			if n != signal && len(l.text) > 0 && at.Sub(l.last) > linePause {
+				t.end(l)
+			}
+		}
+	}
+	l := t.lines[signal]
+	if l == nil {
+		l = &textLine{}
+		t.lines[signal] = l
+	}
+	if len(l.text) > 0 && (at.Sub(l.last) > linePause || text == " " && l.columns >= lineWidth) {
+		t.end(l)
+	}
+	l.last = at
+	if text == " " && len(l.text) == 0 {
+		return
+	}
+	if len(l.text) == 0 {
+		l.begun, l.label = at, label
+	}
+	if text != " " && confidence < t.doubt {
+		text = doubtBefore + text + doubtAfter
+	}
+	l.text = append(l.text, text...)
+	l.columns++
+	if !t.several {
+		t.write(t.out, text)
+	}
+}
+
+// endSignal ends the line of a signal.
+func (t *textLines) endSignal(signal int) {
+	if l := t.lines[signal]; l != nil && len(l.text) > 0 {
+		t.end(l)
+	}
+}
+
+func (t *textLines) endAll() {
+	for n := range 1 + maxSignalNumber(t.lines) {
+		t.endSignal(n)
+	}
+}
+
+func maxSignalNumber(lines map[int]*textLine) int {
+	most := 0
+	for n := range lines {
+		most = max(most, n)
+	}
+	return most
+}
+
+func (t *textLines) end(l *textLine) {
+	line := string(l.text) + "\n"
+	if t.several {
+		line = l.label + "  " + line
+		t.write(t.out, line)
+	} else {
+		t.write(t.out, "\n")
+	}
+	if t.log != nil {
+		t.write(t.log, l.begun.UTC().Round(time.Second).Format("2006-01-02T15:04:05Z  ")+line)
+	}
+	l.text, l.columns = l.text[:0], 0
+}
+
+func (t *textLines) write(w io.Writer, s string) {
+	if t.err != nil {
+		return
+	}
+	if _, err := io.WriteString(w, s); err != nil {
+		if w == t.log {
+			t.err = fmt.Errorf("write log: %w", cause(err))
+			return
+		}
+		t.err = outputError(err)
+	}
+}

@@ -1,0 +1,47 @@
+package cw_test
+
+import (
+	"fmt"
+	"testing"
+
+	"ionoscribe/cw"
+	"ionoscribe/demod"
+	"ionoscribe/samples"
+)
+
+func BenchmarkDecoder(b *testing.B) {
+	for _, signals := range []int{1, 20} {
+		b.Run(fmt.Sprint(signals), func(b *testing.B) {
+			var src demod.SampleReader
+			for i := range signals {
+				s, err := samples.NewCW(samples.CWConfig{Text: groups(600, uint64(i)), WPM: 20, PitchHz: 300 + 155*float64(i), Amplitude: 0.04, SampleRate: testRate})
+				if err != nil {
+					b.Fatal(err)
+				}
+				if src == nil {
+					src = s
+				} else if src, err = samples.NewMix(src, s, 1); err != nil {
+					b.Fatal(err)
+				}
+			}
+			noisy, err := samples.NewNoise(src, samples.NoiseConfig{SNRdB: 6, SignalPower: 0.0008})
+			if err != nil {
+				b.Fatal(err)
+			}
+			x := read(b, noisy)
+			c := cw.Config{SampleRate: testRate, Signals: signals}
+			d, err := cw.New(c, cw.Events{})
+			if err != nil {
+				b.Fatal(err)
+			}
+			d.Write(x[:60*testRate])
+			x = x[60*testRate:]
+			x = x[:100*testRate]
+			b.ReportAllocs()
+			for b.Loop() {
+				d.Write(x)
+			}
+			b.ReportMetric(100*float64(b.N)/b.Elapsed().Seconds(), "x-realtime")
+		})
+	}
+}

@@ -1,0 +1,289 @@
+package cw
+
+import "math"
+
+// timing is a sender on the grid.
+type timing struct {
+	dots, dashes []span // marks
+	gaps         []span // within characters
+	wide         []span // gaps between characters, then between words
+	words        int    // wide[words:] are those between words
+	pause        int64  // steps of the shortest pause
+	logPause     float32
+	logPauseStep float32 // what each step of a pause costs
+}
+
+const (
+	gridSteps    = 8   // steps in a dot
+	longestSteps = 900 // longest length on the grid
+	ring         = 1024
+	none         = float32(-1e30)
+)
+
+const pauseSeconds = 4.0 // mean length of a pause
+
+func (t *timing) set(s *sender, step float64) {
+	hand := max(0, min(1, (s.spread[gapLength]-0.05)/0.08)) // strays are human
+	t.dots = s.spans(t.dots[:0], dotLength, step, 0, 0.01*hand, 0.5, 1.6)
+	t.dashes = s.spans(t.dashes[:0], dashLength, step, 0, 0.01*hand, 0.6, 1.5)
+	t.gaps = s.spans(t.gaps[:0], gapLength, step, 0, 0.01*hand, 0.4, 1.7)
+	t.wide = s.spans(t.wide[:0], characterLength, step, 0, 0.06*hand, 0.45, 2.1)
+	t.words = len(t.wide)
+	t.wide = s.spans(t.wide, wordLength, step, 0, 0.1, 0.8, 1.8)
+	t.pause = t.wide[len(t.wide)-1].steps + 1
+	perStep := step / (pauseSeconds * baseRate)
+	t.logPause = float32(math.Log(0.1 * perStep))
+	t.logPauseStep = -float32(perStep)
+}
+
+// elements is the most probable row of marks and gaps, whatever characters they make. It knows how strong the signal
+// is: each row carries the amplitude of its last marks, and so it follows fading at once.
+//
+// All metrics are log-likelihoods over that of no signal, so that a gap needs none.
+type elements struct {
+	timing
+	src    *series
+	origin float64 // base samples
+	step   float64 // base samples
+	n      int64   // step of the grid that comes next
+	noise  float64 // variance of a base sample
+	limit  float32 // noise that is reckoned with beside a signal of power 1
+	cell   int64   // steps of the time over which the power of the signal is measured: a dot, or what is like one
+	ahead  int64   // steps that must be there beyond the one that is dealt with
+	filled int64   // steps whose sums are there
+
+	logDot, logDash, logGap, logCharacter, logWord float32 // prior of the kinds
+	inThirds                                       bool    // dots are added up in three parts too, as their phase may wander
+
+	sum              [ring]complex64 // since origin... of the last ring steps
+	mark, gap        [ring]float32   // best row that ends a mark, or a gap, here
+	markAmp, gapAmp  [ring]float32
+	floor            [ring]float32 // noise that is reckoned with: with that of a strong signal, whose edges stray
+	power            [ring]float32 // mean power of the cell that ends here, without the noise
+	pauseM, pauseAmp float32
+	dotAt, dashAt    []float32 // scores of the marks that end at the present step
+	trace            []float64 // of the metric, see run
+	logWeaker        float32   // of a level half as high as expected
+	gain, gainStrong float32   // how much a mark changes the level, one that is weak and what is added if it is strong
+	within           []float32 // greatest floor of the last steps
+	baseSum          complex128
+}
+
+func (e *elements) start(src *series, origin, step, noise, amplitude float64) {
+	e.src, e.origin, e.step, e.noise, e.n = src, origin, step, noise, 0
+	for i := range e.mark {
+		e.mark[i], e.gap[i], e.sum[i] = none, none, 0
+		e.markAmp[i], e.gapAmp[i], e.floor[i] = float32(amplitude), float32(amplitude), float32(noise)
+	}
+	e.pauseM, e.pauseAmp = 0, float32(amplitude)
+	e.baseSum = src.at(origin)
+	e.filled, e.ahead = 0, 2*e.cell
+	clear(e.power[:])
+}
+
+// fill takes the signal up to a step.
+func (e *elements) fill(until int64) {
+	for ; e.filled <= until; e.filled++ {
+		s := e.src.at(e.origin+float64(e.filled)*e.step) - e.baseSum
+		i := e.filled & (ring - 1)
+		if i == 0 && e.filled > 0 { // keep the sums small: float32
+			for k := range e.sum {
+				e.sum[k] -= complex64(s)
+			}
+			e.baseSum += s
+			s = 0
+		}
+		e.sum[i] = complex64(s)
+		l := float32(e.cell) * float32(e.step)
+		a := abs(complex64(s) - e.sum[(e.filled-e.cell)&(ring-1)])
+		e.power[i] = max(0, a*a/(l*l)-float32(e.noise)/l)
+	}
+}
+
+// ready says whether the signal for another step is there.
+func (e *elements) ready() bool { return e.origin+float64(e.n+e.ahead)*e.step <= float64(e.src.end) }
+
+func (e *elements) advance() {
+	n, r := e.n, e.n&(ring-1)
+	e.fill(n + e.ahead)
+	strongest := float32(0) // of what is near
+	for i := n - e.cell/2; i <= n+e.ahead; i++ {
+		strongest = max(strongest, e.power[i&(ring-1)])
+	}
+	e.floor[r] = float32(e.noise) + strongest*e.limit
+	// The noise to reckon with in a mark is the greatest within it: else it would gain by reaching out into silence.
+	longest := int64(0)
+	if k := len(e.dots); k > 0 {
+		longest = e.dots[k-1].steps
+	}
+	if k := len(e.dashes); k > 0 {
+		longest = max(longest, e.dashes[k-1].steps)
+	}
+	e.within = e.within[:0]
+	greatest := e.floor[r]
+	for d := int64(0); d <= longest; d++ {
+		greatest = max(greatest, e.floor[(n-d)&(ring-1)])
+		e.within = append(e.within, greatest)
+	}
+	e.dotAt, e.dashAt = e.dotAt[:0], e.dashAt[:0]
+	best, from, length := none, int64(0), int64(0)
+	for _, d := range e.dots {
+		var m float32
+		if e.inThirds {
+			m = e.thirds(n, d.steps)
+		} else {
+			m = e.single(n, d.steps)
+		}
+		e.dotAt = append(e.dotAt, m+d.logP)
+		if v := e.gap[(n-d.steps)&(ring-1)] + m + d.logP + e.logDot; v > best {
+			best, from, length = v, n-d.steps, d.steps
+		}
+	}
+	for _, d := range e.dashes {
+		m := e.thirds(n, d.steps)
+		e.dashAt = append(e.dashAt, m+d.logP)
+		if v := e.gap[(n-d.steps)&(ring-1)] + m + d.logP + e.logDash; v > best {
+			best, from, length = v, n-d.steps, d.steps
+		}
+	}
+	e.mark[r] = best
+	if best > none/2 {
+		e.markAmp[r] = e.heard(n, from, length)
+	}
+
+	// Gaps that end here.
+	best, from = none, -1
+	for _, g := range e.gaps {
+		if v := e.mark[(n-g.steps)&(ring-1)] + g.logP + e.logGap; v > best {
+			best, from = v, n-g.steps
+		}
+	}
+	for i, g := range e.wide {
+		v := e.mark[(n-g.steps)&(ring-1)] + g.logP
+		if i < e.timing.words {
+			v += e.logCharacter
+		} else {
+			v += e.logWord
+		}
+		if v > best {
+			best, from = v, n-g.steps
+		}
+	}
+	e.pauseM += e.logPauseStep
+	if v := e.mark[(n-e.pause)&(ring-1)]; v > e.pauseM {
+		e.pauseM, e.pauseAmp = v, e.markAmp[(n-e.pause)&(ring-1)]
+	}
+	amp := e.pauseAmp
+	if v := e.pauseM + e.logPause + e.logWord; v > best {
+		best = v
+	} else {
+		amp = e.markAmp[from&(ring-1)]
+	}
+	e.gap[r], e.gapAmp[r] = best, amp
+	e.n++
+}
+
+// best is the metric of the best row now.
+func (e *elements) best() float32 {
+	b := e.pauseM
+	for i := e.n - 4*gridSteps; i < e.n; i++ {
+		b = max(b, e.mark[i&(ring-1)])
+	}
+	return b
+}
+
+// lower subtracts from all metrics, lest they grow without end.
+func (e *elements) lower(by float32) {
+	for i := range e.mark {
+		e.mark[i] -= by
+		e.gap[i] -= by
+	}
+	e.pauseM -= by
+}
+
+// level is the amplitude that a mark of d steps that ends at step n should have, and the noise that goes with it.
+func (e *elements) level(n, d int64) (a, noise float32) {
+	return e.gapAmp[(n-d)&(ring-1)], e.within[d]
+}
+
+// A weaker signal than expected is thought of too: of a half, a quarter and so on, as far as noise lets it be heard.
+const (
+	weaker  = 0.5
+	weakest = 4 // energy over the noise below which it is not heard
+)
+
+// fade is how fast the level is expected to change, from 0, steady, to 1.
+func (e *elements) fade(f float32) {
+	e.logWeaker = -8 + 6.2*f
+	e.gain = 0.05 + 0.1*f
+	e.gainStrong = 0.4 * f
+}
+
+// single scores a mark of d steps that ends at step n, its phase steady.
+func (e *elements) single(n, d int64) float32 {
+	a, noise := e.level(n, d)
+	s := abs(e.sum[n&(ring-1)] - e.sum[(n-d)&(ring-1)])
+	x, energy := 2*a*s/noise, a*a*float32(d)*float32(e.step)/noise
+	best, logP := logI0(x)-energy, float32(0)
+	for {
+		x, energy, logP = x*weaker, energy*weaker*weaker, logP+e.logWeaker
+		best = max(best, logI0(x)-energy+logP)
+		if energy < weakest {
+			return best
+		}
+	}
+}
+
+// thirds scores a mark in three parts of any phase.
+func (e *elements) thirds(n, d int64) float32 {
+	a, noise := e.level(n, d)
+	s0, s1, s2, s3 := e.sum[(n-d)&(ring-1)], e.sum[(n-d+d/3)&(ring-1)], e.sum[(n-d/3)&(ring-1)], e.sum[n&(ring-1)]
+	x := 2 * a / noise
+	x1, x2, x3 := x*abs(s1-s0), x*abs(s2-s1), x*abs(s3-s2)
+	energy := a * a * float32(d) * float32(e.step) / noise
+	best, logP := logI0(x1)+logI0(x2)+logI0(x3)-energy, float32(0)
+	for {
+		x1, x2, x3, energy, logP = x1*weaker, x2*weaker, x3*weaker, energy*weaker*weaker, logP+e.logWeaker
+		best = max(best, logI0(x1)+logI0(x2)+logI0(x3)-energy+logP)
+		if energy < 3*weakest {
+			return best
+		}
+	}
+}
+
+// heard is the amplitude after a mark. The more clearly it is heard, the more it counts.
+func (e *elements) heard(n, from, d int64) float32 {
+	a, noise := e.level(n, d)
+	l := float32(d) * float32(e.step)
+	s := abs(e.sum[n&(ring-1)] - e.sum[from&(ring-1)])
+	p := max(0, s*s/(l*l)-noise/l)
+	energy := a * a * l / noise
+	gain := e.gain + e.gainStrong*energy/(energy+80)
+	ratio := min(max(p/(a*a), 0.1), 6)
+	least := float32(e.noise) / (float32(e.step) * gridSteps) // a dot as strong as the noise
+	return max(a*float32(math.Pow(float64(ratio), float64(gain/2))), sqrt(least))
+}
+
+func abs(z complex64) float32 { return sqrt(real(z)*real(z) + imag(z)*imag(z)) }
+
+func sqrt(x float32) float32 { return float32(math.Sqrt(float64(x))) }
+
+// surprise is the square of the step of the level at a mark, in nats of amplitude, without what noise makes of it.
+func (e *elements) surprise(n, d int64) float64 {
+	a := float64(e.gapAmp[(n-d)&(ring-1)])
+	noise, l := float64(e.floor[n&(ring-1)]), float64(d)*e.step
+	s := float64(abs(e.sum[n&(ring-1)] - e.sum[(n-d)&(ring-1)]))
+	if a <= 0 {
+		return 0
+	}
+	energy := a * a * l / noise
+	r := min(max(math.Log(max(s*s/(l*l)-noise/l, 1e-30)/(a*a))/2, -1), 1)
+	return r*r - 1/(2*energy)
+}
+
+// kinds sets what any text is like (own estimate): as many dots as dashes, six gaps in ten within characters, and one
+// of the others in six between words.
+func (e *elements) kinds() {
+	e.logDot, e.logDash = float32(math.Log(0.5)), float32(math.Log(0.5))
+	e.logGap, e.logCharacter, e.logWord = float32(math.Log(0.6)), float32(math.Log(0.4*5/6)), float32(math.Log(0.4/6))
+}

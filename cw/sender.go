@@ -1,0 +1,113 @@
+package cw
+
+import "math"
+
+// length is a class of lengths.
+type length int
+
+const (
+	dotLength length = iota
+	dashLength
+	gapLength
+	characterLength
+	wordLength
+	lengths
+)
+
+// sender is how somebody keys: of each class of lengths the mean in base samples, the standard deviation over the mean,
+// and how many of them have been heard.
+type sender struct {
+	mean, spread, heard [lengths]float64
+	// misfit is the mean square of how many standard deviations the last marks and gaps within characters were off.
+	misfit float64
+}
+
+var (
+	nominalDots   = [lengths]float64{1, DashDots, GapDots, CharacterGapDots, WordGapDots}
+	usualSpread   = [lengths]float64{0.11, 0.11, 0.14, 0.16, 0.18} // before anything is known
+	machineSpread = [lengths]float64{0.05, 0.04, 0.06, 0.05, 0.06}
+	leastSpread   = [lengths]float64{0.03, 0.02, 0.03, 0.02, 0.04}
+	greatestShare = [lengths]float64{0.25, 0.22, 0.35, 0.35, 0.4}
+)
+
+const (
+	priorHeard  = 6.0  // what the nominal lengths count for
+	memoryHeard = 40.0 // lengths that the means reach back
+	misfitGain  = 0.08
+	scaleShare  = 0.3 // of a change of one length that all the others follow
+)
+
+func newSender(dot float64) sender {
+	var s sender
+	for i := range s.mean {
+		s.mean[i] = dot * nominalDots[i]
+	}
+	s.spread = usualSpread
+	s.misfit = 1
+	return s
+}
+
+// hear takes a length in base samples.
+func (s *sender) hear(l length, x, weight float64) {
+	off := x/s.mean[l] - 1
+	limit := 3 * s.spread[l]
+	if l == wordLength && off > limit {
+		return // a pause
+	}
+	off = min(max(off, -limit), limit)
+	if l <= gapLength {
+		s.misfit += misfitGain * (off*off/(s.spread[l]*s.spread[l]) - s.misfit)
+	}
+	n := s.heard[l] + weight
+	s.heard[l] = min(n, memoryHeard)
+	gain := weight / (priorHeard + n)
+	v := s.spread[l] * s.spread[l]
+	v += weight / (2*priorHeard + n) * (off*off - v)
+	s.spread[l] = min(max(math.Sqrt(v), leastSpread[l]), greatestShare[l])
+	for i := range s.mean {
+		share := scaleShare
+		if length(i) == l {
+			share = 1
+		}
+		s.mean[i] *= 1 + share*gain*off
+	}
+}
+
+// dot is the length of a dot for the speed: PARIS has ten dots, four dashes, fourteen gaps that are one dot long by
+// themselves.
+func (s *sender) dot() float64 {
+	return (10*s.mean[dotLength] + 4*s.mean[dashLength] + 9*s.mean[gapLength]) / (10 + 4*DashDots + 9)
+}
+
+// weighting is the length of a dot in that of a dot and a gap.
+func (s *sender) weighting() float64 {
+	return s.mean[dotLength] / (s.mean[dotLength] + s.mean[gapLength])
+}
+
+// span is a length in grid steps and the logarithm of its probability.
+type span struct {
+	steps int64
+	logP  float32
+}
+
+// spans lists the lengths of a class, in steps of so many base samples, that are not too unlikely; logP is added to
+// each. A share of them may be anywhere between low and high times the mean.
+func (s *sender) spans(dst []span, l length, step, logP, stray, low, high float64) []span {
+	mu := s.mean[l] / step
+	sigma := math.Sqrt(s.spread[l]*s.spread[l]*mu*mu + 0.1) // in steps; the grid adds 1/12
+	reach := 3.6 * sigma
+	from, to := mu-reach, mu+reach
+	if stray > 0 {
+		from, to = min(from, low*mu), max(to, high*mu)
+	}
+	first := max(2, int64(math.Ceil(from)))
+	for d := first; float64(d) <= to && d <= longestSteps; d++ {
+		u := (float64(d) - mu) / sigma
+		p := (1 - stray) * math.Exp(-u*u/2) / (sigma * math.Sqrt(2*math.Pi))
+		if x := float64(d) / mu; x > low && x < high {
+			p += stray / (high - low) / mu
+		}
+		dst = append(dst, span{d, float32(math.Log(p+1e-12) + logP)})
+	}
+	return dst
+}

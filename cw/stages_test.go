@@ -1,0 +1,112 @@
+package cw
+
+import (
+	"math"
+	"math/cmplx"
+	"math/rand/v2"
+	"slices"
+	"testing"
+)
+
+// ln I0 by SciPy 1.10.1; testdata/logi0.py.
+func TestLogI0(t *testing.T) {
+	for x, want := range map[float64]float64{0: 0, 0.5: 0.061550, 1: 0.235914, 5: 3.304682, 30: 27.384701, 100: 96.779733, 400: 396.085642} {
+		if got := float64(logI0(float32(x))); math.Abs(got-want) > 2e-3 {
+			t.Errorf("ln I0(%v) = %v, want %v", x, got, want)
+		}
+	}
+	// Beyond the table a straight line, which is less than one part in a thousand off at twice its length.
+	const far = 1000
+	if got, want := float64(logI0(far)), far-math.Log(2*math.Pi*far)/2; math.Abs(got-want) > 1e-3*far {
+		t.Errorf("ln I0(%v) = %v, want %v", far, got, want)
+	}
+}
+
+// Against the definition.
+func TestTransform(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	var x [bins]complex64
+	for i := range x {
+		x[i] = complex(float32(rng.NormFloat64()), float32(rng.NormFloat64()))
+	}
+	y := x
+	transform(&y)
+	for _, k := range []int{0, 1, 7, bins / 2, bins - 3} {
+		var want complex128
+		for n, v := range x {
+			want += complex128(v) * cmplx.Exp(complex(0, -2*math.Pi*float64(k*n)/bins))
+		}
+		if cmplx.Abs(complex128(y[k])-want) > 1e-3 {
+			t.Errorf("X[%d] = %v, want %v", k, y[k], want)
+		}
+	}
+}
+
+func TestQuantile(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	for n := 1; n < 60; n++ {
+		x := make([]float64, n)
+		for i := range x {
+			x[i] = float64(rng.IntN(20))
+		}
+		sorted := slices.Sorted(slices.Values(x))
+		k := rng.IntN(n)
+		if got := quantile(x, k); got != sorted[k] {
+			t.Errorf("%d of %v is %v, not %v", k, sorted, sorted[k], got)
+		}
+	}
+}
+
+// Every symbol has its place in the tree, and those of letters and figures are the likeliest.
+func TestTree(t *testing.T) {
+	sum, found := 0.0, 0
+	for i, n := range tree {
+		if n.logP > none/2 {
+			found++
+			sum += math.Exp(float64(n.logP))
+		}
+		if i > 0 && tree[parent[i]].pattern != n.pattern>>1 {
+			t.Errorf("%v has the parent %v", n.pattern, tree[parent[i]].pattern)
+		}
+		if leads := n.dot >= 0 || n.dash >= 0; leads != (i < inner) {
+			t.Errorf("%v is number %d of %d that lead on", n.pattern, i, inner)
+		}
+	}
+	if found != len(Symbols()) || math.Abs(sum-1) > 1e-6 {
+		t.Errorf("%d symbols of probability %v", found, sum)
+	}
+}
+
+// The pitch is followed to within a part of a hertz, and the channel's level is that of the tone.
+func TestChannel(t *testing.T) {
+	var c channel
+	c.reset(297)
+	z := make([]complex64, hop)
+	for n := range 40 {
+		for i := range z {
+			s, co := math.Sincos(2 * math.Pi * 300 * float64(n*hop+i) / bandRate)
+			z[i] = complex(float32(co), float32(s))
+		}
+		c.add(z)
+	}
+	if math.Abs(c.hz-300) > 0.1 {
+		t.Errorf("tuned to %v Hz", c.hz)
+	}
+	end := float64(c.out.end)
+	if a := cmplx.Abs(c.out.at(end)-c.out.at(end-50)) / 50; math.Abs(a-1) > 0.01 {
+		t.Errorf("level %v", a)
+	}
+}
+
+// A sender's lengths are learnt.
+func TestSender(t *testing.T) {
+	s := newSender(30)
+	for range 100 {
+		s.hear(dotLength, 33, 1)
+		s.hear(gapLength, 27, 1)
+		s.hear(dashLength, 120, 1)
+	}
+	if math.Abs(s.mean[dotLength]-33) > 1 || math.Abs(s.mean[dashLength]-120) > 4 || math.Abs(s.weighting()-0.55) > 0.01 || s.spread[dotLength] > 0.05 {
+		t.Errorf("%+v", s)
+	}
+}

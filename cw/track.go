@@ -1,0 +1,405 @@
+package cw
+
+import "math"
+
+// track copies one signal.
+type track struct {
+	band     *band
+	channel  channel
+	trellis  *trellis
+	sender   sender
+	origin   int64 // band sample at which the channel began
+	noise    float64
+	began    float64 // pitch at origin
+	number   int     // 0: not printed yet
+	locked   bool
+	nextLook int64 // band sample
+	wait     float64
+	heard    int64 // band sample when the signal was last there
+	done     int64 // step of the grid where the last printed character ended
+	probation
+	failures  int   // to look like text
+	misses    int   // looks in a row that found lengths which fit no speed
+	hopeless  bool  // it is no Morse
+	state     State // that was reported last
+	opened    int64 // band sample
+	first     bool  // nothing is printed yet
+	chars     []found
+	unsteady  float64 // mean square of the steps of the level, in nats of amplitude
+	nextWatch int64   // band sample
+	trust     float64 // mean confidence of the last characters
+}
+
+const (
+	lagDots          = 32 // after which a character is decided
+	decideDots       = 4  // between decisions
+	dotEnergy        = 90 // energy of a dot over the noise that is believed
+	leastSignal      = 50.0
+	leastStructure   = 15.0
+	leastSure        = 0.5 // of a character that the sender is learnt from
+	unsteadyGain     = 0.03
+	trustGain        = 0.15
+	watchSeconds     = 3  // between looks whether the text still fits
+	longWatchSeconds = 40 // after which the speed is looked for again even so
+	greatestMisfit   = 2.2
+	leastTrust       = 0.6
+	leastChange      = 20.0
+	misfitOfText     = 2.3
+	mostFailures     = 3
+	relockSeconds    = 2
+	mostMisses       = 3
+	leastNoise       = 1e-14 // of digital silence; the noise of 16 bits has 1e-11 in a base sample
+	keepSeconds      = 15.0
+)
+
+func newTrack(b *band) *track { return &track{band: b, trellis: newTrellis()} }
+
+func (t *track) reset(hz float64, origin int64, noise float64) {
+	t.channel.reset(hz)
+	t.tune(hz, origin)
+	t.noise = max(noise/decimation, leastNoise)
+	t.hopeless, t.misses, t.failures = false, 0, 0
+	t.probation.reset()
+	t.state, t.opened = State{}, t.band.end
+	t.unsteady = 0.02
+	t.trellis.noWords()
+	t.number, t.locked, t.nextLook, t.wait, t.heard, t.done, t.first = 0, false, 0, 0.5, t.band.end, -1, true
+}
+
+// tune begins the channel anew.
+func (t *track) tune(hz float64, origin int64) {
+	t.channel.reset(hz)
+	t.origin, t.began = origin, hz
+}
+
+func (t *track) add(z []complex64) {
+	t.channel.add(z)
+	t.run()
+}
+
+// run takes the trellis to the present.
+func (t *track) run() {
+	if !t.locked {
+		return
+	}
+	for t.locked && t.trellis.ready() {
+		t.trellis.next()
+		if t.trellis.n%(decideDots*gridSteps) == 0 {
+			t.decide(t.trellis.n - lagDots*gridSteps)
+		}
+	}
+}
+
+// look is called twice a second; false: the signal is lost.
+func (t *track) look(s *spectrum) bool {
+	now := t.band.end
+	t.noise = max(s.noiseAt(t.channel.hz)/decimation, leastNoise)
+	if s.at(t.channel.hz) > leastPeak*0.8 {
+		t.heard = now
+	}
+	if t.hopeless || !t.passed && t.band.isRejected(t.channel.hz) {
+		t.hopeless = true
+		t.lose()
+		return false
+	}
+	quiet := float64(now-t.heard) / bandRate
+	if t.locked {
+		t.trellis.noise = t.noise
+		if now >= t.nextLook {
+			t.watch()
+		}
+		if quiet > keepSeconds {
+			t.lose()
+			return false
+		}
+		return true
+	}
+	if quiet > 3 {
+		return false
+	}
+	if now >= t.nextLook {
+		t.wait = min(t.wait*1.3, 5)
+		t.nextLook = now + int64(t.wait*bandRate)
+		t.lock()
+	}
+	return true
+}
+
+// lock tries to find the speed.
+func (t *track) lock() {
+	shortest, longest := t.limits()
+	if hz := t.channel.hz; math.Abs(hz-t.began) > 0.2 { // the pitch is known better than when it was found
+		t.band.replay(t, hz, t.origin)
+	}
+	since := t.channel.out.first()
+	e := t.band.bank.find(&t.channel.out, since, t.noise, shortest, longest)
+	if debug != nil {
+		debug("%.1f s: pitch %.2f, %.1f WPM, signal %.1f, structure %.1f, amplitude %.4f, noise %.2g, SNR %.1f", float64(t.channel.out.end)/baseRate, t.channel.hz+centreHz, WPM(e.dot/baseRate), e.signal, e.structure, e.amplitude, t.noise,
+			10*math.Log10(e.amplitude*e.amplitude/t.noise/5))
+	}
+	if e.signal < leastSignal || e.structure < leastStructure {
+		return
+	}
+	if t.band.twin(t) {
+		t.hopeless = true
+		return
+	}
+	t.locked, t.trust = true, 1
+	t.trellis.noWords()
+	t.sender = newSender(e.dot)
+	t.sender.spread = e.spread
+	t.channel.half = min(max(5, int(e.dot/2)), 40)
+	t.begin(since, e.amplitude)
+	t.run()
+}
+
+// limits of the length of a dot in base samples.
+func (t *track) limits() (shortest, longest float64) {
+	if w := t.band.config.WPM; w != 0 {
+		return DotSeconds(w*1.25) * baseRate, DotSeconds(w*0.8) * baseRate
+	}
+	return DotSeconds(FastestWPM) * baseRate, DotSeconds(SlowestWPM) * baseRate
+}
+
+// watch finds out whether the speed has changed, or whether this is no Morse after all.
+func (t *track) watch() {
+	dot := t.sender.mean[dotLength]
+	out := &t.channel.out
+	if t.sender.misfit < greatestMisfit && t.trust > leastTrust && t.band.end < t.nextWatch {
+		return
+	}
+	t.nextLook = t.band.end + watchSeconds*bandRate
+	t.nextWatch = t.band.end + longWatchSeconds*bandRate
+	shortest, longest := t.limits()
+	since := max(out.first(), float64(out.end)-max(6*baseRate, min(80*dot, 12*baseRate)))
+	c := t.band.bank.compare(out, since, t.noise, &t.sender, shortest, longest)
+	if debug != nil {
+		debug("%.1f s: trust %.2f, misfit %.2f, change at %.1f by %.1f", float64(out.end)/baseRate, t.trust, t.sender.misfit, c.at/baseRate, c.gain)
+	}
+	if c.gain < leastChange {
+		if t.sender.misfit > misfitOfText && t.trust < leastTrust {
+			t.misses++
+			t.hopeless = t.misses >= mostMisses
+		} else {
+			t.misses = 0
+		}
+		return
+	}
+	e := t.band.bank.find(out, c.at, t.noise, shortest, longest)
+	if debug != nil {
+		debug("   speed %.1f, signal %.1f, structure %.1f", WPM(e.dot/baseRate), e.signal, e.structure)
+	}
+	if ratio := e.dot / dot; e.signal < leastSignal || e.structure < leastChange/2 || ratio > 0.87 && ratio < 1.15 && c.gain < 3*leastChange {
+		return
+	}
+	t.decide(int64((c.at - t.trellis.origin) / t.trellis.step))
+	t.sender = newSender(e.dot)
+	t.sender.spread = e.spread
+	t.channel.half = min(max(5, int(e.dot/2)), 40)
+	if t.done >= 0 {
+		c.at = max(c.at, t.trellis.origin+float64(t.done)*t.trellis.step)
+	}
+	t.begin(c.at, e.amplitude)
+	t.trust = 1
+	t.run()
+}
+
+var debug func(string, ...any)
+
+// begin starts the trellis at a base sample.
+func (t *track) begin(since, amplitude float64) {
+	step := t.sender.mean[dotLength] / gridSteps
+	t.trellis.limit = float32(t.sender.mean[dotLength] / dotEnergy)
+	t.trellis.cell = gridSteps
+	t.trellis.kinds()
+	t.trellis.set(&t.sender, step)
+	t.trellis.fade(t.fading())
+	t.trellis.begin(&t.channel.out, since, step, t.noise, amplitude)
+	t.done = -1
+	t.nextLook, t.nextWatch = t.band.end+watchSeconds*bandRate, t.band.end+longWatchSeconds*bandRate
+}
+
+// decide prints what ended before a step of the grid.
+func (t *track) decide(until int64) {
+	t.chars = t.trellis.path(t.chars[:0], t.done, until)
+	if len(t.chars) == 0 || t.chars[0].start <= t.done {
+		return
+	}
+	t.band.posterior.look(t.trellis)
+	for i := len(t.chars) - 1; i >= 0; i-- {
+		if c := t.chars[i]; c.start > t.done && t.locked {
+			t.print(c)
+			t.done = c.end
+		}
+	}
+}
+
+func (t *track) flush() {
+	if !t.locked {
+		t.lock()
+	}
+	if t.locked {
+		for range int(t.trellis.step*float64(t.trellis.ahead)) + 1 {
+			t.channel.out.add(0)
+		}
+		t.run()
+		t.lose()
+	}
+}
+
+func (t *track) print(c found) {
+	sure := t.band.posterior.of(t.trellis, c)
+	word := t.trellis.word(c.start-c.from, c.length)
+	if !c.word {
+		sure *= 1 - word
+	}
+	t.learn(c, sure)
+	t.trust += trustGain * (sure - t.trust)
+	b := t.band
+	if b.config.Signals <= 1 && b.chosen != nil && b.chosen != t {
+		return
+	}
+	ch := Char{Signal: t.number, PitchHz: t.channel.hz + centreHz, WPM: WPM(t.sender.dot() / baseRate)}
+	if c.word && !t.first {
+		ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(c.from), t.sample(c.start), sure*word
+		t.emit(ch)
+		single := 0.0
+		if c.length <= 1 {
+			single = 1
+		}
+		t.short += shortMemory * (single - t.short)
+	}
+	ch.Symbol, _ = Lookup(tree[c.node].pattern)
+	ch.At, ch.End, ch.Confidence = t.sample(c.start), t.sample(c.end), sure
+	t.emit(ch)
+	if !t.locked {
+		return
+	}
+	t.report(c)
+	t.first = false
+	if t.passed && t.short > mostShort {
+		t.hopeless = true
+	}
+}
+
+// emit hands a character out, after the first have passed.
+func (t *track) emit(c Char) {
+	if !t.passed {
+		t.hold(c)
+		if t.probation.chars >= probationChars {
+			t.judge()
+		}
+		return
+	}
+	if t.hopeless {
+		return
+	}
+	if t.band.decoder.events.Char != nil {
+		t.band.decoder.events.Char(c)
+	}
+}
+
+// judge hands out what was held back, or gives up the signal.
+func (t *track) judge() {
+	if !t.text() || t.sender.misfit > misfitOfText {
+		// Perhaps the speed is wrong, which more signal would show.
+		t.failures++
+		t.hopeless = t.failures >= mostFailures
+		t.locked, t.first = false, true
+		t.probation.reset()
+		t.nextLook = t.band.end + relockSeconds*bandRate
+		return
+	}
+	b := t.band
+	if b.config.Signals <= 1 {
+		if b.chosen == nil {
+			b.chosen = t
+		}
+	}
+	if t.number == 0 {
+		b.number++
+		t.number = b.number
+	}
+	t.passed = true
+	for _, c := range t.held {
+		c.Signal = t.number
+		t.emit(c)
+	}
+	t.held = t.held[:0]
+}
+
+// sample is the audio sample of a step of the grid.
+func (t *track) sample(step int64) int64 {
+	base := t.trellis.origin + float64(step)*t.trellis.step - 0.5
+	return t.band.decoder.sample(float64(t.origin) + base*decimation)
+}
+
+// learn adapts to the sender by a character that was received.
+func (t *track) learn(c found, sure float64) {
+	weight := 1.0
+	if sure < leastSure {
+		weight = 0
+	}
+	t.trellis.parts(c, func(l length, end, steps int64) {
+		t.sender.hear(l, float64(steps)*t.trellis.step, weight)
+		if l != gapLength {
+			t.unsteady += unsteadyGain * (t.trellis.surprise(end, steps) - t.unsteady)
+		}
+	})
+	t.trellis.fade(t.fading())
+	if c.from >= 0 && !t.first {
+		l := characterLength
+		if c.word {
+			l = wordLength
+		}
+		t.trellis.heardGap(c.length, c.word)
+		t.sender.hear(l, float64(c.start-c.from)*t.trellis.step, weight)
+	}
+	t.trellis.set(&t.sender, t.trellis.step)
+}
+
+// fading is from 0, a steady signal, to 1, one whose level strays by a quarter from one mark to the next.
+func (t *track) fading() float32 { return float32(min(max(t.unsteady/(0.25*0.25), 0), 1)) }
+
+// report tells of the signal when it has changed.
+func (t *track) report(c found) {
+	a := float64(t.trellis.markAmp[c.end&(ring-1)])
+	if !t.passed || t.hopeless {
+		return
+	}
+	now := State{Signal: t.number, At: t.sample(c.end), Receiving: true, PitchHz: t.channel.hz + centreHz,
+		WPM: WPM(t.sender.dot() / baseRate), SNR: 10 * math.Log10(a*a/t.noise*baseRate/2500),
+		Weighting: t.sender.weighting(), DashRatio: t.sender.mean[dashLength] / t.sender.mean[dotLength]}
+	if now.like(t.state) {
+		return
+	}
+	t.state = now
+	if t.band.decoder.events.State != nil {
+		t.band.decoder.events.State(now)
+	}
+}
+
+// like says whether what has changed is not worth a report.
+func (s State) like(o State) bool {
+	near := func(a, b, by float64) bool { return math.Abs(a-b) < by }
+	return s.Receiving == o.Receiving && near(s.PitchHz, o.PitchHz, 3) && near(s.WPM, o.WPM, 0.06*s.WPM) && near(s.SNR, o.SNR, 4) &&
+		near(s.Weighting, o.Weighting, 0.06) && near(s.DashRatio, o.DashRatio, 0.4)
+}
+
+// lose prints what is left and reports the loss.
+func (t *track) lose() {
+	if !t.locked {
+		return
+	}
+	t.decide(math.MaxInt64)
+	if !t.passed && t.probation.chars >= fewestChars {
+		t.judge()
+	}
+	if t.state.Receiving {
+		t.state.Receiving = false
+		t.state.At = t.sample(t.done)
+		if t.band.decoder.events.State != nil {
+			t.band.decoder.events.State(t.state)
+		}
+	}
+}
