@@ -27,7 +27,7 @@ func newGradeCommand() *cobra.Command {
 		Args:  cobra.NoArgs,
 		RunE:  func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
-	cmd.AddCommand(newGradeFaxCommand(), newGradeCWCommand())
+	cmd.AddCommand(newGradeFaxCommand(), newGradeRTTYCommand(), newGradeCWCommand())
 	return cmd
 }
 

@@ -34,8 +34,8 @@ func newSynthCWCommand() *cobra.Command {
 Procedure signals are written in angle brackets, such as <AS>.
 
 ` + pathHelp + "\n\n" + licenceHelp + "\n\n" + statusHelp,
-		Example: `  ionoscribe synth cw --snr 0 -o signal.wav "STORM WARNING <AR>"
-  ionoscribe synth cw --wpm 18 --sender straight --channel mid-moderate message.txt`,
+		Example: `  ionoscribe synth cw --snr 0 -o signal.wav message.txt
+  ionoscribe synth cw --wpm 18 --sender straight --channel mid-moderate -o - message.txt | ionoscribe cw -`,
 		Args: cobra.ExactArgs(1),
 	}
 	cmd.RunE = func(c *cobra.Command, args []string) error {

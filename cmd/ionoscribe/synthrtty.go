@@ -32,8 +32,8 @@ func newSynthRTTYCommand() *cobra.Command {
 never jumps. ` + textHelp + `
 
 ` + pathHelp + "\n\n" + licenceHelp + "\n\n" + statusHelp,
-		Example: `  ionoscribe synth rtty --snr 0 -o signal.wav "GALE WARNING OSTREL SEA"
-  ionoscribe synth rtty --baud 50 --shift 450 --channel mid-disturbed bulletin.txt`,
+		Example: `  ionoscribe synth rtty --snr 0 -o signal.wav message.txt
+  ionoscribe synth rtty --baud 50 --shift 450 --channel mid-disturbed -o - bulletin.txt | ionoscribe rtty -`,
 		Args: cobra.ExactArgs(1),
 	}
 	cmd.RunE = func(c *cobra.Command, args []string) error {

@@ -30,11 +30,14 @@ func (o *textOptions) check() error {
 	return nil
 }
 
+const textStatusHelp = `Exit status: 0 all is well, 1 something could not be read or written (what was received is printed), 2 the
+command line is wrong, 3 no text was received, 130 interrupted (what was received is printed).`
+
 // errNoText says that nothing was received in a mode that prints text.
 var errNoText = errors.New("no text was received")
 
 const (
-	lineWidth   = 64               // columns after which a gap between words ends a line
+	lineWidth   = 80               // columns after which a gap between words ends a line
 	linePause   = 10 * time.Second // without a character, after which a new line begins
 	doubtBefore = "⌊"
 	doubtAfter  = "⌋"
@@ -89,6 +92,10 @@ func (t *textLines) char(signal int, label, text string, confidence float64, at 
 		t.end(l)
 	}
 	l.last = at
+	if text == "\n" { // one that was sent ends the line; more than one leave no empty ones
+		t.endSignal(signal)
+		return
+	}
 	if text == " " && len(l.text) == 0 {
 		return
 	}

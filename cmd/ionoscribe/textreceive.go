@@ -1,0 +1,130 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"time"
+
+	"ionoscribe/demod"
+	"ionoscribe/internal/audio"
+)
+
+// textDecoder is what is known here of a decoder of text.
+type textDecoder interface {
+	Write(block []float32)
+	Flush()
+}
+
+// textReceiver prints what is received from one source after the other.
+type textReceiver struct {
+	textOptions
+	lines  *textLines
+	out    io.Writer
+	source string
+	start  time.Time
+	rate   demod.Rate
+	chars  int
+}
+
+// receiveText receives text from all sources. build makes a decoder for a sample rate in Hz, whose hooks print by the
+// receiver; several says that there may be more than one signal at a time.
+func receiveText(ctx context.Context, sources []string, so sourceOptions, o textOptions, several bool, in io.Reader, out io.Writer,
+	build func(r *textReceiver, rate float64) (textDecoder, error)) error {
+	if so.start != "" && len(sources) > 1 {
+		return usageError{errors.New("--start is the time of one source, but there are several; give them one by one")}
+	}
+	a, err := so.audio(in)
+	if err != nil {
+		return err
+	}
+	text := out
+	if o.json {
+		text = io.Discard // there it is for the log alone
+	}
+	lines, closeLog, err := newTextLines(o, several, text)
+	if err != nil {
+		return err
+	}
+	r := &textReceiver{textOptions: o, lines: lines, out: out}
+	var errs []error
+	for _, path := range sources {
+		err := r.receive(ctx, path, a, build)
+		errs = append(errs, err)
+		if errors.Is(err, errInterrupted) || lines.err != nil {
+			break
+		}
+	}
+	errs = append(errs, lines.err, closeLog())
+	if err := errors.Join(errs...); err != nil || r.chars > 0 {
+		return err
+	}
+	return fmt.Errorf("%w from %s; check the receiver's tuning and the level of the audio", errNoText, strings.Join(sources, ", "))
+}
+
+// receive decodes a source; what was received before an error or an interruption is printed.
+func (r *textReceiver) receive(ctx context.Context, path string, a audio.Options, build func(*textReceiver, float64) (textDecoder, error)) error {
+	s, err := openStream(ctx, path, a)
+	if err != nil {
+		return err
+	}
+	r.source, r.start, r.rate = path, s.source.Start(), demod.Rate(s.source.SampleRate())
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	d, err := build(r, s.source.SampleRate())
+	if err != nil {
+		return err
+	}
+	err = s.each(ctx, func(block []float32) {
+		d.Write(block)
+		if r.lines.err != nil {
+			stop(r.lines.err)
+		}
+	})
+	d.Flush()
+	r.lines.endAll()
+	if r.lines.err != nil {
+		return nil // reported once, by the caller
+	}
+	return err
+}
+
+func (r *textReceiver) time(at int64) time.Time { return r.start.Add(r.rate.Duration(at)) }
+
+// char prints a character that began at a sample index; object is the same for --json.
+func (r *textReceiver) char(signal int, label, text string, confidence float64, at int64, object any) {
+	r.chars++
+	if r.json {
+		r.object(object)
+	}
+	if !r.json || r.lines.log != nil {
+		r.lines.char(signal, label, text, confidence, r.time(at))
+	}
+}
+
+// textEvent is what JSON objects of all modes begin with.
+type textEvent struct {
+	Source  string  `json:"source"`
+	Event   string  `json:"event"` // char, or signal and lost for changes of what is received
+	UTC     string  `json:"utc"`
+	Seconds float64 `json:"seconds"` // from the first sample of the source
+}
+
+func (r *textReceiver) event(kind string, at int64) textEvent {
+	return textEvent{r.source, kind, r.time(at).UTC().Format("2006-01-02T15:04:05.000Z"), rounded(r.rate.Duration(at).Seconds(), 1000)}
+}
+
+func rounded(v, by float64) float64 { return math.Round(v*by) / by }
+
+func (r *textReceiver) object(v any) {
+	b, err := json.Marshal(v)
+	if err != nil { // cannot be: all numbers are finite
+		r.lines.err = err
+		return
+	}
+	r.lines.write(r.out, string(b)+"\n")
+}
