@@ -286,7 +286,7 @@ func (t *track) print(c found) {
 func (t *track) emit(c Char) {
 	if !t.passed {
 		t.hold(c)
-		if t.probation.chars >= probationChars {
+		if t.probation.chars >= probationChars*(1+t.failures) {
 			t.judge()
 		}
 		return
