@@ -44,8 +44,8 @@ const (
 	greatestMisfit   = 2.2
 	leastTrust       = 0.6
 	leastChange      = 20.0
-	misfitOfText     = 2.3
-	mostFailures     = 3
+	misfitOfText     = 2.8
+	mostFailures     = 6
 	relockSeconds    = 2
 	mostMisses       = 3
 	leastNoise       = 1e-14 // of digital silence; the noise of 16 bits has 1e-11 in a base sample
@@ -286,7 +286,7 @@ func (t *track) print(c found) {
 func (t *track) emit(c Char) {
 	if !t.passed {
 		t.hold(c)
-		if t.probation.chars >= probationChars {
+		if t.probation.chars >= probationChars*(1+t.failures) {
 			t.judge()
 		}
 		return

@@ -37,7 +37,7 @@ func TestCW(t *testing.T) {
 				New: func(heard func(Event)) Decoder {
 					return newCW(t, cw.Config{SampleRate: rate, Signals: signals}, heard)
 				},
-				Signal: send("QTH 54 N <AR>", 3), Lasting: send(lasting, 0),
+				Signal: send("QTH 54N 20W <AR>", 3), Lasting: send(lasting, 0),
 				// Tracks are made when they are first needed.
 				IdleWarm: 10 * rate, ReceivingWarm: 60 * rate, Measured: 60 * rate,
 			}.Run(t)
