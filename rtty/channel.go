@@ -92,14 +92,3 @@ func (c *channel) follow() {
 
 // time is that of a grid point, in wide samples since the first.
 func (c *channel) time(g int64) float64 { return c.beganAt + float64(g)*c.tones.step }
-
-// snr is the mean power of the tones over the noise in 2500 Hz, in dB.
-func (c *channel) snr() float64 {
-	l := &c.levels
-	signal, noise := 0.0, 0.0
-	for k := range l.slow {
-		signal += max(float64(l.slow[k]-l.noise[k]), 0) / 2
-		noise += float64(l.noise[k]) / 2 * 2500 / c.baud
-	}
-	return 10 * math.Log10(max(signal, 1e-30)/max(noise, 1e-30))
-}

@@ -53,6 +53,8 @@ type Decoder struct {
 	free      int64   // first block that was not printed yet
 	nextLook  int64   // block
 	told      State
+	snr       float64
+	nextWeigh int64 // block
 }
 
 const (
@@ -63,7 +65,11 @@ const (
 	patienceBlocks = 38 // 4 s
 	idleLook       = 19 // 2 s between looks while mark goes on
 	mostHeld       = 24
-	spellBlocks    = 9 // 1 s after which a character waits no longer for others
+	// leastProof is the evidence from which on a character that had to wait is printed all the same: one in a faint
+	// signal, whose proof wanders about zero.
+	leastProof  = -3.0
+	weighBlocks = 93 // 10 s between looks at the strength
+	spellBlocks = 9  // 1 s after which a character waits no longer for others
 )
 
 // New makes a decoder; it fails if c is not valid.
@@ -173,6 +179,7 @@ func (d *Decoder) begin(f found) {
 	d.done, d.heard = from, d.front.ready
 	d.held = d.held[:0]
 	d.told = State{}
+	d.weigh()
 	d.receive()
 }
 
@@ -226,8 +233,12 @@ func (d *Decoder) hold(c received, evidence float64) {
 			clear = i + 1
 		}
 	}
-	if len(d.held) == mostHeld {
-		clear = max(clear, 1)
+	if len(d.held) == mostHeld && clear == 0 {
+		if d.held[0].proof < leastProof { // what followed for seconds was no text
+			d.held = d.held[:copy(d.held, d.held[1:])]
+		} else {
+			clear = 1
+		}
 	}
 	for _, c := range d.held[:clear] {
 		d.text.add(c)
@@ -272,9 +283,13 @@ func (d *Decoder) report() {
 		return
 	}
 	hz := d.line.tones.hz
+	if d.front.ready >= d.nextWeigh {
+		d.search.spectrum.measure(d.front, max(d.front.first(), d.front.ready-spectrumBlocks), d.front.ready)
+		d.weigh()
+	}
 	s := State{
 		At: min(d.index(float64(d.done*blockLength)), d.total), Receiving: true, CentreHz: (hz[0] + hz[1]) / 2, ShiftHz: math.Abs(hz[1] - hz[0]),
-		Baud: d.line.baud, Polarity: MarkLower, Alphabet: d.kind.alphabet, SNR: d.line.snr(),
+		Baud: d.line.baud, Polarity: MarkLower, Alphabet: d.kind.alphabet, SNR: d.snr,
 	}
 	if d.kind.inverted {
 		s.Polarity = MarkHigher
@@ -285,6 +300,15 @@ func (d *Decoder) report() {
 		return
 	}
 	d.tell(s)
+}
+
+// weigh takes the strength of the signal from the spectrum as it was measured last: what the filters hold for noise
+// has errors of keying in it.
+func (d *Decoder) weigh() {
+	hz := d.line.tones.hz
+	beside := 1.5*d.line.baud + lineHz
+	d.snr = d.search.spectrum.snr(min(hz[0], hz[1])-beside, max(hz[0], hz[1])+beside)
+	d.nextWeigh = d.front.ready + weighBlocks
 }
 
 func (d *Decoder) tell(s State) {

@@ -5,7 +5,7 @@ import "math"
 const (
 	searchBlocks   = 4  // from look to look
 	spectrumBlocks = 28 // 3 s that a spectrum is of
-	trialBlocks    = 56 // 6 s that a supposition is tried on
+	trialBlocks    = 84 // 9 s that a supposition is tried on
 	mostPairs      = 3
 
 	// leastLead is the evidence of start-stop that makes a signal one. A look makes some sixty suppositions; of
@@ -193,4 +193,3 @@ func (s *search) start(c *channel, p pair, baud float64, hz [2]float64, kinds []
 		r.begin(kinds[i].alphabet.Units(), kinds[i].inverted)
 	}
 }
-

@@ -90,6 +90,18 @@ func (s *spectrum) density(hz, baud float64) float64 {
 	return s.floor[line(hz)] * baud / lineHz * 1.1
 }
 
+// snr is the power between two frequencies, less the noise, over the noise in 2500 Hz, in dB within ±60.
+func (s *spectrum) snr(lowHz, highHz float64) float64 {
+	signal, floor := 0.0, 0.0
+	from, to := line(lowHz), line(highHz)
+	for i := from; i <= to; i++ {
+		signal += s.power[i] - 1.1*s.floor[i]
+		floor += s.floor[i] / float64(to-from+1)
+	}
+	noise := floor * 2500 / lineHz * 1.1
+	return min(max(10*math.Log10((max(signal, 0)+1e-30)/(noise+1e-30)), -60), 60)
+}
+
 // peak is a line that stands out.
 type peak struct {
 	hz    float64

@@ -1,0 +1,101 @@
+package rtty_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"ionoscribe/rtty"
+	"ionoscribe/samples"
+)
+
+// hear decodes x and returns the text and the last state in which a signal was received.
+func hear(tb testing.TB, x []float32, c rtty.Config) (text string, state rtty.State) {
+	tb.Helper()
+	var b strings.Builder
+	d, err := rtty.New(c, rtty.Events{
+		Char: func(c rtty.Char) { b.WriteRune(c.Rune) },
+		State: func(s rtty.State) {
+			if s.Receiving {
+				state = s
+			}
+		},
+	})
+	if err != nil {
+		tb.Fatal(err)
+	}
+	d.Write(x)
+	d.Flush()
+	return b.String(), state
+}
+
+const message = "ZCZC 027\nGALE WARNING OSTREL SEA\nWIND SW 8 BACKING S 9 (SOON), VISIBILITY 2000 M\nNNNN"
+
+// Every rate, with either tone as mark, wherever it is in the passband, is found and printed with nothing ordered.
+func TestEveryRate(t *testing.T) {
+	const rate = 8000
+	for i, baud := range rtty.Bauds {
+		for _, inverted := range []bool{false, true} {
+			shift := rtty.ShiftsHz[i%len(rtty.ShiftsHz)]
+			shift = max(shift, 1.3*baud)
+			centre := 600 + 270*float64(i)
+			t.Run(fmt.Sprintf("%.4g Bd %v", baud, inverted), func(t *testing.T) {
+				x := noisy(t, samples.RTTYConfig{
+					SampleRate: rate, Text: message + " " + message, Baud: baud, ShiftHz: shift, CentreHz: centre, Inverted: inverted, TrailSeconds: 3,
+				})
+				text, s := hear(t, x, rtty.Config{SampleRate: rate})
+				if text != message+" "+message {
+					t.Errorf("%q", text)
+				}
+				higher := s.Polarity == rtty.MarkHigher
+				if math.Abs(s.CentreHz-centre) > 3 || math.Abs(s.ShiftHz-shift) > 6 || math.Abs(s.Baud/baud-1) > 0.015 || higher != inverted {
+					t.Errorf("%+v; sent %g Hz, shift %g Hz, %g Bd", s, centre, shift, baud)
+				}
+				if math.Abs(s.SNR-3) > 1.5 {
+					t.Errorf("SNR %.1f dB of 3", s.SNR)
+				}
+			})
+		}
+	}
+}
+
+// A tuning that drifts, idle characters, gaps, a wrong rate, other stop elements.
+func TestSenders(t *testing.T) {
+	const rate = 12000
+	for name, c := range map[string]samples.RTTYConfig{
+		"diddle": {Diddle: true, GapSeconds: 0.3}, "typist": {GapSeconds: 0.4}, "slow": {BaudErrorPercent: -2}, "fast": {BaudErrorPercent: 2},
+		"one stop": {StopElements: 1}, "two stops": {StopElements: 2}, "jitter": {StopJitter: 0.5}, "soft": {TurnElements: 0.5},
+	} {
+		t.Run(name, func(t *testing.T) {
+			c.SampleRate, c.Text, c.TrailSeconds = rate, message, 3
+			s, err := samples.NewRTTY(c)
+			if err != nil {
+				t.Fatal(err)
+			}
+			path := samples.Path{DriftHzPerSecond: 1, Noise: &samples.NoiseConfig{SNRdB: 3}}
+			src, err := path.Through(s, s.Power())
+			if err != nil {
+				t.Fatal(err)
+			}
+			x, err := samples.ReadAll(src)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if text, _ := hear(t, x, rtty.Config{SampleRate: rate}); text != message {
+				t.Errorf("%q", text)
+			}
+		})
+	}
+}
+
+// A sender that goes and another one that comes: both are printed.
+func TestSenderChanges(t *testing.T) {
+	const rate = 8000
+	x := noisy(t, samples.RTTYConfig{SampleRate: rate, Text: message, CentreHz: 1000})
+	x = append(x, read(t, samples.Silence(rate, 6), 0.05, 3)...)
+	x = append(x, noisy(t, samples.RTTYConfig{SampleRate: rate, Text: message, Baud: 75, ShiftHz: 450, CentreHz: 2000, Inverted: true, TrailSeconds: 3})...)
+	if text, s := hear(t, x, rtty.Config{SampleRate: rate}); strings.Count(text, message) != 2 || len(text) > 2*len(message)+2 {
+		t.Errorf("%q, at last %+v", text, s)
+	}
+}
