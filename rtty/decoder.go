@@ -95,6 +95,7 @@ func (d *Decoder) reset() {
 	d.base = d.total
 	d.front.reset()
 	d.receiving = false
+	d.search.forget()
 	d.done, d.heard, d.free, d.nextLook = 0, 0, 0, 0
 	d.told = State{}
 }
@@ -266,6 +267,7 @@ func (d *Decoder) index(wide float64) int64 {
 
 func (d *Decoder) lose() {
 	d.receiving = false
+	d.search.forget()
 	d.free = max(d.free, d.heard)
 	d.nextLook = d.front.ready + 1
 	d.tell(State{At: min(d.index(float64(d.done*blockLength)), d.total)})

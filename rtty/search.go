@@ -3,10 +3,21 @@ package rtty
 import "math"
 
 const (
-	searchBlocks   = 4  // from look to look
-	spectrumBlocks = 28 // 3 s that a spectrum is of
-	trialBlocks    = 84 // 9 s that a supposition is tried on
+	searchBlocks   = 4   // from look to look
+	spectrumBlocks = 28  // 3 s that a spectrum is of
+	trialElements  = 400 // that a supposition is tried on, 53 characters: 9 s at 45 Bd, 12 of a typist
+	leastTrial     = 20  // blocks, 2 s: what is steady for a moment repeats itself quickly
 	mostPairs      = 3
+
+	// A pair that was no signal is tried again after a while, each time twice as long, up to 7 s.
+	mostWait    = 64 // blocks
+	samePairHz  = 20.0
+	rememberBad = 12 // pairs
+
+	// leastPower is the power of the tones over what is heard in them while they are off: two tones at a time are no
+	// keying. leastMean is the evidence of a character in the mean, which is 1 for a clear signal.
+	leastPower = 3.0
+	leastMean  = 0.3
 
 	// leastLead is the evidence of start-stop that makes a signal one. A look makes some sixty suppositions; of
 	// pure chance one in exp(16) would reach it, and 1400 looks an hour leave one in a hundred hours.
@@ -34,6 +45,12 @@ type found struct {
 	from, to int64 // blocks it was tried on
 }
 
+// failed is a pair that was no signal.
+type failed struct {
+	lower, upper float64 // Hz
+	wait, next   int64   // blocks
+}
+
 // search looks for signals in what was heard.
 type search struct {
 	config   Config
@@ -41,10 +58,12 @@ type search struct {
 	spectrum *spectrum
 	peaks    []peak
 	pairs    []pair
+	failed   [rememberBad]failed
 	trial    *channel
 	trellis  []*trellis // for the trial, as many as there may be kinds
 	kinds    []kind
 	lead     [8]float64 // evidence for each of them
+	count    [8]float64 // from so many characters
 	frames   []frame
 }
 
@@ -85,24 +104,48 @@ func (s *search) setKinds(baud float64) {
 
 // look says what is heard best in the blocks from first on.
 func (s *search) look(f *front, first int64) (best found, ok bool) {
-	from := max(first, f.ready-trialBlocks)
-	if f.ready-from < 6 {
+	if f.ready-first < 6 {
 		return best, false
 	}
-	s.spectrum.measure(f, max(from, f.ready-spectrumBlocks), f.ready)
+	s.spectrum.measure(f, max(first, f.ready-spectrumBlocks), f.ready)
 	s.pair()
 	best.merit = math.Inf(-1)
 	for _, p := range s.pairs {
+		bad := s.recall(p, f.ready)
+		if f.ready < bad.next {
+			continue
+		}
+		bad.wait = min(max(2*bad.wait, searchBlocks), mostWait)
+		bad.next = f.ready + bad.wait
 		for _, baud := range s.bauds {
-			shift := p.upper.hz - p.lower.hz
-			if shift < 0.5*baud {
+			if p.upper.hz-p.lower.hz < 0.5*baud {
 				continue
 			}
-			s.try(f, p, baud, from, &best)
+			blocks := max(int64(trialElements/baud/blockSeconds), leastTrial)
+			s.try(f, p, baud, max(first, f.ready-blocks), &best)
 		}
 	}
 	return best, best.lead >= leastLead
 }
+
+// recall finds what is remembered of a pair, or makes room for it in place of what is longest ago.
+func (s *search) recall(p pair, now int64) *failed {
+	oldest := &s.failed[0]
+	for i := range s.failed {
+		bad := &s.failed[i]
+		if bad.next > 0 && now < bad.next+mostWait && math.Abs(bad.lower-p.lower.hz) < samePairHz && math.Abs(bad.upper-p.upper.hz) < samePairHz {
+			return bad
+		}
+		if bad.next < oldest.next {
+			oldest = bad
+		}
+	}
+	*oldest = failed{p.lower.hz, p.upper.hz, 0, 0}
+	return oldest
+}
+
+// forget makes all pairs new.
+func (s *search) forget() { s.failed = [rememberBad]failed{} }
 
 // pair makes pairs of peaks, the likeliest first: those whose weaker tone is strongest.
 func (s *search) pair() {
@@ -152,20 +195,28 @@ func (s *search) try(f *front, p pair, baud float64, from int64, best *found) {
 	t := s.trial
 	t.trellis = s.trellis[:len(s.kinds)]
 	s.start(t, p, baud, [2]float64{p.lower.hz, p.upper.hz}, s.kinds, from)
-	s.lead = [8]float64{}
+	s.lead, s.count = [8]float64{}, [8]float64{}
 	for b := from; b < f.ready; b++ {
 		t.listen(f.block(b))
 		for i, r := range t.trellis {
 			s.frames = r.decide(s.frames[:0], &t.levels)
 			for _, f := range s.frames {
-				s.lead[i] = max(s.lead[i]+weighed(f), 0)
+				s.lead[i] += weighed(f)
+				s.count[i]++
+				if s.lead[i] <= 0 {
+					s.lead[i], s.count[i] = 0, 0
+				}
 			}
 		}
 	}
+	l := &t.levels
+	if l.slow[0]+l.slow[1] < (1+leastPower)*(l.noise[0]+l.noise[1]) {
+		return
+	}
 	for i, r := range t.trellis {
 		lead := s.lead[i]
-		merit := r.score() + lead
-		if lead < likelyLead || merit <= best.merit {
+		merit := (r.score() + lead) / float64(f.ready-from)
+		if lead < max(likelyLead, leastMean*s.count[i]) || merit <= best.merit {
 			continue
 		}
 		*best = found{pair: p, kind: s.kinds[i], baud: baud, hz: t.tones.hz, drift: t.tuning.drift,
