@@ -5,7 +5,7 @@ import "math"
 const (
 	searchBlocks   = 4   // from look to look
 	spectrumBlocks = 28  // 3 s that a spectrum is of
-	trialElements  = 400 // that a supposition is tried on, 53 characters: 9 s at 45 Bd, 12 of a typist
+	trialElements  = 270 // that a supposition is tried on, 36 characters: 6 s at 45 Bd
 	leastTrial     = 20  // blocks, 2 s: what is steady for a moment repeats itself quickly
 	mostPairs      = 3
 

@@ -257,10 +257,7 @@ func (r *trellis) evidence(l *levels, start, extra int64, follows bool) float64 
 	}
 	most := slices.Max(r.lnExtra[:])
 	if extra > mostExtra {
-		// Mark that lasts is evidence too: it makes up for the choice of the start.
-		k := (start - min(extra, gridSize/2)) & gridMask
-		idle := r.marks[i] - r.marks[k] - (r.either[i] - r.either[k])
-		return float64(sum) - min(max(1-idle/3, 0), 1)
+		return float64(sum) - 1
 	}
 	return float64(sum) - 0.3 + max(r.lnExtra[extra]-most, -2)/2
 }
