@@ -234,14 +234,13 @@ func (d *Decoder) hold(c received, evidence float64) {
 			clear = i + 1
 		}
 	}
-	if len(d.held) == mostHeld && clear == 0 {
-		if d.held[0].proof < leastProof { // what followed for seconds was no text
-			d.held = d.held[:copy(d.held, d.held[1:])]
-		} else {
-			clear = 1
-		}
+	if len(d.held) == mostHeld {
+		clear = max(clear, 1)
 	}
 	for _, c := range d.held[:clear] {
+		if c.proof < leastProof {
+			continue // what followed for seconds was no text
+		}
 		d.text.add(c)
 		d.spell(false)
 	}

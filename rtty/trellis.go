@@ -20,9 +20,9 @@ const mostExtra = perElement + perElement/2
 const lagCharacters = 4
 
 // leastPresence is the least log-likelihood of tones against noise, an element in the mean, of a character that is one:
-// 9 dB below the noise in 2500 Hz, 45 Bd have 4, and noise itself about 0.2. absent is the evidence of any other.
+// 9 dB below the noise in 2500 Hz, 45 Bd have 4, and noise itself 0 to 1. absent is the evidence of any other.
 const (
-	leastPresence = 0.6
+	leastPresence = 1.0
 	absent        = -1.5
 )
 
