@@ -52,6 +52,8 @@ type Decoder struct {
 	heard     int64   // block in which the last character was
 	free      int64   // first block that was not printed yet
 	nextLook  int64   // block
+	found     int64   // block in which the signal was found
+	checks    int     // of what was found
 	told      State
 	snr       float64
 	nextWeigh int64 // block
@@ -71,6 +73,9 @@ const (
 	weighBlocks = 93 // 10 s between looks at the strength
 	spellBlocks = 9  // 1 s after which a character waits no longer for others
 )
+
+// checkBlocks after a signal was found it is checked.
+var checkBlocks = [...]int64{56, 112}
 
 // New makes a decoder; it fails if c is not valid.
 func New(c Config, e Events) (*Decoder, error) {
@@ -94,6 +99,7 @@ func New(c Config, e Events) (*Decoder, error) {
 func (d *Decoder) reset() {
 	d.base = d.total
 	d.front.reset()
+	d.search.reset()
 	d.receiving = false
 	d.search.forget()
 	d.done, d.heard, d.free, d.nextLook = 0, 0, 0, 0
@@ -152,14 +158,25 @@ func (d *Decoder) step() {
 		return
 	}
 	d.nextLook = d.front.ready + searchBlocks
+	first := max(d.front.first(), d.free)
 	if d.receiving {
-		if d.front.ready-d.heard < patienceBlocks {
+		switch {
+		case d.front.ready-d.heard >= patienceBlocks: // mark goes on here; is there anything elsewhere?
+			d.nextLook = d.front.ready + idleLook
+		case d.checks < len(checkBlocks):
+			// What was found first may have been the second best: one tone and a ripple, or a rate that is near.
+			if d.front.ready-d.found < checkBlocks[d.checks] {
+				return
+			}
+			d.checks++
+			first = max(d.front.first(), d.front.ready-checkBlocks[0])
+			d.search.forget()
+		default:
 			return
 		}
-		d.nextLook = d.front.ready + idleLook
 	}
-	found, ok := d.search.look(d.front, max(d.front.first(), d.free))
-	if ok {
+	found, ok := d.search.look(d.front, first)
+	if ok && (!d.receiving || found.differs(d.line, d.kind)) {
 		d.begin(found)
 	}
 }
@@ -178,6 +195,7 @@ func (d *Decoder) begin(f found) {
 	d.text.begin(f.kind.alphabet, d.config.UnshiftOnSpace)
 	d.receiving, d.standing = true, leastLead
 	d.done, d.heard = from, d.front.ready
+	d.found, d.checks = d.front.ready, 0
 	d.held = d.held[:0]
 	d.told = State{}
 	d.weigh()

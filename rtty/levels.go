@@ -38,6 +38,7 @@ type levels struct {
 	most        float32    // level over noise
 	slow        [2]float32 // level of old
 	noise       [2]float32
+	fixed       [2]float32 // the noise to reckon with, if not 0
 	noiseShare  float32
 	turn        [2]complex128 // of halves when on, since last asked
 
@@ -50,7 +51,7 @@ func (l *levels) begin(baud float64, power, noise [2]float32) {
 	l.width = min(l.width, gridSize/4)
 	l.narrow = int64(math.Round(min(max(narrowSeconds*baud, 4)*perElement, gridSize/4)))
 	l.windows, l.done = 0, 0
-	l.slow, l.noise = power, noise
+	l.slow, l.noise, l.fixed = power, noise, [2]float32{}
 	l.most = float32(mostRatio * Baud45 / baud)
 	l.noiseShare = float32(1 / (noiseSeconds * baud * perElement))
 	l.turn = [2]complex128{}
@@ -126,7 +127,9 @@ func (l *levels) level(k int, from, to int64) (level, noise float32) {
 	to = max(to, 0)
 	i, j := max(from, 0, to-gridSize+64)&gridMask, to&gridMask
 	on, power := float32(l.on[k][j]-l.on[k][i]), float32(l.onPower[k][j]-l.onPower[k][i])
-	noise = max(l.noise[k], 1e-20)
+	if noise = max(l.noise[k], 1e-20); l.fixed[k] != 0 {
+		noise = l.fixed[k]
+	}
 	level = max((power+2*noise)/(on+2)-noise, noise/10)
 	return level, max(noise, level/l.most)
 }

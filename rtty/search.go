@@ -3,10 +3,8 @@ package rtty
 import "math"
 
 const (
-	searchBlocks   = 4   // from look to look
-	spectrumBlocks = 28  // 3 s that a spectrum is of
-	trialElements  = 270 // that a supposition is tried on, 36 characters: 6 s at 45 Bd
-	leastTrial     = 20  // blocks, 2 s: what is steady for a moment repeats itself quickly
+	searchBlocks   = 4  // from look to look
+	spectrumBlocks = 28 // 3 s that a spectrum is of
 	mostPairs      = 3
 
 	// A pair that was no signal is tried again after a while, each time twice as long, up to 7 s.
@@ -68,7 +66,8 @@ type search struct {
 }
 
 func newSearch(c Config) *search {
-	s := &search{config: c, spectrum: newSpectrum(), trial: new(channel), frames: make([]frame, 0, 256)}
+	s := &search{config: c, spectrum: newSpectrum(), trial: new(channel), frames: make([]frame, 0, 256),
+		peaks: make([]peak, 0, mostPeaks+1), pairs: make([]pair, 0, mostPairs), kinds: make([]kind, 0, 8)}
 	for _, b := range Bauds {
 		if b == 74.2 {
 			continue // 75 Bd finds it
@@ -121,11 +120,29 @@ func (s *search) look(f *front, first int64) (best found, ok bool) {
 			if p.upper.hz-p.lower.hz < 0.5*baud {
 				continue
 			}
-			blocks := max(int64(trialElements/baud/blockSeconds), leastTrial)
-			s.try(f, p, baud, max(first, f.ready-blocks), &best)
+			s.try(f, p, baud, max(first, f.ready-trialBlocks(baud)), &best)
 		}
 	}
 	return best, best.lead >= leastLead
+}
+
+// differs says whether f is another signal than the one that c receives.
+func (f *found) differs(c *channel, k kind) bool {
+	return f.kind != k || math.Abs(f.baud/c.baud-1) > 0.03 ||
+		math.Abs(f.hz[0]-c.tones.hz[0]) > samePairHz || math.Abs(f.hz[1]-c.tones.hz[1]) > samePairHz
+}
+
+// trialBlocks is how long a supposition is tried, some 36 characters. Rates that are near each other are tried on the
+// same stretch, so that it does not prefer one; and none on less than 2 s, because what is steady for a moment repeats
+// itself quickly.
+func trialBlocks(baud float64) int64 {
+	switch {
+	case baud < 60:
+		return 56
+	case baud < 120:
+		return 36
+	}
+	return 20
 }
 
 // recall finds what is remembered of a pair, or makes room for it in place of what is longest ago.
@@ -142,6 +159,12 @@ func (s *search) recall(p pair, now int64) *failed {
 	}
 	*oldest = failed{p.lower.hz, p.upper.hz, 0, 0}
 	return oldest
+}
+
+// reset forgets all that was heard.
+func (s *search) reset() {
+	s.forget()
+	s.spectrum.number = [spectrumBlocks]int64{}
 }
 
 // forget makes all pairs new.
@@ -196,6 +219,7 @@ func (s *search) try(f *front, p pair, baud float64, from int64, best *found) {
 	t.trellis = s.trellis[:len(s.kinds)]
 	s.start(t, p, baud, [2]float64{p.lower.hz, p.upper.hz}, s.kinds, from)
 	s.lead, s.count = [8]float64{}, [8]float64{}
+	t.levels.fixed = t.levels.noise
 	for b := from; b < f.ready; b++ {
 		t.listen(f.block(b))
 		for i, r := range t.trellis {

@@ -22,7 +22,8 @@ type spectrum struct {
 	power  [spectrumLength]float64 // per line, by rising frequency
 	floor  [spectrumLength]float64 // of noise, from the lines around
 	sorted [2*floorLines + 1]float64
-	n      int
+	blocks [spectrumBlocks][spectrumLength]float32
+	number [spectrumBlocks]int64 // of the blocks they are of, plus 1
 }
 
 // floorLines to both sides are looked at for the noise. Its power there is that which 30 % of them are below, which a
@@ -49,32 +50,49 @@ func newSpectrum() *spectrum {
 // measure averages over blocks from up to to, weighed against crashes.
 func (s *spectrum) measure(f *front, from, to int64) {
 	clear(s.power[:])
-	s.n = 0
 	for b := from; b < to; b++ {
-		z, w := f.block(b)
-		for at := 0; at+spectrumLength <= len(z); at += spectrumHop {
-			for i := range s.in {
-				v := z[at+i]
-				g := s.window[i] * float64(w[(at+i)/hopLength])
-				s.in[i] = complex(g*float64(real(v)), g*float64(imag(v)))
-			}
-			s.fft.Coefficients(s.out[:], s.in[:])
-			for i, v := range s.out {
-				s.power[(i+spectrumLength/2)%spectrumLength] += real(v)*real(v) + imag(v)*imag(v)
-			}
-			s.n++
+		part := s.ofBlock(f, b)
+		for i, p := range part {
+			s.power[i] += float64(p)
 		}
 	}
 	for i := range s.power {
-		s.power[i] /= float64(max(1, s.n))
+		s.power[i] /= float64(max(1, to-from))
 	}
-	for i := range s.power {
+	const step = 4 // the noise changes little from line to line
+	for i := 0; i < spectrumLength; i += step {
 		lo, hi := max(0, i-floorLines), min(spectrumLength, i+floorLines+1)
 		around := s.sorted[:hi-lo]
 		copy(around, s.power[lo:hi])
 		slices.Sort(around)
-		s.floor[i] = around[int(floorShare*float64(len(around)))]
+		for k := range step {
+			s.floor[i+k] = around[int(floorShare*float64(len(around)))]
+		}
 	}
+}
+
+// ofBlock is the mean spectrum of one block; the latest are kept.
+func (s *spectrum) ofBlock(f *front, b int64) *[spectrumLength]float32 {
+	kept := &s.blocks[b%spectrumBlocks]
+	if s.number[b%spectrumBlocks] == b+1 {
+		return kept
+	}
+	s.number[b%spectrumBlocks] = b + 1
+	clear(kept[:])
+	z, w := f.block(b)
+	const windows = (blockLength-spectrumLength)/spectrumHop + 1
+	for at := 0; at+spectrumLength <= len(z); at += spectrumHop {
+		for i := range s.in {
+			v := z[at+i]
+			g := s.window[i] * float64(w[(at+i)/hopLength])
+			s.in[i] = complex(g*float64(real(v)), g*float64(imag(v)))
+		}
+		s.fft.Coefficients(s.out[:], s.in[:])
+		for i, v := range s.out {
+			kept[(i+spectrumLength/2)%spectrumLength] += float32((real(v)*real(v) + imag(v)*imag(v)) / windows)
+		}
+	}
+	return kept
 }
 
 // hz is the audio frequency of a line; lines may be between.
