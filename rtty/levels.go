@@ -13,9 +13,6 @@ const (
 	// mostRatio bounds energy over noise of an element at 45 Bd: what makes errors at 18 dB is not noise. At other rates
 	// it bounds the same power over noise density, so that likelihoods at different rates compare.
 	mostRatio = 60
-	// held is the weight of a tone's level of old in the mean, in grid points: it counts only while the tone is not
-	// sent.
-	held = 0.5
 )
 
 // levels weighs the outputs of the filters: mark and space each have a level and a noise of their own, since they fade

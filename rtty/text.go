@@ -28,9 +28,8 @@ type speller struct {
 
 	in      [2]float64 // probability of either shift before the first pending character
 	pending []received
-	shifted bool  // the last code was a shift
-	line    int   // what has come of a new line
-	shift   Shift // of the last character
+	shifted bool // the last code was a shift
+	line    int  // what has come of a new line
 }
 
 // Probabilities of codes by case, common sense: a shift or a new line comes every few dozen characters, punctuation

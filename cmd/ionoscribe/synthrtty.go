@@ -13,11 +13,10 @@ import (
 )
 
 type synthRTTYOptions struct {
-	target    targetOptions
-	path      pathOptions
-	rtty      samples.RTTYConfig
-	alphabet  string
-	baudError float64
+	target   targetOptions
+	path     pathOptions
+	rtty     samples.RTTYConfig
+	alphabet string
 }
 
 // alphabetNames are those of the options.

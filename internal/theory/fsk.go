@@ -81,7 +81,7 @@ func (f FSK) CER(snrdB float64) float64 { return f.Character(EnergyRatio(snrdB, 
 // Curve is [FSK.CER] with a name.
 func (f FSK) Curve() Curve {
 	return Curve{
-		Name: fmt.Sprintf("theory, %g Bd %s%s", f.Baud, detection(f.Coherent), [...]string{"", ", Rayleigh fading", ", dual diversity"}[f.Paths]),
+		Name: fmt.Sprintf("theory, %.4g Bd %s%s", f.Baud, detection(f.Coherent), [...]string{"", ", Rayleigh fading", ", dual diversity"}[f.Paths]),
 		At:   f.CER,
 	}
 }
