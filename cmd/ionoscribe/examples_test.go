@@ -2,9 +2,12 @@ package main
 
 import (
 	"os"
+	"regexp"
 	"strings"
 	"testing"
 )
+
+var quoted = regexp.MustCompile(`"[^"]*"`)
 
 // The command lines of the README and of the help are ones that the program takes.
 func TestExamplesParse(t *testing.T) {
@@ -22,7 +25,7 @@ func TestExamplesParse(t *testing.T) {
 	seen := 0
 	for line := range strings.Lines(strings.Join(texts, "\n")) {
 		for part := range strings.SplitSeq(strings.ReplaceAll(line, "go run ./cmd/ionoscribe", "ionoscribe"), "|") {
-			words := strings.Fields(part)
+			words := strings.Fields(quoted.ReplaceAllString(part, "TEXT"))
 			if len(words) == 0 || words[0] != "ionoscribe" {
 				continue
 			}

@@ -1,7 +1,8 @@
-// Command ionoscribe turns the audio of an HF receiver into weather charts.
+// Command ionoscribe turns the audio of an HF receiver into weather charts and text.
 //
 //	SOURCE ─ source.go ─► blocks ─ receive.go ─► fax.Decoder ─► chart ─ fax.go ─► files, a line each on stdout
-//	PICTURE ─ synth.go ─► transmission → path.go ─► WAV                    demo.go joins the two
+//	                                 └ textreceive.go ─► rtty, cw ─► characters ─ textout.go ─► stdout, log
+//	PICTURE, TEXT ─ synth.go ─► transmission → path.go ─► WAV              fax: demo.go joins both
 //	.video ─ redraw.go ─► picture
 //
 // main.go has the exit statuses, progress.go the line on a terminal.
@@ -31,7 +32,7 @@ const (
 )
 
 const statusHelp = `Exit status: 0 all is well, 1 something could not be read or written (what was received is kept),
-2 the command line is wrong, 3 no chart was found, 130 interrupted (what was received is kept).`
+2 the command line is wrong, 3 nothing was found, 130 interrupted (what was received is kept).`
 
 var (
 	errNoChart     = errors.New("no chart was found")
@@ -67,8 +68,8 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 func newRootCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "ionoscribe",
-		Short: "Turn HF receiver audio into weather charts",
-		Long: `Ionoscribe turns the audio of an HF receiver into weather charts (radiofax).
+		Short: "Turn HF receiver audio into weather charts and text",
+		Long: `Ionoscribe turns the audio of an HF receiver into weather charts (radiofax) and text (radioteletype, Morse).
 
 Begin with "ionoscribe demo". Received charts are not for navigation: check official sources.
 
