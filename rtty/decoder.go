@@ -126,6 +126,13 @@ func (d *Decoder) Flush() {
 		f := d.front
 		f.pending = f.baseband.Flush(f.pending)
 		d.drain()
+		if !d.receiving { // a last look, at pairs that wait too
+			d.search.forget()
+			d.search.last = true
+			d.nextLook = 0
+			d.look()
+			d.search.last = false
+		}
 		// Silence until everything is decided.
 		for range flushBlocks {
 			for range blockLength {
@@ -154,6 +161,11 @@ func (d *Decoder) step() {
 	if d.receiving {
 		d.receive()
 	}
+	d.look()
+}
+
+// look searches for a signal from time to time while none is received, and checks one that was found lately.
+func (d *Decoder) look() {
 	if d.front.ready < d.nextLook {
 		return
 	}

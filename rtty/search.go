@@ -9,6 +9,7 @@ const (
 
 	// A pair that was no signal is tried again after a while, each time twice as long, up to 7 s.
 	mostWait    = 64 // blocks
+	patientWait = 32 // after which it is tried on a longer stretch
 	samePairHz  = 20.0
 	rememberBad = 12 // pairs
 
@@ -57,9 +58,10 @@ type search struct {
 	peaks    []peak
 	pairs    []pair
 	failed   [rememberBad]failed
+	last     bool // there is no later
 	trial    *channel
 	trellis  []*trellis // for the trial, as many as there may be kinds
-	kinds    []kind
+	kinds    [][]kind   // tried at each of the rates
 	lead     [8]float64 // evidence for each of them
 	count    [8]float64 // from so many characters
 	frames   []frame
@@ -67,7 +69,7 @@ type search struct {
 
 func newSearch(c Config) *search {
 	s := &search{config: c, spectrum: newSpectrum(), trial: new(channel), frames: make([]frame, 0, 256),
-		peaks: make([]peak, 0, mostPeaks+1), pairs: make([]pair, 0, mostPairs), kinds: make([]kind, 0, 8)}
+		peaks: make([]peak, 0, mostPeaks+1), pairs: make([]pair, 0, mostPairs)}
 	for _, b := range Bauds {
 		if b == 74.2 {
 			continue // 75 Bd finds it
@@ -79,26 +81,22 @@ func newSearch(c Config) *search {
 	}
 	most := 0
 	for _, b := range s.bauds {
-		s.setKinds(b)
-		most = max(most, len(s.kinds))
+		var kinds []kind
+		for _, a := range c.alphabets(b) {
+			if c.Polarity != MarkHigher {
+				kinds = append(kinds, kind{a, false})
+			}
+			if c.Polarity != MarkLower {
+				kinds = append(kinds, kind{a, true})
+			}
+		}
+		s.kinds = append(s.kinds, kinds)
+		most = max(most, len(kinds))
 	}
 	for range most {
 		s.trellis = append(s.trellis, new(trellis))
 	}
 	return s
-}
-
-// setKinds lists what is tried at a rate.
-func (s *search) setKinds(baud float64) {
-	s.kinds = s.kinds[:0]
-	for _, a := range s.config.alphabets(baud) {
-		if s.config.Polarity != MarkHigher {
-			s.kinds = append(s.kinds, kind{a, false})
-		}
-		if s.config.Polarity != MarkLower {
-			s.kinds = append(s.kinds, kind{a, true})
-		}
-	}
 }
 
 // look says what is heard best in the blocks from first on.
@@ -116,11 +114,15 @@ func (s *search) look(f *front, first int64) (best found, ok bool) {
 		}
 		bad.wait = min(max(2*bad.wait, searchBlocks), mostWait)
 		bad.next = f.ready + bad.wait
-		for _, baud := range s.bauds {
+		for i, baud := range s.bauds {
 			if p.upper.hz-p.lower.hz < 0.5*baud {
 				continue
 			}
-			s.try(f, p, baud, max(first, f.ready-trialBlocks(baud)), &best)
+			blocks := trialBlocks(baud)
+			if bad.wait >= patientWait || s.last {
+				blocks *= 2 // someone who types is slow
+			}
+			s.try(f, p, baud, s.kinds[i], max(first, f.ready-blocks), &best)
 		}
 	}
 	return best, best.lead >= leastLead
@@ -213,11 +215,10 @@ func (s *search) allowed(p pair) bool {
 }
 
 // try supposes a signal and notes it if it is better than the best.
-func (s *search) try(f *front, p pair, baud float64, from int64, best *found) {
-	s.setKinds(baud)
+func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, best *found) {
 	t := s.trial
-	t.trellis = s.trellis[:len(s.kinds)]
-	s.start(t, p, baud, [2]float64{p.lower.hz, p.upper.hz}, s.kinds, from)
+	t.trellis = s.trellis[:len(kinds)]
+	s.start(t, p, baud, [2]float64{p.lower.hz, p.upper.hz}, kinds, from)
 	s.lead, s.count = [8]float64{}, [8]float64{}
 	t.levels.fixed = t.levels.noise
 	for b := from; b < f.ready; b++ {
@@ -243,7 +244,7 @@ func (s *search) try(f *front, p pair, baud float64, from int64, best *found) {
 		if lead < max(likelyLead, leastMean*s.count[i]) || merit <= best.merit {
 			continue
 		}
-		*best = found{pair: p, kind: s.kinds[i], baud: baud, hz: t.tones.hz, drift: t.tuning.drift,
+		*best = found{pair: p, kind: kinds[i], baud: baud, hz: t.tones.hz, drift: t.tuning.drift,
 			lead: lead, merit: merit, from: from, to: f.ready}
 	}
 }
@@ -259,9 +260,12 @@ func weighed(f frame) float64 {
 // start prepares a channel for a pair.
 func (s *search) start(c *channel, p pair, baud float64, hz [2]float64, kinds []kind, block int64) {
 	var power, noise [2]float32
+	// The sidebands of a pair reach as far as its shift at the usual rates (ITU-R SM.1138).
+	shift := p.upper.hz - p.lower.hz
+	floor := 1.1 * s.spectrum.beside(p.lower.hz-shift, p.upper.hz+shift) * baud / lineHz
 	for k, q := range []peak{p.lower, p.upper} {
 		power[k] = float32(2 * q.power)
-		noise[k] = float32(max(s.spectrum.density(q.hz, baud), q.power/1000))
+		noise[k] = float32(max(floor, q.power/1000))
 	}
 	c.begin(hz[0], hz[1], baud, power, noise, block)
 	for i, r := range c.trellis {

@@ -21,16 +21,18 @@ type spectrum struct {
 	out    [spectrumLength]complex128
 	power  [spectrumLength]float64 // per line, by rising frequency
 	floor  [spectrumLength]float64 // of noise, from the lines around
-	sorted [2*floorLines + 1]float64
+	sorted [floorLines + 1]float64
 	blocks [spectrumBlocks][spectrumLength]float32
 	number [spectrumBlocks]int64 // of the blocks they are of, plus 1
 }
 
-// floorLines to both sides are looked at for the noise. Its power there is that which 30 % of them are below, which a
-// few strong signals do not move.
+// floorLines to each side are looked at for the noise. Its power there is that which 30 % of them are below, which a
+// few strong signals do not move; the greater one counts, for at the edge of a filter one side is empty.
 const (
 	floorLines = 24
 	floorShare = 0.3
+	lowestHz   = 75.0 // where the lines count
+	highestHz  = 4000.0
 )
 
 func newSpectrum() *spectrum {
@@ -60,15 +62,22 @@ func (s *spectrum) measure(f *front, from, to int64) {
 		s.power[i] /= float64(max(1, to-from))
 	}
 	const step = 4 // the noise changes little from line to line
+	least, most := line(lowestHz), line(highestHz)
 	for i := 0; i < spectrumLength; i += step {
-		lo, hi := max(0, i-floorLines), min(spectrumLength, i+floorLines+1)
-		around := s.sorted[:hi-lo]
-		copy(around, s.power[lo:hi])
-		slices.Sort(around)
+		at := min(max(i, least), most)
+		floor := max(s.quiet(max(least, at-floorLines), at+1), s.quiet(at, min(most, at+floorLines)+1))
 		for k := range step {
-			s.floor[i+k] = around[int(floorShare*float64(len(around)))]
+			s.floor[i+k] = floor
 		}
 	}
+}
+
+// quiet is the power that floorShare of some lines are below.
+func (s *spectrum) quiet(lo, hi int) float64 {
+	around := s.sorted[:hi-lo]
+	copy(around, s.power[lo:hi])
+	slices.Sort(around)
+	return around[int(floorShare*float64(len(around)))]
 }
 
 // ofBlock is the mean spectrum of one block; the latest are kept.
@@ -103,20 +112,29 @@ func line(hz float64) int {
 	return min(max(i, 0), spectrumLength-1)
 }
 
-// density is the power of the noise in a filter of one element about a frequency.
-func (s *spectrum) density(hz, baud float64) float64 {
-	return s.floor[line(hz)] * baud / lineHz * 1.1
+// beside is the noise in a line by those on the quieter side of a band: within a wide signal there is no floor.
+func (s *spectrum) beside(lowHz, highHz float64) float64 {
+	const enough = 8
+	from, to := line(lowHz), line(highHz)
+	below, above := max(line(lowestHz), from-floorLines), min(line(highestHz), to+floorLines)+1
+	switch {
+	case from-below >= enough && above-to >= enough:
+		return min(s.quiet(below, from+1), s.quiet(to, above))
+	case from-below >= enough:
+		return s.quiet(below, from+1)
+	case above-to >= enough:
+		return s.quiet(to, above)
+	}
+	return s.floor[(from+to)/2]
 }
 
 // snr is the power between two frequencies, less the noise, over the noise in 2500 Hz, in dB within ±60.
 func (s *spectrum) snr(lowHz, highHz float64) float64 {
-	signal, floor := 0.0, 0.0
-	from, to := line(lowHz), line(highHz)
-	for i := from; i <= to; i++ {
-		signal += s.power[i] - 1.1*s.floor[i]
-		floor += s.floor[i] / float64(to-from+1)
+	signal, floor := 0.0, 1.1*s.beside(lowHz, highHz)
+	for i := line(lowHz); i <= line(highHz); i++ {
+		signal += s.power[i] - floor
 	}
-	noise := floor * 2500 / lineHz * 1.1
+	noise := floor * 2500 / lineHz
 	return min(max(10*math.Log10((max(signal, 0)+1e-30)/(noise+1e-30)), -60), 60)
 }
 

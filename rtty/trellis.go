@@ -20,9 +20,9 @@ const mostExtra = perElement + perElement/2
 const lagCharacters = 4
 
 // leastPresence is the least log-likelihood of tones against noise, an element in the mean, of a character that is one:
-// 9 dB below the noise in 2500 Hz, 45 Bd have 4, and noise itself 0 to 1. absent is the evidence of any other.
+// 9 dB below the noise in 2500 Hz, 45 Bd have 4, and noise itself 0 to 1.4. absent is the evidence of any other.
 const (
-	leastPresence = 1.0
+	leastPresence = 1.5
 	absent        = -1.5
 )
 
@@ -256,7 +256,11 @@ func (r *trellis) evidence(l *levels, start, extra int64, follows bool) float64 
 		return float64(sum) - 1
 	}
 	most := slices.Max(r.lnExtra[:])
-	if extra > mostExtra {
+	if extra > mostExtra { // mark before the start is evidence too
+		for back := int64(perElement); back <= 2*perElement; back += perElement {
+			k := (start - back) & gridMask
+			sum += max(-either(0, s[k]-m[k]), least)
+		}
 		return float64(sum) - 1
 	}
 	return float64(sum) - 0.3 + max(r.lnExtra[extra]-most, -2)/2
