@@ -128,7 +128,7 @@ func (d *Decoder) Flush() {
 		d.drain()
 		if !d.receiving { // a last look, at pairs that wait too
 			d.search.forget()
-			d.search.last = true
+			d.search.last, d.search.credit = true, mostPairs
 			d.nextLook = 0
 			d.look()
 			d.search.last = false

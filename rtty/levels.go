@@ -5,14 +5,20 @@ import "math"
 const (
 	// levelSeconds to both sides a tone's level is averaged. A path of 0.5 Hz Doppler spread keeps its level for about
 	// as long (1/2π·0.25 Hz = 0.6 s); at 45 Bd that has some twenty elements, enough for a tenth of the level.
-	weakRatio     = 16
+	levelSeconds = 0.25
+	// narrowSeconds to both sides it is averaged too, for fades that are quicker, unless the signal is so weak, by its
+	// power over the noise of an element, that this would be noise. Both levels are as likely as each other; the
+	// numbers are the best of a few that were tried on the channels of ITU-R F.1487.
 	narrowSeconds = 0.07
-	levelSeconds  = 0.25
+	weakRatio     = 16
 	// noiseSeconds is the time constant of the noise.
 	noiseSeconds = 2.0
 	// mostRatio bounds energy over noise of an element at 45 Bd: what makes errors at 18 dB is not noise. At other rates
 	// it bounds the same power over noise density, so that likelihoods at different rates compare.
 	mostRatio = 60
+	// reserve is the weight, in grid points, of no tone at all in the mean: a tone that is not heard fades away. To
+	// keep its level of old instead would make sure that it is not heard again after a fade.
+	reserve = 2
 )
 
 // levels weighs the outputs of the filters: mark and space each have a level and a noise of their own, since they fade
@@ -22,7 +28,7 @@ const (
 // before and after; those make the likelihoods.
 type levels struct {
 	width   int64 // grid points to each side
-	narrow  int64
+	narrow  int64 // the same, for quick fades
 	windows int64 // outputs taken so far
 	done    int64 // likelihoods ready
 
@@ -127,7 +133,7 @@ func (l *levels) level(k int, from, to int64) (level, noise float32) {
 	if noise = max(l.noise[k], 1e-20); l.fixed[k] != 0 {
 		noise = l.fixed[k]
 	}
-	level = max((power+2*noise)/(on+2)-noise, noise/10)
+	level = max((power+reserve*noise)/(on+reserve)-noise, noise/10)
 	return level, max(noise, level/l.most)
 }
 

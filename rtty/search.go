@@ -7,6 +7,10 @@ const (
 	spectrumBlocks = 28 // 3 s that a spectrum is of
 	mostPairs      = 3
 
+	// Pairs are tried at leisure, one in 24 blocks, but some at once: music would have new ones all the time.
+	trialEvery = 24.0
+	mostCredit = 9.0
+
 	// A pair that was no signal is tried again after a while, each time twice as long, up to 7 s.
 	mostWait    = 64 // blocks
 	patientWait = 32 // after which it is tried on a longer stretch
@@ -17,6 +21,9 @@ const (
 	// keying. leastMean is the evidence of a character in the mean, which is 1 for a clear signal.
 	leastPower = 3.0
 	leastMean  = 0.3
+	// After hopelessCount characters with less evidence than hopelessLead a supposition is given up.
+	hopelessCount = 8
+	hopelessLead  = 1.5
 
 	// leastLead is the evidence of start-stop that makes a signal one. A look makes some sixty suppositions; of
 	// pure chance one in exp(16) would reach it, and 1400 looks an hour leave one in a hundred hours.
@@ -58,12 +65,15 @@ type search struct {
 	peaks    []peak
 	pairs    []pair
 	failed   [rememberBad]failed
-	last     bool // there is no later
+	last     bool    // there is no later
+	credit   float64 // pairs that may be tried
+	looked   int64   // block
 	trial    *channel
 	trellis  []*trellis // for the trial, as many as there may be kinds
 	kinds    [][]kind   // tried at each of the rates
 	lead     [8]float64 // evidence for each of them
 	count    [8]float64 // from so many characters
+	seen     [8]int     // characters
 	frames   []frame
 }
 
@@ -104,28 +114,46 @@ func (s *search) look(f *front, first int64) (best found, ok bool) {
 	if f.ready-first < 6 {
 		return best, false
 	}
+	s.credit = min(s.credit+float64(f.ready-s.looked)/trialEvery, mostCredit)
+	s.looked = f.ready
 	s.spectrum.measure(f, max(first, f.ready-spectrumBlocks), f.ready)
 	s.pair()
 	best.merit = math.Inf(-1)
-	for _, p := range s.pairs {
+	var tried [mostPairs]bool
+	for i, p := range s.pairs {
 		bad := s.recall(p, f.ready)
-		if f.ready < bad.next {
+		if f.ready < bad.next || s.credit < 1 {
 			continue
 		}
+		s.credit--
+		tried[i] = true
 		bad.wait = min(max(2*bad.wait, searchBlocks), mostWait)
 		bad.next = f.ready + bad.wait
-		for i, baud := range s.bauds {
-			if p.upper.hz-p.lower.hz < 0.5*baud {
-				continue
-			}
-			blocks := trialBlocks(baud)
-			if bad.wait >= patientWait || s.last {
-				blocks *= 2 // someone who types is slow
-			}
-			s.try(f, p, baud, s.kinds[i], max(first, f.ready-blocks), &best)
+		s.tryRates(f, p, first, bad.wait >= patientWait || s.last, &best)
+	}
+	if best.lead < leastLead {
+		return best, false
+	}
+	for i, p := range s.pairs { // those that wait may be better
+		if !tried[i] {
+			s.tryRates(f, p, first, false, &best)
 		}
 	}
 	return best, best.lead >= leastLead
+}
+
+// tryRates tries a pair at all rates; patiently is on a longer stretch, for someone who types.
+func (s *search) tryRates(f *front, p pair, first int64, patiently bool, best *found) {
+	for i, baud := range s.bauds {
+		if p.upper.hz-p.lower.hz < 0.5*baud {
+			continue
+		}
+		blocks := trialBlocks(baud)
+		if patiently {
+			blocks *= 2
+		}
+		s.try(f, p, baud, s.kinds[i], max(first, f.ready-blocks), best)
+	}
 }
 
 // differs says whether f is another signal than the one that c receives.
@@ -165,6 +193,7 @@ func (s *search) recall(p pair, now int64) *failed {
 
 // reset forgets all that was heard.
 func (s *search) reset() {
+	s.credit, s.looked = mostCredit, 0
 	s.forget()
 	s.spectrum.number = [spectrumBlocks]int64{}
 }
@@ -219,19 +248,25 @@ func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, b
 	t := s.trial
 	t.trellis = s.trellis[:len(kinds)]
 	s.start(t, p, baud, [2]float64{p.lower.hz, p.upper.hz}, kinds, from)
-	s.lead, s.count = [8]float64{}, [8]float64{}
+	s.lead, s.count, s.seen = [8]float64{}, [8]float64{}, [8]int{}
 	t.levels.fixed = t.levels.noise
 	for b := from; b < f.ready; b++ {
 		t.listen(f.block(b))
+		hopeless := true
 		for i, r := range t.trellis {
 			s.frames = r.decide(s.frames[:0], &t.levels)
 			for _, f := range s.frames {
 				s.lead[i] += weighed(f)
 				s.count[i]++
+				s.seen[i]++
 				if s.lead[i] <= 0 {
 					s.lead[i], s.count[i] = 0, 0
 				}
 			}
+			hopeless = hopeless && s.seen[i] >= hopelessCount && s.lead[i] < hopelessLead
+		}
+		if hopeless {
+			return
 		}
 	}
 	l := &t.levels
