@@ -23,7 +23,7 @@ const (
 	// echoAdvantage is by how much, in nats a step, two paths must explain more than one: one path that fades
 	// brings none, an echo 0.03 to 0.1 at 3 dB and 1 at 20 dB (simulation).
 	echoAdvantage = 0.03
-	// tryDrift is gainDrift for the search. It is what the gains of the channels really do, and tells delays better.
+	// tryDrift is gainDrift for the search. The evidence is greatest about there (simulation).
 	tryDrift = 1e-3
 	// worstFit is by how much, in nats a step, the evidence may be below that of noise of the right power: charts are
 	// 0.3 below at most, greys at 20 dB 0.7 and more (simulation).

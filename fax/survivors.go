@@ -70,7 +70,7 @@ const (
 	gainDrift = 4e-3
 	// giveUp is by how much in evidence, in nats, a course may be behind.
 	giveUp = 16
-	// Of courses that are nearer to the best than this, more are kept than width allows for; none in practice.
+	// slotCount is the size of the table in which courses of the same memory meet: five times what is in it at most.
 	slotCount = 256
 )
 

@@ -77,8 +77,8 @@ func newTextLines(o textOptions, several bool, out io.Writer) (*textLines, func(
 // char takes a character of a signal that label names, with the time at which it was sent.
 func (t *textLines) char(signal int, label, text string, confidence float64, at time.Time) {
 	if t.several { // others may have fallen silent
-		for n, l := range t.lines {
-			if n != signal && len(l.text) > 0 && at.Sub(l.last) > linePause {
+		for n := range 1 + maxSignalNumber(t.lines) { // in order: the same text is the same output
+			if l := t.lines[n]; n != signal && l != nil && len(l.text) > 0 && at.Sub(l.last) > linePause {
 				t.end(l)
 			}
 		}
