@@ -43,6 +43,7 @@ type Decoder struct {
 	line   *channel // of the signal that is received
 	frames []frame
 	text   speller
+	rate   rate
 	held   []received // characters whose evidence is not enough yet
 
 	receiving bool
@@ -50,6 +51,7 @@ type Decoder struct {
 	standing  float64 // evidence for the signal of late
 	done      int64   // blocks the channel has heard
 	heard     int64   // block in which the last character was
+	marked    int64   // block in which mark was last that is no part of one
 	free      int64   // first block that was not printed yet
 	nextLook  int64   // block
 	found     int64   // block in which the signal was found
@@ -63,7 +65,7 @@ const (
 	// mostStanding is the evidence that is remembered, leastStanding that with which a signal is given up.
 	mostStanding  = 30.0
 	leastStanding = 0.0
-	// patienceBlocks without a character make a signal lost, if there is no mark either, and have others looked for.
+	// patienceBlocks without a character make a signal lost, if there was no mark either, and have others looked for.
 	patienceBlocks = 38 // 4 s
 	idleLook       = 19 // 2 s between looks while mark goes on
 	mostHeld       = 24
@@ -88,7 +90,7 @@ func New(c Config, e Events) (*Decoder, error) {
 	}
 	d := &Decoder{config: c, events: e, front: f, search: newSearch(c), line: &channel{trellis: []*trellis{new(trellis)}}}
 	d.text.begin(ITA2, false)
-	d.line.trellis[0].begin(5, false)
+	d.line.trellis[0].begin(5, false, Baud45)
 	d.frames = make([]frame, 0, 256)
 	d.held = make([]received, 0, mostHeld)
 	d.reset()
@@ -102,7 +104,7 @@ func (d *Decoder) reset() {
 	d.search.reset()
 	d.receiving = false
 	d.search.forget()
-	d.done, d.heard, d.free, d.nextLook = 0, 0, 0, 0
+	d.done, d.heard, d.marked, d.free, d.nextLook = 0, 0, 0, 0, 0
 	d.told = State{}
 }
 
@@ -193,12 +195,12 @@ func (d *Decoder) look() {
 	}
 }
 
-// begin receives a signal, from the oldest block on that was not printed.
+// begin receives a signal from its beginning, as far as that is still there and was not printed.
 func (d *Decoder) begin(f found) {
 	if d.receiving {
 		d.spell(true)
 	}
-	from := max(d.front.first(), d.free)
+	from := min(f.from, d.search.spectrum.onset(d.front, f.pair, max(d.front.first(), d.free), patienceBlocks))
 	tried := float64(f.to - f.from)
 	hz := [2]float64{f.hz[0] - f.drift*tried, f.hz[1] - f.drift*tried}
 	d.kind = f.kind
@@ -206,9 +208,10 @@ func (d *Decoder) begin(f found) {
 	d.line.overture = f.from - from
 	d.text.begin(f.kind.alphabet, d.config.UnshiftOnSpace)
 	d.receiving, d.standing = true, leastLead
-	d.done, d.heard = from, d.front.ready
+	d.done, d.heard, d.marked = from, d.front.ready, from
 	d.found, d.checks = d.front.ready, 0
 	d.held = d.held[:0]
+	d.rate = rate{}
 	d.told = State{}
 	d.weigh()
 	d.receive()
@@ -239,15 +242,19 @@ func (d *Decoder) print() {
 		}
 		d.standing = min(d.standing+f.evidence, mostStanding)
 		d.heard = int64(c.end/blockLength) + 1
+		d.rate.listen(m, s, f.start, r.units)
 		d.hold(c, f.evidence)
 		d.spell(false)
 	}
 	d.spell(false)
+	if r.idling() {
+		d.marked = d.done
+	}
 	switch {
 	case d.standing < leastStanding:
 		d.spell(true)
 		d.lose()
-	case d.done-d.heard > patienceBlocks && !r.idling():
+	case d.done-max(d.heard, d.marked) > patienceBlocks:
 		d.spell(true)
 		d.lose()
 	}
@@ -320,7 +327,7 @@ func (d *Decoder) report() {
 	}
 	s := State{
 		At: min(d.index(float64(d.done*blockLength)), d.total), Receiving: true, CentreHz: (hz[0] + hz[1]) / 2, ShiftHz: math.Abs(hz[1] - hz[0]),
-		Baud: d.line.baud, Polarity: MarkLower, Alphabet: d.kind.alphabet, SNR: d.snr,
+		Baud: d.baud(), Polarity: MarkLower, Alphabet: d.kind.alphabet, SNR: d.snr,
 	}
 	if d.kind.inverted {
 		s.Polarity = MarkHigher
@@ -331,6 +338,22 @@ func (d *Decoder) report() {
 		return
 	}
 	d.tell(s)
+}
+
+// baud is the rate in use that is nearest to the signal's, if none is ordered.
+func (d *Decoder) baud() float64 {
+	share, known := d.rate.off()
+	if !known || d.config.Baud != 0 {
+		return d.line.baud
+	}
+	measured := d.line.baud * (1 + share)
+	best := d.line.baud
+	for _, b := range Bauds {
+		if math.Abs(b-measured) < math.Abs(best-measured) {
+			best = b
+		}
+	}
+	return best
 }
 
 // weigh takes the strength of the signal from the spectrum as it was measured last: what the filters hold for noise

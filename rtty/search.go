@@ -5,6 +5,8 @@ import "math"
 const (
 	searchBlocks   = 4  // from look to look
 	spectrumBlocks = 28 // 3 s that a spectrum is of
+	leastBlocks    = 6  // that a signal is looked for in
+	onsetBlocks    = 8  // 0.9 s without tones, which a signal has begun after
 	mostPairs      = 3
 
 	// Pairs are tried at leisure, one in 24 blocks, but some at once: music would have new ones all the time.
@@ -18,16 +20,18 @@ const (
 	rememberBad = 12 // pairs
 
 	// leastPower is the power of the tones over what is heard in them while they are off: two tones at a time are no
-	// keying. leastMean is the evidence of a character in the mean, which is 1 for a clear signal.
+	// keying. leastMean is the evidence of a character in the mean, which is 1 for a clear signal and 0.7 at -9 dB; what
+	// music has of it at high rates is mostly below 0.5.
 	leastPower = 3.0
-	leastMean  = 0.3
+	leastMean  = 0.55
 	// After hopelessCount characters with less evidence than hopelessLead a supposition is given up.
 	hopelessCount = 8
 	hopelessLead  = 1.5
 
 	// leastLead is the evidence of start-stop that makes a signal one. A look makes some sixty suppositions; of
-	// pure chance one in exp(16) would reach it, and 1400 looks an hour leave one in a hundred hours.
-	leastLead  = 16.0
+	// pure chance one in exp(20) would reach it, and 1400 looks an hour leave one in thousands of hours. Music is not
+	// chance: with 16 it printed in every fourth trial of ten minutes, with 20 in none of sixteen.
+	leastLead  = 20.0
 	likelyLead = 6.0 // that of a supposition which is waited for if it explains the signal better than others
 	// tuneRangeHz is how far off an ordered centre is searched, shiftRange by how much of an ordered shift.
 	tuneRangeHz = 30.0
@@ -72,7 +76,7 @@ type search struct {
 	trellis  []*trellis // for the trial, as many as there may be kinds
 	kinds    [][]kind   // tried at each of the rates
 	lead     [8]float64 // evidence for each of them
-	count    [8]float64 // from so many characters
+	count    [8]float64 // from so many characters, each by its novelty
 	seen     [8]int     // characters
 	frames   []frame
 }
@@ -111,7 +115,7 @@ func newSearch(c Config) *search {
 
 // look says what is heard best in the blocks from first on.
 func (s *search) look(f *front, first int64) (best found, ok bool) {
-	if f.ready-first < 6 {
+	if f.ready-first < leastBlocks {
 		return best, false
 	}
 	s.credit = min(s.credit+float64(f.ready-s.looked)/trialEvery, mostCredit)
@@ -142,15 +146,19 @@ func (s *search) look(f *front, first int64) (best found, ok bool) {
 	return best, best.lead >= leastLead
 }
 
-// tryRates tries a pair at all rates; patiently is on a longer stretch, for someone who types.
+// tryRates tries a pair at all rates, from when it began; patiently is on a longer stretch, for someone who types.
 func (s *search) tryRates(f *front, p pair, first int64, patiently bool, best *found) {
+	first = s.spectrum.onset(f, p, first, onsetBlocks)
+	if f.ready-first < leastBlocks {
+		return
+	}
 	for i, baud := range s.bauds {
 		if p.upper.hz-p.lower.hz < 0.5*baud {
 			continue
 		}
 		blocks := trialBlocks(baud)
 		if patiently {
-			blocks *= 2
+			blocks = keptBlocks
 		}
 		s.try(f, p, baud, s.kinds[i], max(first, f.ready-blocks), best)
 	}
@@ -195,7 +203,7 @@ func (s *search) recall(p pair, now int64) *failed {
 func (s *search) reset() {
 	s.credit, s.looked = mostCredit, 0
 	s.forget()
-	s.spectrum.number = [spectrumBlocks]int64{}
+	s.spectrum.number = [keptBlocks]int64{}
 }
 
 // forget makes all pairs new.
@@ -257,7 +265,7 @@ func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, b
 			s.frames = r.decide(s.frames[:0], &t.levels)
 			for _, f := range s.frames {
 				s.lead[i] += weighed(f)
-				s.count[i]++
+				s.count[i] += f.novelty
 				s.seen[i]++
 				if s.lead[i] <= 0 {
 					s.lead[i], s.count[i] = 0, 0
@@ -304,6 +312,6 @@ func (s *search) start(c *channel, p pair, baud float64, hz [2]float64, kinds []
 	}
 	c.begin(hz[0], hz[1], baud, power, noise, block)
 	for i, r := range c.trellis {
-		r.begin(kinds[i].alphabet.Units(), kinds[i].inverted)
+		r.begin(kinds[i].alphabet.Units(), kinds[i].inverted, baud)
 	}
 }

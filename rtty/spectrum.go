@@ -22,8 +22,8 @@ type spectrum struct {
 	power  [spectrumLength]float64 // per line, by rising frequency
 	floor  [spectrumLength]float64 // of noise, from the lines around
 	sorted [floorLines + 1]float64
-	blocks [spectrumBlocks][spectrumLength]float32
-	number [spectrumBlocks]int64 // of the blocks they are of, plus 1
+	blocks [keptBlocks][spectrumLength]float32
+	number [keptBlocks]int64 // of the blocks they are of, plus 1
 }
 
 // floorLines to each side are looked at for the noise. Its power there is that which 30 % of them are below, which a
@@ -82,11 +82,11 @@ func (s *spectrum) quiet(lo, hi int) float64 {
 
 // ofBlock is the mean spectrum of one block; the latest are kept.
 func (s *spectrum) ofBlock(f *front, b int64) *[spectrumLength]float32 {
-	kept := &s.blocks[b%spectrumBlocks]
-	if s.number[b%spectrumBlocks] == b+1 {
+	kept := &s.blocks[b%keptBlocks]
+	if s.number[b%keptBlocks] == b+1 {
 		return kept
 	}
-	s.number[b%spectrumBlocks] = b + 1
+	s.number[b%keptBlocks] = b + 1
 	clear(kept[:])
 	z, w := f.block(b)
 	const windows = (blockLength-spectrumLength)/spectrumHop + 1
@@ -102,6 +102,37 @@ func (s *spectrum) ofBlock(f *front, b int64) *[spectrumLength]float32 {
 		}
 	}
 	return kept
+}
+
+// onsetShare of the power of two tones is too little for them to be there.
+const onsetShare = 0.15
+
+// onset is the first block, from the block first on, since when two tones have been there, with gaps that are shorter
+// than so many blocks.
+func (s *spectrum) onset(f *front, p pair, first int64, gap int64) int64 {
+	least := onsetShare * (p.lower.power + p.upper.power) * float64(gap)
+	sum := 0.0
+	for b := f.ready - 1; b >= first; b-- {
+		sum += s.excess(f, p, b)
+		if b+gap >= f.ready {
+			continue
+		}
+		if sum -= s.excess(f, p, b+gap); sum < least {
+			return b + gap
+		}
+	}
+	return first
+}
+
+// excess is the power of two tones over the noise in a block.
+func (s *spectrum) excess(f *front, p pair, block int64) (sum float64) {
+	part := s.ofBlock(f, block)
+	for _, hz := range [...]float64{p.lower.hz, p.upper.hz} {
+		for i := line(hz) - 1; i <= line(hz)+1; i++ {
+			sum += float64(part[i]) - s.floor[i]
+		}
+	}
+	return sum
 }
 
 // hz is the audio frequency of a line; lines may be between.

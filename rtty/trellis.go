@@ -38,6 +38,7 @@ type trellis struct {
 	units    int
 	inverted bool
 	length   int64 // grid points of a character with one stop element
+	typed    int64 // grid points of the idle mark before one that is typed, at least
 	at       int64 // grid points done
 	decided  int64 // end of the last character decided
 
@@ -62,12 +63,12 @@ type frame struct {
 	novelty    float64 // 1 if it is unlike the characters before, 0 if they are all the same
 }
 
-func (r *trellis) begin(units int, inverted bool) {
+func (r *trellis) begin(units int, inverted bool, baud float64) {
 	starts := r.starts[:0]
 	if starts == nil {
 		starts = make([]int64, 0, gridSize/perElement)
 	}
-	*r = trellis{units: units, inverted: inverted, length: int64(units+2) * perElement, starts: starts}
+	*r = trellis{units: units, inverted: inverted, length: int64(units+2) * perElement, typed: int64(typedSeconds * baud * perElement), starts: starts}
 	for i := range r.begun {
 		r.begun[i], r.ended[i], r.idle[i], r.none[i] = never, never, never, never
 	}
@@ -230,7 +231,7 @@ func (r *trellis) decide(dst []frame, l *levels) []frame {
 			continue // another path than that decided
 		}
 		before := r.beforeBegin[start&gridMask]
-		f := frame{start, end, r.evidence(l, start, start-before, before >= 0), r.novelty(l, start)}
+		f := frame{start, end, r.evidence(l, start, start-before, before >= 0), r.novelty(l, start, before >= 0 && start-before > r.typed)}
 		m, s := r.tones(l)
 		if r.character(m, s, start) < leastPresence*float64(r.units+2) {
 			f.evidence = min(f.evidence, absent)
@@ -243,6 +244,15 @@ func (r *trellis) decide(dst []frame, l *levels) []frame {
 	}
 	return dst
 }
+
+// Before a character of someone who types there is idle mark of typedSeconds, longer than within characters, that is
+// looked at in typedLooks places. After idle mark a character must be leastGain likelier than more of it: of those that
+// noise makes the gain is exponentially distributed about 1.
+const (
+	typedSeconds = 0.15
+	typedLooks   = 4
+	leastGain    = 2.0
+)
 
 // evidence is that of the start and stop elements of a character for start-stop, against elements of either kind at
 // random: ln 2 for each at most. A path can choose among stop elements before the start until it finds a space, so a
@@ -257,18 +267,33 @@ func (r *trellis) evidence(l *levels, start, extra int64, follows bool) float64 
 	}
 	most := slices.Max(r.lnExtra[:])
 	if extra > mostExtra { // mark before the start is evidence too
-		for back := int64(perElement); back <= 2*perElement; back += perElement {
+		looks, apart := int64(2), int64(perElement)
+		if extra > r.typed {
+			looks, apart = typedLooks, r.typed/typedLooks
+		}
+		for back := perElement + (looks-1)*apart; back > 0; back -= apart {
 			k := (start - back) & gridMask
 			sum += max(-either(0, s[k]-m[k]), least)
 		}
-		return float64(sum) - 1
+		return min(float64(sum)-1, r.gain(m, s, start)-leastGain)
 	}
 	return float64(sum) - 0.3 + max(r.lnExtra[extra]-most, -2)/2
 }
 
+// gain is how much likelier a character at g is than idle mark that goes on: noise makes some in a long one.
+func (r *trellis) gain(m, s *[gridSize]float32, g int64) float64 {
+	sum := r.character(m, s, g)
+	for range r.units + 2 {
+		sum -= float64(m[g&gridMask])
+		g += perElement
+	}
+	return sum + lnPause + lnResume
+}
+
 // novelty is the squared share of the last characters that were others: what repeats every few elements, the beat
-// between two carriers for one, has starts and stops too.
-func (r *trellis) novelty(l *levels, start int64) float64 {
+// between two carriers for one, has starts and stops too. Someone who types is slow enough to look more closely, at how
+// many different ones there were: every line of a radiofax chart may make a character, and nearly the same.
+func (r *trellis) novelty(l *levels, start int64, typed bool) float64 {
 	m, s := r.tones(l)
 	var code Code
 	for i := range r.units {
@@ -276,9 +301,10 @@ func (r *trellis) novelty(l *levels, start int64) float64 {
 			code |= 1 << i
 		}
 	}
+	last := r.lately[:min(r.count, len(r.lately))]
 	same := 0
-	for _, c := range r.lately[:min(r.count, len(r.lately))] {
-		if c == code {
+	for i, c := range last {
+		if c == code || typed && slices.Contains(last[:i], c) {
 			same++
 		}
 	}
