@@ -6,7 +6,7 @@ const (
 	searchBlocks   = 4  // from look to look
 	spectrumBlocks = 28 // 3 s that a spectrum is of
 	leastBlocks    = 6  // that a signal is looked for in
-	onsetBlocks    = 8  // 0.9 s without tones, which a signal has begun after
+	onsetBlocks    = 19 // 2 s without tones, which no fade lasts, and a signal has begun after
 	mostPairs      = 3
 
 	// Pairs are tried at leisure, one in 24 blocks, but some at once: music would have new ones all the time.
@@ -29,9 +29,9 @@ const (
 	hopelessLead  = 1.5
 
 	// leastLead is the evidence of start-stop that makes a signal one. A look makes some sixty suppositions; of
-	// pure chance one in exp(20) would reach it, and 1400 looks an hour leave one in thousands of hours. Music is not
-	// chance: with 16 it printed in every fourth trial of ten minutes, with 20 in none of sixteen.
-	leastLead  = 20.0
+	// pure chance one in exp(22) would reach it, and 1400 looks an hour leave one in thousands of hours. Music is not
+	// chance: with 16 it printed in every fourth trial of ten minutes, with 22 in none of sixteen.
+	leastLead  = 22.0
 	likelyLead = 6.0 // that of a supposition which is waited for if it explains the signal better than others
 	// tuneRangeHz is how far off an ordered centre is searched, shiftRange by how much of an ordered shift.
 	tuneRangeHz = 30.0
