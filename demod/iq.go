@@ -23,3 +23,35 @@ func soundIQ(z complex64) complex64 {
 	}
 	return complex(re, im)
 }
+
+// DCBlock takes a constant offset away from complex samples, as the spur is that many receivers have at 0 Hz: the
+// mean of all so far, once that is long enough fading exponentially.
+type DCBlock struct {
+	mean    complex128
+	count   float64 // samples in the mean
+	longest float64
+}
+
+// NewDCBlock makes one of a time constant in seconds for samples at rate Hz: a signal f Hz from 0 loses 3 dB where
+// f = 1/(2π·seconds).
+func NewDCBlock(rate, seconds float64) DCBlock { return DCBlock{longest: max(1, rate*seconds)} }
+
+// Filter sets dst[i] to src[i] without the offset; dst may be src. What is no number counts as silence. Panics if the
+// lengths differ.
+func (d *DCBlock) Filter(dst, src []complex64) {
+	if len(dst) != len(src) {
+		panic("demod: DCBlock: lengths differ")
+	}
+	re, im, count := real(d.mean), imag(d.mean), d.count
+	for i, z := range src {
+		z = soundIQ(z)
+		if count < d.longest {
+			count = min(count+1, d.longest)
+		}
+		x, y := float64(real(z)), float64(imag(z))
+		re += (x - re) / count
+		im += (y - im) / count
+		dst[i] = complex(float32(x-re), float32(y-im))
+	}
+	d.mean, d.count = complex(re, im), count
+}

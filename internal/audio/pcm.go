@@ -88,7 +88,8 @@ type pcmReader struct {
 	br       *bufio.Reader
 	format   pcmFormat
 	channels int
-	pick     int    // index of the channel, or mixAll
+	pick     int    // index of the channel, mixAll or iqPair
+	values   int    // that are read of a frame
 	length   int64  // samples a channel; -1: to the end of the source
 	done     int64  // samples a channel, delivered
 	buf      []byte // have bytes of it are read but not yet decoded: less than one frame between calls
@@ -98,16 +99,19 @@ type pcmReader struct {
 }
 
 func newPCMReader(br *bufio.Reader, format pcmFormat, channels, pick int, length int64) *pcmReader {
-	p := &pcmReader{br: br, format: format, channels: channels, pick: pick, length: length, buf: make([]byte, ioBlock)}
+	p := &pcmReader{br: br, format: format, channels: channels, pick: pick, values: 1, length: length, buf: make([]byte, ioBlock)}
 	if pick == mixAll {
 		p.mix = make([]float32, len(p.buf)/(channels*format.width))
+	}
+	if pick == iqPair {
+		p.values = channels
 	}
 	return p
 }
 
 func (p *pcmReader) read(dst []float32) (int, error) {
 	frame := p.format.width * p.channels
-	want := min(len(dst), len(p.buf)/frame)
+	want := min(len(dst)/p.values, len(p.buf)/frame)
 	if p.length >= 0 {
 		want = int(min(int64(want), p.length-p.done))
 	}
@@ -130,15 +134,20 @@ func (p *pcmReader) read(dst []float32) (int, error) {
 		p.have += n
 	}
 	n := p.have / frame
-	p.decode(dst[:n], frame)
+	p.decode(dst[:n*p.values], frame)
 	p.have = copy(p.buf, p.buf[n*frame:p.have])
 	p.done += int64(n)
-	return n, nil
+	return n * p.values, nil
 }
 
 // decode sets dst to the picked channel of the frames in buf.
 func (p *pcmReader) decode(dst []float32, frame int) {
-	if p.pick != mixAll {
+	switch p.pick {
+	case iqPair: // all, as they lie
+		p.format.decode(dst, p.buf, p.format.width)
+		return
+	case mixAll:
+	default:
 		p.format.decode(dst, p.buf[p.pick*p.format.width:], frame)
 		return
 	}

@@ -33,7 +33,8 @@ type Source struct {
 
 var _ demod.SampleReader = (*Source)(nil)
 
-// channelReader reads the picked channel: like demod.SampleReader, but never 0, nil for a dst that is not empty.
+// channelReader reads the picked channel: like demod.SampleReader, but never 0, nil for a dst that is not empty. Of
+// iqPair it reads I, Q, I, Q and so on into a dst of even length.
 type channelReader interface {
 	read(dst []float32) (int, error)
 }
@@ -57,7 +58,10 @@ func (s *Source) StartFrom() string { return s.startFrom }
 // ReadSamples fills dst with up to len(dst) samples; see demod.SampleReader. Of a source that is cut short
 // or damaged the samples before the damage come first, then an *Error; it wraps io.ErrUnexpectedEOF if the
 // end is missing. Any error is final.
-func (s *Source) ReadSamples(dst []float32) (int, error) {
+func (s *Source) ReadSamples(dst []float32) (int, error) { return s.readAny(dst) }
+
+// readAny is ReadSamples, but of complex samples reads pairs.
+func (s *Source) readAny(dst []float32) (int, error) {
 	if s.err != nil || len(dst) == 0 {
 		return 0, s.err
 	}
