@@ -20,6 +20,9 @@ const (
 	sliceReachHz = sliceEdgeHz + SliceLowHz       // of what a stage before the sharp filter must keep, around the middle
 	sliceFirstHz = 16000                          // the first stage decimates to this rate or up to twice it; 96 kHz costs least so
 	sliceBlock   = 1024                           // complex samples that pass through the stages at a time
+	// What each stage's stopband holds off: three images of different stages may meet in a place, so that 70 dB are
+	// left for their sum.
+	sliceDB = 80
 )
 
 // SliceConfig describes a Slice. SampleRate is required.
@@ -43,7 +46,7 @@ type SliceConfig struct {
 type Slice struct {
 	rate   float64
 	mix    Oscillator
-	stages []*sliceStage
+	stages []*IQResampler
 	unmix  Oscillator
 	in     int64 // samples taken
 	out    int64 // audio samples made
@@ -74,13 +77,13 @@ func NewSlice(c SliceConfig) (*Slice, error) {
 	s := &Slice{rate: c.SampleRate, mixed: make([]complex64, sliceBlock)}
 	rate := c.SampleRate
 	if d := math.Floor(rate / sliceFirstHz); d > 1 {
-		s.stages = append(s.stages, newSliceStage(rate, rate/d, sliceReachHz, rate/d-sliceReachHz))
+		s.stages = append(s.stages, NewIQResampler(rate, rate/d, sliceReachHz, rate/d-sliceReachHz, sliceDB))
 		rate /= d
 	}
 	s.stages = append(s.stages,
-		newSliceStage(rate, sliceWorkHz, sliceReachHz, sliceWorkHz-sliceReachHz),
-		newSliceStage(sliceWorkHz, sliceWorkHz, width/2-SliceLowHz, width/2+SliceLowHz),
-		newSliceStage(sliceWorkHz, SliceRate, sliceReachHz, sliceWorkHz-sliceReachHz),
+		NewIQResampler(rate, sliceWorkHz, sliceReachHz, sliceWorkHz-sliceReachHz, sliceDB),
+		NewIQResampler(sliceWorkHz, sliceWorkHz, width/2-SliceLowHz, width/2+SliceLowHz, sliceDB),
+		NewIQResampler(sliceWorkHz, SliceRate, sliceReachHz, sliceWorkHz-sliceReachHz, sliceDB),
 	)
 	s.mix = NewOscillator(c.SampleRate, -(c.DialHz + side*width/2))
 	s.unmix = NewOscillator(SliceRate, side*width/2)
@@ -97,7 +100,7 @@ func (s *Slice) InputTime(n int64) float64 { return float64(n) * s.rate / SliceR
 // Reset forgets all input; the next sample is the first again.
 func (s *Slice) Reset() {
 	for _, st := range s.stages {
-		st.reset()
+		st.Reset()
 	}
 	s.mix.JumpTo(0)
 	s.unmix.JumpTo(0)
@@ -123,7 +126,7 @@ func (s *Slice) run(dst []float32, block []complex64) []float32 {
 		s.mix.Mix(z, z)
 		for i, st := range s.stages {
 			w := &s.work[i&1]
-			*w = st.append((*w)[:0], z)
+			*w = st.Append((*w)[:0], z)
 			z = *w
 		}
 		for _, v := range z {

@@ -61,7 +61,7 @@ func runFax(ctx context.Context, o faxOptions, sources []string, in io.Reader, o
 	if o.start != "" && len(sources) > 1 {
 		return usageError{errors.New("--start is the time of one source, but there are several; give them one by one")}
 	}
-	a, err := o.audio(in)
+	a, err := o.opening(in)
 	if err != nil {
 		return err
 	}
@@ -73,7 +73,7 @@ func runFax(ctx context.Context, o faxOptions, sources []string, in io.Reader, o
 		return err
 	}
 	s := saver{faxOptions: o, w: out}
-	r := receiver{config: c, audio: a, progress: p, chart: s.save}
+	r := receiver{config: c, opening: a, progress: p, chart: s.save}
 	err = r.receiveAll(ctx, sources)
 	return errors.Join(append([]error{err}, s.errs...)...)
 }

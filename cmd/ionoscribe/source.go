@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"ionoscribe/demod"
 	"ionoscribe/internal/audio"
 )
 
@@ -18,6 +19,8 @@ type sourceOptions struct {
 	encoding string
 	channels int
 	channel  string
+	iq       string
+	dial     float64
 	start    string
 }
 
@@ -26,14 +29,27 @@ func (o *sourceOptions) addFlags(f *pflag.FlagSet) {
 	f.StringVar(&o.encoding, "encoding", "", "`FORM` of raw samples: u8, s16le, s24le, s32le, f32le or f64le")
 	f.IntVar(&o.channels, "channels", 1, "`NUMBER` of channels of raw samples, interleaved")
 	f.StringVar(&o.channel, "channel", "left", "`CHANNEL` to read: left, right, mix or its number from 1")
+	f.StringVar(&o.iq, "iq", "", "read both channels as I and Q, in a `FORM`: normal, swapped or mirrored (a wrong sign of Q); the last two do the same")
+	f.Float64Var(&o.dial, "dial", 0, "`Hz` from the centre of --iq where the receiver, upper sideband, is tuned to; it hears 100 to 4500 Hz above")
 	f.StringVar(&o.start, "start", "", "`TIME` (UTC) of the first sample, such as 2026-03-04T12:00:00Z (default: found out)")
 }
 
 // timeForms are tried in turn; without a zone they are UTC.
 var timeForms = []string{time.RFC3339, "2006-01-02T15:04:05", "2006-01-02T15:04", "2006-01-02 15:04:05", "2006-01-02 15:04"}
 
-func (o sourceOptions) audio(in io.Reader) (audio.Options, error) {
-	a := audio.Options{Rate: o.rate, Encoding: audio.Encoding(o.encoding), Channels: o.channels, Channel: o.channel, Stdin: in}
+// opening is all that it takes to open a source.
+type opening struct {
+	audio.Options
+	dialHz float64 // of a receiver on complex samples
+}
+
+func (o sourceOptions) opening(in io.Reader) (opening, error) {
+	a := opening{audio.Options{
+		Rate: o.rate, Encoding: audio.Encoding(o.encoding), Channels: o.channels, Channel: o.channel, IQ: o.iq, Stdin: in,
+	}, o.dial}
+	if o.dial != 0 && o.iq == "" {
+		return a, usageError{errors.New("--dial goes with --iq; audio has been tuned already")}
+	}
 	if o.start == "" {
 		return a, nil
 	}
@@ -52,9 +68,51 @@ type block struct {
 	err     error
 }
 
+// source is what is read: a *audio.Source, or a receiver on complex samples.
+type source interface {
+	demod.SampleReader
+	Length() int64 // samples; -1: unknown
+	Start() time.Time
+	StartFrom() string
+	Close() error
+}
+
+// openSource opens a source; of complex samples it receives what is above the dial frequency.
+func openSource(path string, o opening) (source, error) {
+	if o.IQ == "" {
+		return audio.Open(path, o.Options)
+	}
+	q, err := audio.OpenIQ(path, o.Options)
+	if err != nil {
+		return nil, err
+	}
+	r, err := demod.NewSliceReader(q, demod.SliceConfig{DialHz: o.dialHz})
+	if err != nil {
+		q.Close()
+		return nil, usageError{fmt.Errorf("--dial of %s: %w", path, err)}
+	}
+	return slice{r, q}, nil
+}
+
+// slice is the audio of a part of complex samples.
+type slice struct {
+	*demod.SliceReader
+	q *audio.IQSource
+}
+
+func (s slice) Length() int64 {
+	if s.q.Length() < 0 {
+		return -1
+	}
+	return int64(float64(s.q.Length()) * s.SampleRate() / s.q.SampleRate())
+}
+func (s slice) Start() time.Time  { return s.q.Start() }
+func (s slice) StartFrom() string { return s.q.StartFrom() }
+func (s slice) Close() error      { return s.q.Close() }
+
 // stream reads a source in the background, because a read may wait for ever and an interruption shall not.
 type stream struct {
-	source *audio.Source
+	source source
 	full   chan block
 	empty  chan []float32
 }
@@ -65,14 +123,14 @@ const (
 )
 
 // openStream opens a source; it gives up with errInterrupted when ctx ends.
-func openStream(ctx context.Context, path string, o audio.Options) (*stream, error) {
+func openStream(ctx context.Context, path string, o opening) (*stream, error) {
 	type opened struct {
-		source *audio.Source
+		source source
 		err    error
 	}
 	done := make(chan opened, 1)
 	go func() {
-		s, err := audio.Open(path, o)
+		s, err := openSource(path, o)
 		done <- opened{s, err}
 	}()
 	select {

@@ -1,14 +1,17 @@
 package demod
 
 import (
+	"fmt"
 	"math"
 	"math/bits"
 )
 
-// sliceStage filters and resamples complex samples by real taps, all frequencies around 0 alike, without delay:
+// IQResampler filters and resamples complex samples by real taps, all frequencies around 0 alike, without delay:
 // output n is at input time n·in/out. One polyphase stage as in Baseband, of which bank.go tells more; an
 // integer ratio has one phase, doubling has two.
-type sliceStage struct {
+//
+// It looks ahead: an output waits for half the filter. Whoever wants the last ones appends silence.
+type IQResampler struct {
 	half        int         // taps reach from half-1 samples before the output's input sample to half after it
 	phases      [][]float32 // phases[p] puts the output p/len(phases) of a sample later
 	advanceInt  int64       // input samples from one output to the next: whole part
@@ -21,15 +24,19 @@ type sliceStage struct {
 	timeFr uint64 // and fraction
 }
 
-// sliceDB is what each stage's stopband holds off. Up to three images of different stages may meet in a place, so
-// 80 dB leave 70 for their sum.
-const sliceDB = 80
-
-// newSliceStage designs a stage from in Hz to out Hz, flat up to passHz and shut from stopHz on.
-func newSliceStage(in, out, passHz, stopHz float64) *sliceStage {
-	n := phaseCount(BasebandConfig{SampleRate: in, OutputRate: out, PassHz: passHz, AttenuationDB: sliceDB})
-	half := 2 * int(math.Ceil(KaiserOrder(in, stopHz-passHz, sliceDB)/4)) // dotComplex takes taps by four
-	cut, beta := (passHz+stopHz)/2/in, KaiserBeta(sliceDB)
+// NewIQResampler designs a stage from the rate in to the rate out: flat within ±passHz, and from stopHz on
+// attenuated by attenuationDB (21 or more). What the output folds into the passband stays out if stopHz is no more
+// than out - passHz, and the images of a higher output rate if it is no more than in - passHz. All in Hz.
+//
+// It panics unless 0 < passHz < stopHz <= in and the filter has at most 2^22 taps.
+func NewIQResampler(in, out, passHz, stopHz, attenuationDB float64) *IQResampler {
+	n := phaseCount(BasebandConfig{SampleRate: in, OutputRate: out, PassHz: passHz, AttenuationDB: attenuationDB})
+	order := KaiserOrder(in, stopHz-passHz, attenuationDB)
+	if !(passHz > 0 && passHz < stopHz && stopHz <= in && out > 0 && float64(n)*(order+4) <= maxTaps) {
+		panic(fmt.Sprintf("demod: no resampler from %g to %g Hz with a transition from %g to %g Hz", in, out, passHz, stopHz))
+	}
+	half := 2 * int(math.Ceil(order/4)) // dotComplex takes taps by four
+	cut, beta := (passHz+stopHz)/2/in, KaiserBeta(attenuationDB)
 	h := make([]float64, half*n) // one half of the symmetric prototype, at n points an input sample
 	sum := 0.0
 	for i := range h {
@@ -37,7 +44,7 @@ func newSliceStage(in, out, passHz, stopHz float64) *sliceStage {
 		sum += 2 * h[i]
 	}
 	sum -= h[0]
-	s := &sliceStage{half: half, phases: make([][]float32, n), buf: make([]complex64, 4*half+1024)}
+	s := &IQResampler{half: half, phases: make([][]float32, n), buf: make([]complex64, 4*half+1024)}
 	if ratio := math.Round(in / out); math.Abs(in-ratio*out) < 1e-12*in {
 		s.advanceInt = int64(ratio) // out may be in divided by it, and rounded
 	} else {
@@ -51,19 +58,21 @@ func newSliceStage(in, out, passHz, stopHz float64) *sliceStage {
 			}
 		}
 	}
-	s.reset()
+	s.Reset()
 	return s
 }
 
-func (s *sliceStage) reset() {
+// Reset forgets all input; the next sample is the first again.
+func (s *IQResampler) Reset() {
 	s.fill = s.half - 1 // zeros before the first sample
 	s.base = -int64(s.fill)
 	clear(s.buf[:s.fill])
 	s.time, s.timeFr = 0, 0
 }
 
-// append takes a block of any length and appends to dst the outputs that became ready.
-func (s *sliceStage) append(dst, block []complex64) []complex64 {
+// Append takes a block of any length, of finite samples, and appends to dst the outputs that became ready. They do not
+// depend on the lengths of the blocks. It allocates only when dst is too short.
+func (s *IQResampler) Append(dst, block []complex64) []complex64 {
 	for len(block) > 0 {
 		n := copy(s.buf[s.fill:], block)
 		s.fill += n
@@ -74,7 +83,7 @@ func (s *sliceStage) append(dst, block []complex64) []complex64 {
 }
 
 // run makes the outputs whose samples are all in buf; then it makes room in a full buf.
-func (s *sliceStage) run(dst []complex64) []complex64 {
+func (s *IQResampler) run(dst []complex64) []complex64 {
 	n, width := uint64(len(s.phases)), 2*s.half
 	first := s.base + int64(s.half) - 1 // input index at the middle of a window at the start of buf
 	ready := s.fill - width
