@@ -58,7 +58,7 @@ func pickIQ(o Options, channels int) (int, error) {
 	case o.IQ != IQNormal && o.IQ != IQSwapped && o.IQ != IQMirrored:
 		return 0, mended{fmt.Errorf("unknown form %q of I and Q", o.IQ), "give normal, swapped or mirrored"}
 	case o.Channel != "" && o.Channel != "left":
-		return 0, mended{errors.New("I and Q are both channels of a source"), "leave out --channel"}
+		return 0, mended{errors.New("both channels are I and Q"), "leave out --channel"}
 	case channels != 2:
 		return 0, mended{fmt.Errorf("has %d channels where I and Q are two", channels), "leave out --iq to read it as audio"}
 	}
@@ -98,5 +98,8 @@ func (q *IQSource) ReadIQ(dst []complex64) (int, error) {
 	return n, err
 }
 
-// Close closes the file; standard input stays open.
+// Close is Source.Close.
 func (q *IQSource) Close() error { return q.s.Close() }
+
+// Report is Source.Report.
+func (q *IQSource) Report() string { return q.s.Report() }

@@ -30,8 +30,9 @@ type Options struct {
 	Stdin    io.Reader // what the path "-" reads; nil is os.Stdin
 }
 
-// Open opens a WAV or FLAC recording or raw samples; the path "-" is standard input. It reads as far as the
-// first sample, so on a pipe it waits for one. Every error is an *Error.
+// Open opens a WAV or FLAC recording or raw samples; the path "-" is standard input, rtp://ADDRESS:PORT and
+// tcp://HOST:PORT are the network. It reads as far as the first sample, so on a pipe or a network it waits for one.
+// Every error is an *Error.
 //
 // The first channel is the default, not the mean: the two sides may carry two receivers.
 func Open(path string, o Options) (*Source, error) {
@@ -47,6 +48,9 @@ func openAny(path string, o Options) (*Source, error) {
 			r = os.Stdin
 		}
 		return open(r, nil, input{name: "standard input", size: -1}, o)
+	}
+	if isLive(path) {
+		return openLive(path, o)
 	}
 	f, err := os.Open(path)
 	if err != nil {

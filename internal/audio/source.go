@@ -2,6 +2,7 @@ package audio
 
 import (
 	"io"
+	"sync"
 	"time"
 
 	"ionoscribe/demod"
@@ -28,6 +29,8 @@ type Source struct {
 	startFrom string
 	reader    channelReader
 	closer    io.Closer
+	closeOnce sync.Once
+	report    func() string // nil: nothing to report
 	err       error
 }
 
@@ -73,14 +76,23 @@ func (s *Source) readAny(dst []float32) (int, error) {
 	return n, err
 }
 
-// Close closes the file; standard input stays open.
-func (s *Source) Close() error {
-	if s.closer == nil {
-		return nil
+// Close closes the file; standard input stays open. It may be called while a read of a live source waits, which then
+// ends with io.EOF.
+func (s *Source) Close() (err error) {
+	s.closeOnce.Do(func() {
+		if s.closer != nil {
+			err = s.closer.Close()
+		}
+	})
+	return err
+}
+
+// Report is a line on what a live source has lost; "" if there is nothing to tell. It may be called at any time.
+func (s *Source) Report() string {
+	if s.report == nil {
+		return ""
 	}
-	c := s.closer
-	s.closer = nil
-	return c.Close()
+	return s.report()
 }
 
 func (s *Source) setStart(in input, o Options) {
