@@ -65,10 +65,10 @@ type rtpStream struct {
 	nextSequence uint16 // that follows what was delivered last
 	begun        bool   // something was delivered
 	newest       rtpPacket
-	waiting      []rtpPacket // in order of pos
-	candidates   []rtpPacket // in sequence, of a stream that this one might become
+	waiting      []rtpPacket       // in order of pos
+	candidates   []rtpPacket       // in sequence, of a stream that this one might become
 	recent       [rtpRecent]uint64 // sequence number + 1 and timestamp
-	free         [][]byte // payloads to use again
+	free         [][]byte          // payloads to use again
 
 	sync.Mutex // of stats
 	stats      rtpStats
