@@ -22,6 +22,7 @@ type sourceOptions struct {
 	iq       string
 	dial     float64
 	start    string
+	notes    io.Writer // gets a line on what a live source lost
 }
 
 func (o *sourceOptions) addFlags(f *pflag.FlagSet) {
@@ -40,13 +41,14 @@ var timeForms = []string{time.RFC3339, "2006-01-02T15:04:05", "2006-01-02T15:04"
 // opening is all that it takes to open a source.
 type opening struct {
 	audio.Options
-	dialHz float64 // of a receiver on complex samples
+	dialHz float64   // of a receiver on complex samples
+	notes  io.Writer // see sourceOptions
 }
 
 func (o sourceOptions) opening(in io.Reader) (opening, error) {
 	a := opening{audio.Options{
 		Rate: o.rate, Encoding: audio.Encoding(o.encoding), Channels: o.channels, Channel: o.channel, IQ: o.iq, Stdin: in,
-	}, o.dial}
+	}, o.dial, o.notes}
 	if o.dial != 0 && o.iq == "" {
 		return a, usageError{errors.New("--dial goes with --iq; audio has been tuned already")}
 	}
@@ -75,6 +77,7 @@ type source interface {
 	Start() time.Time
 	StartFrom() string
 	Close() error
+	Report() string // of a live source; "" if there is nothing to tell
 }
 
 // openSource opens a source; of complex samples it receives what is above the dial frequency.
@@ -109,10 +112,13 @@ func (s slice) Length() int64 {
 func (s slice) Start() time.Time  { return s.q.Start() }
 func (s slice) StartFrom() string { return s.q.StartFrom() }
 func (s slice) Close() error      { return s.q.Close() }
+func (s slice) Report() string    { return s.q.Report() }
 
 // stream reads a source in the background, because a read may wait for ever and an interruption shall not.
 type stream struct {
 	source source
+	path   string
+	notes  io.Writer
 	full   chan block
 	empty  chan []float32
 }
@@ -140,7 +146,7 @@ func openStream(ctx context.Context, path string, o opening) (*stream, error) {
 		if r.err != nil {
 			return nil, r.err
 		}
-		s := &stream{r.source, make(chan block, blocksAhead), make(chan []float32, blocksAhead)}
+		s := &stream{r.source, path, o.notes, make(chan block, blocksAhead), make(chan []float32, blocksAhead)}
 		for range blocksAhead {
 			s.empty <- make([]float32, blockLength)
 		}
@@ -149,8 +155,9 @@ func openStream(ctx context.Context, path string, o opening) (*stream, error) {
 	}
 }
 
-// read runs until the source or ctx ends, and closes the source.
+// read runs until the source or ctx ends, and closes the source, which ends a read of a live one that waits.
 func (s *stream) read(ctx context.Context) {
+	defer context.AfterFunc(ctx, func() { s.source.Close() })()
 	defer s.source.Close()
 	for {
 		var b []float32
@@ -169,6 +176,7 @@ func (s *stream) read(ctx context.Context) {
 
 // each calls f with all samples, a block at a time. It returns nil at the end of the source.
 func (s *stream) each(ctx context.Context, f func([]float32)) error {
+	defer s.report()
 	for {
 		select {
 		case <-ctx.Done():
@@ -183,5 +191,12 @@ func (s *stream) each(ctx context.Context, f func([]float32)) error {
 			}
 			s.empty <- b.samples
 		}
+	}
+}
+
+// report tells what a live source has lost.
+func (s *stream) report() {
+	if r := s.source.Report(); r != "" && s.notes != nil {
+		fmt.Fprintf(s.notes, "ionoscribe: %s: %s\n", oneLine(s.path), r)
 	}
 }
