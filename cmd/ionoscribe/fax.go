@@ -30,8 +30,9 @@ func newFaxCommand() *cobra.Command {
 		Long: `Receive weather charts (radiofax) from recordings or from what a pipe brings.
 
 SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples with --rate and
---encoding), or a live one: rtp://ADDRESS:PORT for 16-bit RTP audio, from a sender or a multicast group,
-or tcp://HOST:PORT for raw samples. With --iq it is complex, and --dial tunes in it. Each chart is saved as a PNG named after its start in UTC, its lines a minute and its index
+--encoding), or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
+usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast group, or tcp://HOST:PORT
+for raw samples. With --iq it is complex, and --dial tunes in it. Each chart is saved as a PNG named after its start in UTC, its lines a minute and its index
 of cooperation (_2 follows if that name is taken), with its video beside it for "ionoscribe redraw".
 Standard output gets a line a chart.
 
@@ -44,6 +45,9 @@ pass on differs by country.
 		Args: cobra.MinimumNArgs(1),
 	}
 	cmd.RunE = func(c *cobra.Command, sources []string) error {
+		if listsDevices(sources) {
+			return printDevices(c.OutOrStdout())
+		}
 		o.notes = c.ErrOrStderr()
 		return runFax(c.Context(), o, sources, c.InOrStdin(), c.OutOrStdout(), newProgress(c.ErrOrStderr()))
 	}

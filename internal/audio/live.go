@@ -56,12 +56,15 @@ func openLive(path string, o Options) (*Source, error) {
 	s := &Source{name: path, length: -1, held: -1}
 	var c io.Closer
 	var err error
-	if strings.HasPrefix(path, "rtp:") {
+	switch {
+	case strings.HasPrefix(path, "rtp:"):
 		var u udp
 		if u, err = listenUDP(path); err == nil {
 			c, err = u, s.openRTP(u, o)
 		}
-	} else {
+	case strings.HasPrefix(path, devicePrefix):
+		c, err = s.openDevice(strings.TrimPrefix(path, devicePrefix), o)
+	default:
 		var f *tcpFeed
 		if f, err = s.openTCP(path, dialTCP, wallClock{}, o); f != nil {
 			c = feedCloser{f}
@@ -131,7 +134,7 @@ func framesIn(rate float64, d time.Duration) int64 { return demod.Rate(rate).Sam
 
 // isLive tells whether a path names a live source rather than a file.
 func isLive(path string) bool {
-	for _, scheme := range []string{"rtp://", "tcp://", "device:"} {
+	for _, scheme := range []string{"rtp://", "tcp://", devicePrefix} {
 		if strings.HasPrefix(path, scheme) {
 			return true
 		}
