@@ -13,7 +13,7 @@ import (
 // IQSignal is receiver audio put back to where a receiver in the upper sideband took it from.
 type IQSignal struct {
 	Source       demod.SampleReader // audio, at a rate of 6 kHz up to that of the scene
-	DialHz       float64            // audio of f Hz lies at DialHz+f from the centre; within ± half the rate of the scene
+	DialHz       float64            // audio of f Hz lies at DialHz+f from the centre; what that puts outside the band is folded into it
 	StartSeconds float64            // when it begins
 	Gain         float64            // of amplitudes; 0: 1. A cosine of amplitude A becomes an exponential of amplitude Gain·A
 }
@@ -98,7 +98,7 @@ func newIQPlaced(g IQSignal, rate float64) (*iqPlaced, error) {
 	switch audio := g.Source.SampleRate(); {
 	case !(audio >= 6000 && audio <= rate):
 		return nil, fmt.Errorf("its sample rate of %v Hz is not within 6 kHz and that of the scene, %v Hz", audio, rate)
-	case !(math.Abs(g.DialHz) <= rate/2):
+	case !(g.DialHz >= -rate/2-audio/2 && g.DialHz <= rate/2):
 		return nil, fmt.Errorf("its dial frequency of %v Hz is not in the band", g.DialHz)
 	case !(g.StartSeconds >= 0 && g.StartSeconds <= 1e7):
 		return nil, fmt.Errorf("it begins at %v s", g.StartSeconds)

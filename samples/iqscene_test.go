@@ -119,7 +119,7 @@ func TestIQSceneBackToAudio(t *testing.T) {
 		diff += d * d
 		all += gain * gain * float64(v) * float64(v)
 	}
-	if db := 10 * math.Log10(diff / all); db > -60 {
+	if db := 10 * math.Log10(diff/all); db > -60 {
 		t.Errorf("the audio comes back with an error of %.1f dB", db)
 	}
 	// The noise alone, in the noise bandwidth of a Slice, rate·Σh²/(Σh)² of its sharp filter.

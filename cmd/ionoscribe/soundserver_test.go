@@ -9,10 +9,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
-	"sync"
 	"syscall"
 	"testing"
-	"time"
 )
 
 // TestSoundDevice records from a real sound server: PulseAudio with a sink that plays into nothing, into which a test
@@ -71,32 +69,4 @@ func TestSoundDevice(t *testing.T) {
 	if !errors.As(err, &exit) || exit.ExitCode() != statusInterrupted || errs.String() != "ionoscribe: interrupted\n" {
 		t.Errorf("%v: %q", err, errs.String())
 	}
-}
-
-// wait waits until something has happened. A minute is far more than it takes.
-func wait(t *testing.T, what string, happened func() bool) {
-	t.Helper()
-	for end := time.Now().Add(time.Minute); !happened(); time.Sleep(50 * time.Millisecond) {
-		if time.Now().After(end) {
-			t.Fatal("waited in vain for ", what)
-		}
-	}
-}
-
-// lockedBuffer may be written to and read by several goroutines.
-type lockedBuffer struct {
-	sync.Mutex
-	b bytes.Buffer
-}
-
-func (l *lockedBuffer) Write(p []byte) (int, error) {
-	l.Lock()
-	defer l.Unlock()
-	return l.b.Write(p)
-}
-
-func (l *lockedBuffer) String() string {
-	l.Lock()
-	defer l.Unlock()
-	return l.b.String()
 }
