@@ -9,9 +9,6 @@ import (
 	"ionoscribe/samples"
 )
 
-// audioRate is that of the transmissions before they are put into the band, in Hz.
-const audioRate = samples.DefaultSampleRate
-
 // audioHz is where in its audio a transmission of a kind has its middle.
 var audioHz = map[string]float64{Morse: 1000, Teleprinter: samples.DefaultRTTYCentreHz, Fax: samples.DefaultCentreHz}
 
