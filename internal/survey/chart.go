@@ -1,0 +1,148 @@
+package survey
+
+import (
+	"math"
+
+	"ionoscribe/fax"
+)
+
+// chartSearch looks for a fax: where lines are as far apart as those of its control tones or as black and white, or in
+// an area that is full.
+type chartSearch struct {
+	hz    float64 // supposed centre; 0: none
+	first int64   // frame in which it was supposed first
+	seen  int64   // and last
+	next  int64
+	tries int
+}
+
+const (
+	faxReachHz = 470.0 // from the centre, in which the signal is: black, white and the nearest sidebands
+	faxCutHz   = 760.0
+	faxFits    = 120.0 // the decoder finds a centre within 150 Hz
+	faxPatient = 14.0  // seconds for which lines may be those of a fax that was not announced
+)
+
+// expects says that a line may be one of a fax on which nothing is decided yet.
+func (c *chartSearch) expects(hz float64) bool {
+	return c.hz != 0 && c.tries < 4 && math.Abs(hz-c.hz) < 700
+}
+
+// seekChart has a supposed fax judged.
+func (s *Survey) seekChart(last bool) {
+	c := &s.chart
+	now := s.frames.count
+	hz, announced := s.supposeChart()
+	if hz == 0 {
+		if c.hz != 0 && s.seconds(now-c.seen) > 4 {
+			*c = chartSearch{}
+		}
+		return
+	}
+	if c.hz == 0 || math.Abs(c.hz-hz) > 250 {
+		*c = chartSearch{first: now, next: now + int64(1/s.frames.hopS)}
+	}
+	c.hz, c.seen = hz, now
+	if now < c.next && !last {
+		return
+	}
+	c.tries++
+	c.next = now + int64(min(1.3*math.Pow(1.25, float64(c.tries)), 8)/s.frames.hopS)
+	age := s.seconds(now-c.first) + 3
+	if !announced {
+		age = max(age, 12)
+	}
+	to := s.ring.end
+	from := to - s.stretch(age)
+	if from == to {
+		return
+	}
+	noise := s.mean(s.spectrum.noise, hz-faxReachHz, hz+faxReachHz)
+	audio, rate := s.cutter.cut(from, to, s.free(hz-faxCutHz, hz-faxReachHz), s.free(hz+faxCutHz, hz+faxReachHz), hz, faxAudioHz, noise)
+	st := s.judges.chart(audio, rate)
+	if !st.Receiving {
+		return
+	}
+	f := s.frames
+	t := &track{Finding: Finding{Kind: Fax, Hz: hz, LowHz: hz - faxReachHz, HighHz: hz + faxReachHz, LPM: st.LPM, IOC: st.IOC, Confidence: 0.97}, noise: noise}
+	t.spots = []spot{{f.bin(t.LowHz), f.bin(t.HighHz)}}
+	s.open(t, now)
+	*c = chartSearch{}
+}
+
+func (s *Survey) mean(x []float32, low, high float64) float64 {
+	sum := 0.0
+	a, b := s.frames.bin(low), s.frames.bin(high)
+	for _, v := range x[a : b+1] {
+		sum += float64(v)
+	}
+	return sum / float64(b-a+1)
+}
+
+// supposeChart says where the centre of a fax may be.
+func (s *Survey) supposeChart() (hz float64, announced bool) {
+	// Lines of a control tone lie at its multiples from the centre.
+	for _, tone := range []float64{fax.StartHz576, fax.StartHz288, fax.StopHz} {
+		for _, l := range s.lines {
+			if s.apart(l, tone) == nil && s.apart(l, 2*tone) == nil {
+				continue
+			}
+			sum, weight, n := 0.0, 0.0, 0
+			for _, o := range s.lines {
+				k := math.Round((o.hz - l.hz) / tone)
+				if math.Abs(o.hz-l.hz-k*tone) < 6 && math.Abs(k) < 4 {
+					sum += o.density * o.hz
+					weight += o.density
+					n++
+				}
+			}
+			if n >= 2 {
+				return sum / weight, true
+			}
+		}
+	}
+	for _, l := range s.lines {
+		if o := s.apart(l, 2*fax.DeviationHz); o != nil {
+			return (l.hz + o.hz) / 2, false
+		}
+	}
+	if w := s.area.width; w >= 500 && w <= 2500 {
+		return s.area.low + w/2, false
+	}
+	return 0, false
+}
+
+// apart is a line that is so many Hz above another, as old as it.
+func (s *Survey) apart(l *line, hz float64) *line {
+	for _, o := range s.lines {
+		if math.Abs(o.hz-l.hz-hz) < 8 && math.Abs(s.seconds(o.first-l.first)) < 1.6 && o.density < 300*l.density && l.density < 300*o.density {
+			return o
+		}
+	}
+	return nil
+}
+
+// chartCentre is the centre of a fax by the lines of black and white in the mean of all of it.
+func (t *track) chartCentre(f *frames, hz float64) float64 {
+	at := func(h float64) float64 {
+		x := h/f.binHz - float64(f.lowBin) - float64(t.lowBin)
+		i := int(math.Floor(x))
+		if i < 0 || i+1 >= len(t.total) {
+			return 0
+		}
+		part := x - float64(i)
+		return max(t.total[i]*(1-part)+t.total[i+1]*part-t.noise*t.counted, 0)
+	}
+	best, top := hz, 0.0
+	for h := hz - 200; h <= hz+200; h++ {
+		if v := at(h-fax.DeviationHz) + at(h+fax.DeviationHz); v > top {
+			best, top = h, v
+		}
+	}
+	// The stronger of both lines says it to a fraction of a bin.
+	low, high := best-fax.DeviationHz, best+fax.DeviationHz
+	if at(low) > at(high) {
+		return t.peakIn(f, low, 9) + fax.DeviationHz
+	}
+	return t.peakIn(f, high, 9) - fax.DeviationHz
+}
