@@ -3,6 +3,7 @@ package grade
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 
 	"ionoscribe/demod"
@@ -64,9 +65,14 @@ func NewScene(seed uint64) (*Scene, error) {
 	s.From = s.between(0.4, 0.6)*s.Seconds - sceneBetween/2
 	s.To = s.From + sceneBetween
 	s.Between = []string{nothingBetween, "speech", "static"}[s.rng.IntN(3)]
-	for n := 1 + s.rng.IntN(sceneMost); n > 0; n-- {
-		for range 60 { // it may find no place
-			g, err := s.draw()
+	kinds := make([]survey.Kind, 1+s.rng.IntN(sceneMost))
+	for i := range kinds {
+		kinds[i] = survey.Kinds[1+s.rng.IntN(len(survey.Kinds)-1)]
+	}
+	slices.SortFunc(kinds, func(a, b survey.Kind) int { return int(b) - int(a) }) // the widest first, while there is room
+	for _, k := range kinds {
+		for range 40 { // it may find no place
+			g, err := s.draw(k)
 			if err != nil {
 				return nil, err
 			}
@@ -82,8 +88,8 @@ func NewScene(seed uint64) (*Scene, error) {
 func (s *Scene) between(a, b float64) float64 { return a + (b-a)*s.rng.Float64() }
 
 // draw invents a signal, at no time yet.
-func (s *Scene) draw() (g SceneSignal, err error) {
-	g.Kind = survey.Kinds[1+s.rng.IntN(len(survey.Kinds)-1)]
+func (s *Scene) draw(k survey.Kind) (g SceneSignal, err error) {
+	g.Kind = k
 	g.SNR = math.Round(s.between(0, 30))
 	g.Channel = NoChannel
 	if s.rng.IntN(2) == 0 {

@@ -51,7 +51,7 @@ func (s *Survey) seekArea(last bool) {
 	if last || a.fromStart || s.seconds(now-a.first) < areaAge {
 		return
 	}
-	t := &track{Finding: Finding{Kind: Other, Hz: a.low + a.width/2, LowHz: a.low, HighHz: a.low + a.width, Confidence: 0.6}}
+	t := &track{Finding: Finding{Kind: Other, Hz: a.low + a.width/2, LowHz: a.low, HighHz: a.low + a.width, Confidence: 0.6}, broad: true}
 	t.noise = s.mean(sp.noise, t.LowHz, t.HighHz)
 	t.spots = []spot{{f.bin(t.LowHz), f.bin(t.HighHz)}}
 	s.open(t, now)
@@ -69,7 +69,7 @@ func (s *Survey) full(at, n int) bool {
 	}
 	p := peak{hz: f.hz(float64(at) + float64(n)/2), density: median}
 	for _, t := range s.tracks {
-		if t.covers(p) {
+		if t.covers(p) || t.broad && p.hz > t.LowHz && p.hz < t.HighHz {
 			return false
 		}
 	}

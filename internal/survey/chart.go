@@ -19,8 +19,7 @@ type chartSearch struct {
 const (
 	faxReachHz = 470.0 // from the centre, in which the signal is: black, white and the nearest sidebands
 	faxCutHz   = 760.0
-	faxFits    = 120.0 // the decoder finds a centre within 150 Hz
-	faxPatient = 14.0  // seconds for which lines may be those of a fax that was not announced
+	faxOffHz   = 160.0 // that audio may be off tune
 )
 
 // expects says that a line may be one of a fax on which nothing is decided yet.
@@ -60,6 +59,7 @@ func (s *Survey) seekChart(last bool) {
 	noise := s.mean(s.spectrum.noise, hz-faxReachHz, hz+faxReachHz)
 	audio, rate := s.cutter.cut(from, to, s.free(hz-faxCutHz, hz-faxReachHz), s.free(hz+faxCutHz, hz+faxReachHz), hz, faxAudioHz, noise)
 	st := s.judges.chart(audio, rate)
+	s.debug("fax? %.0f announced %v area %+v: %+v", hz, announced, s.area, st)
 	if !st.Receiving {
 		return
 	}
@@ -87,29 +87,82 @@ func (s *Survey) supposeChart() (hz float64, announced bool) {
 			if s.apart(l, tone) == nil && s.apart(l, 2*tone) == nil {
 				continue
 			}
-			sum, weight, n := 0.0, 0.0, 0
-			for _, o := range s.lines {
-				k := math.Round((o.hz - l.hz) / tone)
-				if math.Abs(o.hz-l.hz-k*tone) < 6 && math.Abs(k) < 4 {
-					sum += o.density * o.hz
-					weight += o.density
-					n++
-				}
-			}
-			if n >= 2 {
-				return sum / weight, true
+			if hz := s.combCentre(l.hz, tone); hz != 0 {
+				return hz, true
 			}
 		}
 	}
 	for _, l := range s.lines {
-		if o := s.apart(l, 2*fax.DeviationHz); o != nil {
+		if o := s.apart(l, 2*fax.DeviationHz); o != nil && s.mayBeChart((l.hz+o.hz)/2) {
 			return (l.hz + o.hz) / 2, false
 		}
 	}
 	if w := s.area.width; w >= 500 && w <= 2500 {
-		return s.area.low + w/2, false
+		hz := s.area.low + w/2
+		if !s.config.IQ && s.area.low < fax.CentreHz && s.area.low+w > fax.CentreHz {
+			hz = fax.CentreHz
+		}
+		if s.mayBeChart(hz) {
+			return hz, false
+		}
 	}
 	return 0, false
+}
+
+// combCentre is the centre of a control tone of which a line is one, 0 if there is none.
+func (s *Survey) combCentre(hz, tone float64) float64 {
+	best, most := 0.0, 0.0
+	for k := -2.0; k <= 2; k++ {
+		at := hz + k*tone
+		if !s.mayBeChart(at) {
+			continue
+		}
+		// The amplitudes of the lines of a square wave of frequency (by its Fourier series), for ±400 Hz.
+		b := fax.DeviationHz / tone
+		sum := 0.0
+		for n := -2.0; n <= 2; n++ {
+			sum += combAmplitude(b, int(math.Abs(n))) * math.Sqrt(s.density(at+n*tone))
+		}
+		if sum > most {
+			best, most = at, sum
+		}
+	}
+	return best
+}
+
+// combAmplitude is that of line k of a carrier whose frequency is a square wave, at a modulation index of b: its phase is
+// a triangle, so that it is 2b·sin((b-k)·π/2)/(π·(b²-k²)) for even and odd k alike.
+func combAmplitude(b float64, k int) float64 {
+	x, sin := b-float64(k), 1.0
+	if math.Abs(x) < 1e-6 {
+		return 0.5
+	}
+	sin = math.Sin(x * math.Pi / 2)
+	return math.Abs(2 * b * sin / (math.Pi * x * (b + float64(k))))
+}
+
+// density is what the lines say at a frequency.
+func (s *Survey) density(hz float64) float64 {
+	for _, l := range s.lines {
+		if math.Abs(l.hz-hz) < 8 {
+			return l.density
+		}
+	}
+	return 0
+}
+
+// mayBeChart says whether a fax may be centred there: in audio, only where receivers are tuned to have it, and not where
+// one is.
+func (s *Survey) mayBeChart(hz float64) bool {
+	if !s.config.IQ && math.Abs(hz-fax.CentreHz) > faxOffHz {
+		return false
+	}
+	for _, t := range s.tracks {
+		if t.Kind == Fax && math.Abs(hz-t.Hz) < 2*faxReachHz {
+			return false
+		}
+	}
+	return true
 }
 
 // apart is a line that is so many Hz above another, as old as it.

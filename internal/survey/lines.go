@@ -25,9 +25,17 @@ const (
 	mostLines     = 256
 	judgedPerLook = 3
 	// leastPair is the correlation of the tones of a teleprinter, at most.
-	leastPair, surePair = -0.22, -0.5
-	keyedOff            = 0.2
-	dcHz                = 12.0 // of complex samples, where receivers have a spike
+	leastPair, surePair = -0.25, -0.5
+	// leastTried is the density over the floor of a line that is looked at. A signal of -10 dB in 2500 Hz has 10 if it is a
+	// steady tone, one of 0 dB with two tones of 50 Bd some 25; what is less is mostly a ripple of speech or a sideband.
+	leastTried = 4.0
+	leastTone  = 6.0 // of one of a single tone
+	pairAge    = 12.0
+	// Morse of 10 words a minute has 2.3 marks a second (PARIS: 14), a steady tone that fades by 1 Hz one fade or less.
+	keyedOff              = 0.2
+	leastTurns, mostTurns = 1.2, 1.7
+	steadyShare           = 0.75 // of the time in which a carrier is there
+	dcHz                  = 12.0 // of complex samples, where receivers have a spike
 )
 
 // stretches are the lengths in seconds that are judged.
@@ -100,7 +108,7 @@ func (s *Survey) classify(last bool) {
 	judged := 0
 	for i := 0; i < len(s.lines); i++ {
 		l := s.lines[i]
-		if !last && (l.next > now || l.seen < 3 || judged >= judgedPerLook) || s.seconds(now-l.first) < 1 {
+		if !last && (l.next > now || l.last != now || l.seen < 3 || judged >= judgedPerLook) || s.seconds(now-l.first) < 1 || l.density < leastTried*l.floor {
 			continue
 		}
 		if s.chart.expects(l.hz) && !last {
@@ -121,25 +129,29 @@ func (s *Survey) try(l *line, last bool) bool {
 	now := s.frames.count
 	age := s.seconds(now - l.first)
 	to := s.ring.end
-	from := max(to-int64(min(age+1.5, 8)*s.config.SampleRate), s.ring.first())
+	from := max(to-int64(min(age+0.7, 8)*s.config.SampleRate), s.ring.first())
 	s.env[0] = s.cutter.envelope(s.env[0][:0], l.hz, from, to)
 	if other, c := s.partner(l, from, to); other != nil {
 		if s.tryTeleprinter(l, other, age, last) {
 			return true
 		}
-		if c < surePair {
-			if age > otherAge {
-				return s.openOther(min(l.hz, other.hz)-40, max(l.hz, other.hz)+40, l)
-			}
+		if age < pairAge && !last {
 			return false
 		}
+		if c < surePair {
+			return age > otherAge && s.openOther(min(l.hz, other.hz)-40, max(l.hz, other.hz)+40, l)
+		}
+	}
+	if l.density < leastTone*l.floor {
+		return false
 	}
 	k := keyed(s.env[0])
-	if k.off > keyedOff && s.tryMorse(l, age, last) {
+	s.debug("line %.0f age %.1f seen %d keyed %+v narrow %v", l.hz, age, l.seen, k, s.narrow(l))
+	if k.turns > leastTurns && k.off > keyedOff && s.tryMorse(l, age, last) {
 		return true
 	}
 	switch {
-	case k.off < keyedOff && age > carrierAge && s.narrow(l):
+	case k.turns < mostTurns && age > carrierAge && s.narrow(l) && s.steady(l):
 		t := s.newTrack(l, Carrier, l.hz-5, l.hz+5)
 		t.Confidence = 0.8
 		s.open(t, s.lastThere(t))
@@ -148,6 +160,20 @@ func (s *Survey) try(l *line, last bool) bool {
 		return s.openOther(l.hz-30, l.hz+30, l)
 	}
 	return false
+}
+
+// steady says that a line has been there for most of the time that a carrier needs, and is there now.
+func (s *Survey) steady(l *line) bool {
+	t := s.newTrack(l, Carrier, l.hz-5, l.hz+5)
+	now := s.frames.count
+	n, there := 0, 0
+	for k := now; k > now-int64(carrierAge/s.frames.hopS); k -= windowFrames {
+		n++
+		if s.there(t, k) {
+			there++
+		}
+	}
+	return s.there(t, now) && float64(there) > steadyShare*float64(n)
 }
 
 // lastThere is a frame at which a track is there, the present if it is not.
@@ -191,6 +217,7 @@ func (s *Survey) partner(l *line, from, to int64) (best *line, c float64) {
 		}
 		s.env[1] = s.cutter.envelope(s.env[1][:0], o.hz, from, to)
 		// That of unequal tones is spoilt by what leaks from the stronger one: prefer equal ones.
+		s.debug("correlation %.0f %.0f: %.2f", l.hz, o.hz, correlation(s.env[0], s.env[1]))
 		if v := correlation(s.env[0], s.env[1]); v < c {
 			best, c = o, v
 		}
@@ -210,6 +237,7 @@ func (s *Survey) tryTeleprinter(a, b *line, age float64, last bool) bool {
 	cutLow, cutHigh := s.free(low-margin, low), s.free(high+margin, high)
 	audio, rate := s.cutter.cut(from, to, cutLow, cutHigh, (low+high)/2, rttyAudioHz, a.floor)
 	st, chars, sure := s.judges.teleprinter(audio, rate)
+	s.debug("teleprinter? %.0f %.0f age %.1f: %+v chars %d sure %.2f", low, high, age, st, chars, sure)
 	if !st.Receiving || chars < 4 && !last || sure < 0.5 {
 		return false
 	}
@@ -240,6 +268,7 @@ func (s *Survey) setTeleprinter(t *track, st rtty.State, hz, sure float64) {
 func (s *Survey) free(edge, hz float64) float64 {
 	for _, t := range s.tracks {
 		switch {
+		case t.broad:
 		case edge < hz && t.HighHz < hz && t.HighHz+5 > edge:
 			edge = min((t.HighHz+hz)/2, t.HighHz+20)
 		case edge > hz && t.LowHz > hz && t.LowHz-5 < edge:
@@ -259,6 +288,7 @@ func (s *Survey) tryMorse(l *line, age float64, last bool) bool {
 	const margin = 90
 	audio, rate := s.cutter.cut(from, to, s.free(l.hz-margin, l.hz), s.free(l.hz+margin, l.hz), l.hz, cwAudioHz, l.floor)
 	st, chars, sure := s.judges.morse(audio, rate)
+	s.debug("morse? %.0f age %.1f: %v %.1f WPM chars %d sure %.2f density %.1f dB floor %.1f", l.hz, age, st.Receiving, st.WPM, chars, sure, 10*math.Log10(l.density), 10*math.Log10(l.floor))
 	if !st.Receiving || chars < 4 && !last || sure < 0.65 {
 		return false
 	}

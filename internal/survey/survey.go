@@ -161,12 +161,15 @@ func (s *Survey) held(hz float64) bool {
 	return s.area.width > 0 && hz > s.area.low && hz < s.area.low+s.area.width
 }
 
+// partHz is by how many Hz what is part of a signal may surpass it.
+const partHz = 100.0
+
 // open begins a track of what was found; it takes the place of carriers and others that were but parts of it.
 func (s *Survey) open(t *track, from int64) {
 	s.begin(t, from)
 	kept := s.tracks[:0]
 	for _, o := range s.tracks {
-		if (o.Kind == Carrier || o.Kind == Other) && o.Hz > t.LowHz-25 && o.Hz < t.HighHz+25 && t.Kind > o.Kind {
+		if (o.Kind == Carrier || o.Kind == Other) && t.Kind > o.Kind && o.LowHz > t.LowHz-partHz && o.HighHz < t.HighHz+partHz {
 			t.Begin = min(t.Begin, o.Begin)
 			if t.ID == 0 {
 				t.ID = o.ID
@@ -203,6 +206,7 @@ func (s *Survey) open(t *track, from int64) {
 }
 
 func (s *Survey) tell(hook func(Finding), t *track) {
+	s.debug("tell %+v", t.Finding)
 	if hook != nil {
 		hook(t.Finding)
 	}

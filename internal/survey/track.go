@@ -16,7 +16,7 @@ type track struct {
 	total   []float64 // densities while it was there, summed
 	counted float64   // frames in it
 	power   float64   // mean over the time in which it is on
-	keyed   bool
+	broad   bool      // an area, in which other things may be
 }
 
 // spot is a range of bins in which a signal is.
@@ -42,8 +42,10 @@ func (t *track) gapSeconds() float64 {
 	return 10
 }
 
+func (t *track) wide() bool { return t.broad || t.Kind == Fax }
+
 func (t *track) rise() float64 {
-	if t.spots[0].high-t.spots[0].low > 40 {
+	if t.wide() {
 		return wideRise
 	}
 	return thereRise
@@ -55,6 +57,9 @@ func (s *Survey) strength(t *track, from, to int64) (level, noise float64) {
 	if from >= to {
 		return 0, 1
 	}
+	if t.broad {
+		return s.median(t, from, to), t.noise
+	}
 	for _, p := range t.spots {
 		sum := 0.0
 		for k := from; k < to; k++ {
@@ -64,16 +69,30 @@ func (s *Survey) strength(t *track, from, to int64) (level, noise float64) {
 		}
 		level = max(level, sum/float64((to-from)*int64(p.high-p.low+1)))
 	}
-	noise = t.noise
-	if len(t.spots) > 0 && t.rise() == thereRise {
-		noise = max(noise, s.around(t, from, to))
+	return level, max(t.noise, s.around(t, from, to)) + 1e-35
+}
+
+// median is that of the densities of an area, which other signals in it do not move.
+func (s *Survey) median(t *track, from, to int64) float64 {
+	low, high := t.spots[0].low, t.spots[0].high
+	x := s.work[:0]
+	for i := low; i <= high; i++ {
+		sum := float32(0)
+		for k := from; k < to; k++ {
+			sum += s.frames.of(k)[i]
+		}
+		x = append(x, sum)
 	}
-	return level, noise + 1e-35
+	s.work = x
+	return float64(quantile(x, len(x)/2)) / float64(to-from)
 }
 
 // around is the noise beside a track in some frames: the quiet bins of those within some tens.
 func (s *Survey) around(t *track, from, to int64) float64 {
-	const reach, margin = 40, 4
+	reach, margin := 40, 4
+	if t.wide() {
+		reach, margin = int(350/s.frames.binHz), int(130/s.frames.binHz)
+	}
 	low, high := t.spots[0].low, t.spots[len(t.spots)-1].high
 	x := s.work[:0]
 	add := func(a, b int) {
@@ -141,7 +160,7 @@ func (s *Survey) begin(t *track, from int64) {
 	level, noise := s.strength(t, earliest-windowFrames/2, min(earliest+2*windowFrames, f.count))
 	t.level = level
 	least := max(3*noise, edgeShare*level)
-	if t.rise() == wideRise {
+	if t.wide() {
 		least = max(1.3*noise, edgeShare*level)
 	}
 	at := max(earliest-windowFrames, first)
@@ -168,7 +187,7 @@ func (s *Survey) end(t *track) int64 {
 	f := s.frames
 	level, noise := s.strength(t, t.heard-3*windowFrames, t.heard)
 	least := max(3*noise, edgeShare*level)
-	if t.rise() == wideRise {
+	if t.wide() {
 		least = max(1.3*noise, edgeShare*level)
 	}
 	at := t.heard - 1
@@ -182,18 +201,22 @@ func (s *Survey) end(t *track) int64 {
 
 // covers says whether a frequency belongs to a track, and a density may be its sideband.
 func (t *track) covers(p peak) bool {
-	margin := 25.0
+	if t.broad {
+		return false
+	}
+	margin, rate := 25.0, 1.0
 	switch t.Kind {
 	case Fax:
 		margin = 60
 	case Teleprinter:
 		margin = 40
+		rate = max(t.Baud/50, 1)
 	}
 	if p.hz > t.LowHz-margin && p.hz < t.HighHz+margin {
 		return true
 	}
 	d := max(t.LowHz-p.hz, p.hz-t.HighHz)
-	return d < skirtHz && p.density < t.level*skirtLevel(d)
+	return d < skirtHz*rate && p.density < t.level*skirtLevel(d/rate)
 }
 
 // peakIn is the top of the mean spectrum of a track near a frequency.
