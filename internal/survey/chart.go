@@ -14,17 +14,19 @@ type chartSearch struct {
 	seen  int64   // and last
 	next  int64
 	tries int
+	known int64 // frame in which a control tone was heard last; 0: none
 }
 
 const (
 	faxReachHz = 470.0 // from the centre, in which the signal is: black, white and the nearest sidebands
 	faxCutHz   = 760.0
+	faxPatient = 20.0  // seconds after a control tone
 	faxOffHz   = 160.0 // that audio may be off tune
 )
 
 // expects says that a line may be one of a fax on which nothing is decided yet.
 func (c *chartSearch) expects(hz float64) bool {
-	return c.hz != 0 && c.tries < 4 && math.Abs(hz-c.hz) < 700
+	return c.hz != 0 && (c.known != 0 || c.tries < 4) && math.Abs(hz-c.hz) < 700
 }
 
 // seekChart has a supposed fax judged.
@@ -32,6 +34,14 @@ func (s *Survey) seekChart(last bool) {
 	c := &s.chart
 	now := s.frames.count
 	hz, announced := s.supposeChart()
+	switch {
+	case announced:
+		c.known = now
+	case c.known != 0 && s.seconds(now-c.known) < faxPatient && s.mayBeChart(c.hz): // fading may have spoilt the tone, but lines will tell
+		hz = c.hz
+	default:
+		c.known = 0
+	}
 	if hz == 0 {
 		if c.hz != 0 && s.seconds(now-c.seen) > 4 {
 			*c = chartSearch{}
@@ -39,14 +49,15 @@ func (s *Survey) seekChart(last bool) {
 		return
 	}
 	if c.hz == 0 || math.Abs(c.hz-hz) > 250 {
-		*c = chartSearch{first: now, next: now + int64(1/s.frames.hopS)}
+		known := c.known
+		*c = chartSearch{first: now, next: now + int64(1/s.frames.hopS), known: known}
 	}
 	c.hz, c.seen = hz, now
 	if now < c.next && !last {
 		return
 	}
 	c.tries++
-	c.next = now + int64(min(1.3*math.Pow(1.25, float64(c.tries)), 8)/s.frames.hopS)
+	c.next = now + int64(min(1.3*math.Pow(1.2, float64(c.tries)), 4)/s.frames.hopS)
 	age := s.seconds(now-c.first) + 3
 	if !announced {
 		age = max(age, 12)
@@ -111,7 +122,7 @@ func (s *Survey) supposeChart() (hz float64, announced bool) {
 
 // combCentre is the centre of a control tone of which a line is one, 0 if there is none.
 func (s *Survey) combCentre(hz, tone float64) float64 {
-	best, most := 0.0, 0.0
+	best, most, found := 0.0, 0.0, 0
 	for k := -2.0; k <= 2; k++ {
 		at := hz + k*tone
 		if !s.mayBeChart(at) {
@@ -119,13 +130,20 @@ func (s *Survey) combCentre(hz, tone float64) float64 {
 		}
 		// The amplitudes of the lines of a square wave of frequency (by its Fourier series), for ±400 Hz.
 		b := fax.DeviationHz / tone
-		sum := 0.0
+		sum, lines := 0.0, 0
 		for n := -2.0; n <= 2; n++ {
-			sum += combAmplitude(b, int(math.Abs(n))) * math.Sqrt(s.density(at+n*tone))
+			v := s.density(at + n*tone)
+			sum += combAmplitude(b, int(math.Abs(n))) * math.Sqrt(v)
+			if v > 0 {
+				lines++
+			}
 		}
 		if sum > most {
-			best, most = at, sum
+			best, most, found = at, sum, lines
 		}
+	}
+	if found < 3 {
+		return 0
 	}
 	return best
 }

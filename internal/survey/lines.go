@@ -12,8 +12,8 @@ type line struct {
 	first, last int64 // frames of the looks that saw it
 	seen        int   // looks
 	tries       int
-	next        int64 // frame
-	pair        float64
+	next        int64  // frame
+	track       *track // it is no line but that of a track
 }
 
 const (
@@ -33,6 +33,9 @@ const (
 	pairAge    = 12.0
 	// Morse of 10 words a minute has 2.3 marks a second (PARIS: 14), a steady tone that fades by 1 Hz one fade or less.
 	keyedOff              = 0.2
+	leastMarks            = 12   // four or five characters
+	mostStray             = 0.27 // hands stray by 0.1 to 0.2; lengths at random by 0.3 and more
+	fastestWPM            = 45.0 // one tone of a teleprinter of 45 Bd is like Morse of 54 words a minute
 	leastTurns, mostTurns = 1.2, 1.7
 	steadyShare           = 0.75 // of the time in which a carrier is there
 	dcHz                  = 12.0 // of complex samples, where receivers have a spike
@@ -145,9 +148,10 @@ func (s *Survey) try(l *line, last bool) bool {
 	if l.density < leastTone*l.floor {
 		return false
 	}
-	k := keyed(s.env[0])
-	s.debug("line %.0f age %.1f seen %d keyed %+v narrow %v", l.hz, age, l.seen, k, s.narrow(l))
-	if k.turns > leastTurns && k.off > keyedOff && s.tryMorse(l, age, last) {
+	k := s.keyed(s.env[0])
+	s.debug("line %.0f age %.1f seen %d keyed %+v narrow %v steady %v", l.hz, age, l.seen, k, s.narrow(l), s.steady(l))
+	morse := k.turns > leastTurns && k.off > keyedOff && k.stray < mostStray
+	if morse && (k.marks >= leastMarks || last) && s.tryMorse(l, age, last) {
 		return true
 	}
 	switch {
@@ -222,6 +226,16 @@ func (s *Survey) partner(l *line, from, to int64) (best *line, c float64) {
 			best, c = o, v
 		}
 	}
+	for _, t := range s.tracks { // the other tone may have been taken for Morse, or for a carrier as long as nothing was sent
+		d := math.Abs(t.Hz - l.hz)
+		if t.Kind != Morse && t.Kind != Carrier || d < rtty.LeastShiftHz-8 || d > rtty.MostShiftHz+10 || s.frames.count-t.heard > 2*lookFrames {
+			continue
+		}
+		s.env[1] = s.cutter.envelope(s.env[1][:0], t.Hz, from, to)
+		if v := correlation(s.env[0], s.env[1]); v < min(c, surePair) {
+			best, c = &line{peak: peak{t.Hz, l.density, l.floor}, track: t}, v
+		}
+	}
 	return best, c
 }
 
@@ -234,12 +248,20 @@ func (s *Survey) tryTeleprinter(a, b *line, age float64, last bool) bool {
 	if to == from {
 		return false
 	}
+	back := func() {}
+	if b.track != nil {
+		back = b.track.aside()
+	}
 	cutLow, cutHigh := s.free(low-margin, low), s.free(high+margin, high)
+	back()
 	audio, rate := s.cutter.cut(from, to, cutLow, cutHigh, (low+high)/2, rttyAudioHz, a.floor)
 	st, chars, sure := s.judges.teleprinter(audio, rate)
 	s.debug("teleprinter? %.0f %.0f age %.1f: %+v chars %d sure %.2f", low, high, age, st, chars, sure)
 	if !st.Receiving || chars < 4 && !last || sure < 0.5 {
 		return false
+	}
+	if b.track != nil {
+		b.track.Kind = Carrier // such as a teleprinter takes the place of
 	}
 	hz := (low+high)/2 + st.CentreHz - rttyAudioHz
 	t := s.newTrack(a, Teleprinter, hz-st.ShiftHz/2-20, hz+st.ShiftHz/2+20)
@@ -289,7 +311,11 @@ func (s *Survey) tryMorse(l *line, age float64, last bool) bool {
 	audio, rate := s.cutter.cut(from, to, s.free(l.hz-margin, l.hz), s.free(l.hz+margin, l.hz), l.hz, cwAudioHz, l.floor)
 	st, chars, sure := s.judges.morse(audio, rate)
 	s.debug("morse? %.0f age %.1f: %v %.1f WPM chars %d sure %.2f density %.1f dB floor %.1f", l.hz, age, st.Receiving, st.WPM, chars, sure, 10*math.Log10(l.density), 10*math.Log10(l.floor))
-	if !st.Receiving || chars < 4 && !last || sure < 0.65 {
+	if !st.Receiving || chars < 4 && !last || sure < 0.65 || st.WPM > fastestWPM {
+		return false
+	}
+	// What comes with a rise of all that is around it may be the rhythm of syllables.
+	if l.floor > areaRise*float64(s.spectrum.noise[s.frames.bin(l.hz)]) && (chars < 10 || sure < 0.85) {
 		return false
 	}
 	t := s.newTrack(l, Morse, l.hz-25, l.hz+25)

@@ -96,9 +96,13 @@ func (s *Survey) again(t *track) {
 
 // freeOf is free without the track itself.
 func (s *Survey) freeOf(t *track, edge, hz float64) float64 {
-	hold := t.Finding
+	defer t.aside()()
+	return s.free(edge, hz)
+}
+
+// aside has a track bound nothing until the function it returns is called.
+func (t *track) aside() func() {
+	low, high := t.LowHz, t.HighHz
 	t.LowHz, t.HighHz = math.Inf(-1), math.Inf(1)
-	edge = s.free(edge, hz)
-	t.LowHz, t.HighHz = hold.LowHz, hold.HighHz
-	return edge
+	return func() { t.LowHz, t.HighHz = low, high }
 }

@@ -25,6 +25,8 @@ type Survey struct {
 	ids     int
 	work    []float32
 	env     [2][]float32
+	marks   []float64 // lengths, see keyed
+	gaps    []float64
 
 	picture *Picture
 }

@@ -7,7 +7,8 @@ type track struct {
 	Finding
 	spots   []spot
 	noise   float64 // density around it when it was found
-	level   float64 // density in its spots while it is there
+	level   float64 // density at the top of its mean spectrum
+	usual   float64 // strength while it is there, in the mean of some seconds
 	heard   int64   // frame
 	told    bool
 	next    int64 // frame of the next judgement
@@ -29,6 +30,8 @@ const (
 	thereRise = 2.6
 	wideRise  = 1.5  // of a spot of a hundred bins
 	edgeShare = 0.06 // of its level that a frame at its edge has
+	// thereShare of its usual strength is a deep fade, or what another signal leaves there.
+	thereShare = 0.015
 )
 
 // gapSeconds is how long a signal may be away.
@@ -116,13 +119,15 @@ func (s *Survey) around(t *track, from, to int64) float64 {
 // there says whether a track is heard in the window that ends before a frame.
 func (s *Survey) there(t *track, end int64) bool {
 	level, noise := s.strength(t, end-windowFrames, end)
-	return level > t.rise()*noise
+	return level > max(t.rise()*noise, thereShare*t.usual)
 }
 
 // follow brings a track up to the present; false: it has ended.
 func (s *Survey) follow(t *track) bool {
 	f := s.frames
 	if s.there(t, f.count) {
+		level, _ := s.strength(t, f.count-windowFrames, f.count)
+		t.usual += 0.05 * (level - t.usual)
 		s.count(t, max(t.heard, f.count-lookFrames), f.count)
 		t.heard = f.count
 		t.End = s.end(t)
@@ -149,6 +154,7 @@ func (s *Survey) begin(t *track, from int64) {
 			first = max(first, e.frame)
 		}
 	}
+	t.usual, _ = s.strength(t, from-4*windowFrames, from)
 	const step = 2
 	backFrames := int64(4 / f.hopS)
 	earliest := from
