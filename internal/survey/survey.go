@@ -77,7 +77,7 @@ func (s *Survey) WriteIQ(block []complex64) {
 func (s *Survey) step() {
 	for s.frames.take(s.ring) {
 		if s.picture != nil {
-			s.picture.add(s.frames.sample(s.frames.count-1), s.frames.raw)
+			s.picture.add(s.frames.raw)
 		}
 		if s.frames.count%lookFrames == 0 {
 			s.look(false)
