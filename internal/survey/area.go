@@ -13,7 +13,8 @@ const (
 	areaBandHz  = 100.0
 	areaRise    = 1.8 // median of a band over its noise
 	leastAreaHz = 400.0
-	areaAge     = 6.0 // seconds after which an area that is no fax is something else
+	leastFlat   = 0.35 // share of the power that is even from bin to bin
+	areaAge     = 6.0  // seconds after which an area that is no fax is something else
 )
 
 // seekArea finds the widest area.
@@ -51,11 +52,30 @@ func (s *Survey) seekArea(last bool) {
 	if last || a.fromStart || s.seconds(now-a.first) < areaAge {
 		return
 	}
+	if s.flat() < leastFlat && s.seconds(now-a.first) < otherAge {
+		return // there are lines in it, which may explain it
+	}
 	t := &track{Finding: Finding{Kind: Other, Hz: a.low + a.width/2, LowHz: a.low, HighHz: a.low + a.width, Confidence: 0.6}, broad: true}
 	t.noise = s.mean(sp.noise, t.LowHz, t.HighHz)
 	t.spots = []spot{{f.bin(t.LowHz), f.bin(t.HighHz)}}
 	s.open(t, now)
 	*a = areaSearch{}
+}
+
+// flat is the share of the area's power that is not in lines: the sum of the medians of bands over that of all.
+func (s *Survey) flat() float64 {
+	f, m := s.frames, s.spectrum.mean
+	n := max(4, int(areaBandHz/f.binHz))
+	even, all := 0.0, 1e-35
+	for at := f.bin(s.area.low); at+n <= f.bin(s.area.low+s.area.width)+1; at += n {
+		x := append(s.work[:0], m[at:at+n]...)
+		s.work = x
+		for _, v := range x {
+			all += float64(v)
+		}
+		even += float64(n) * float64(quantile(x, n/2))
+	}
+	return even / all
 }
 
 // full says whether a band stands out of its noise as a whole, and is no part of a track or sideband of one.

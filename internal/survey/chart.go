@@ -14,29 +14,37 @@ type chartSearch struct {
 	seen  int64   // and last
 	next  int64
 	tries int
-	known int64 // frame in which a control tone was heard last; 0: none
+	known int64   // frame in which a control tone was heard last; 0: none
+	tone  float64 // Hz
 }
 
 const (
-	faxReachHz = 470.0 // from the centre, in which the signal is: black, white and the nearest sidebands
-	faxCutHz   = 760.0
-	faxPatient = 20.0  // seconds after a control tone
-	faxOffHz   = 160.0 // that audio may be off tune
+	faxReachHz  = 470.0 // from the centre, in which the signal is: black, white and the nearest sidebands
+	faxCutHz    = 760.0
+	faxPatient  = 20.0 // seconds after a control tone
+	toneSeconds = 16.0 // a tone of 10 s, and what is seen of it after
+	toneNearHz  = 10.0
+	faxOffHz    = 160.0 // that audio may be off tune
 )
 
 // expects says that a line may be one of a fax on which nothing is decided yet.
 func (c *chartSearch) expects(hz float64) bool {
-	return c.hz != 0 && (c.known != 0 || c.tries < 4) && math.Abs(hz-c.hz) < 700
+	if c.known != 0 {
+		k := math.Round((hz - c.hz) / c.tone)
+		return math.Abs(hz-c.hz-k*c.tone) < toneNearHz || math.Abs(hz-c.hz) < 700
+	}
+	return c.hz != 0 && c.tries < 4 && math.Abs(hz-c.hz) < 700
 }
 
 // seekChart has a supposed fax judged.
 func (s *Survey) seekChart(last bool) {
 	c := &s.chart
 	now := s.frames.count
-	hz, announced := s.supposeChart()
+	hz, tone := s.supposeChart()
+	announced := tone != 0
 	switch {
 	case announced:
-		c.known = now
+		c.known, c.tone = now, tone
 	case c.known != 0 && s.seconds(now-c.known) < faxPatient && s.mayBeChart(c.hz): // fading may have spoilt the tone, but lines will tell
 		hz = c.hz
 	default:
@@ -49,8 +57,7 @@ func (s *Survey) seekChart(last bool) {
 		return
 	}
 	if c.hz == 0 || math.Abs(c.hz-hz) > 250 {
-		known := c.known
-		*c = chartSearch{first: now, next: now + int64(1/s.frames.hopS), known: known}
+		*c = chartSearch{first: now, next: now + int64(1/s.frames.hopS), known: c.known, tone: c.tone}
 	}
 	c.hz, c.seen = hz, now
 	if now < c.next && !last {
@@ -60,7 +67,7 @@ func (s *Survey) seekChart(last bool) {
 	c.next = now + int64(min(1.3*math.Pow(1.2, float64(c.tries)), 4)/s.frames.hopS)
 	age := s.seconds(now-c.first) + 3
 	if !announced {
-		age = max(age, 12)
+		age = max(age, 16)
 	}
 	to := s.ring.end
 	from := to - s.stretch(age)
@@ -71,11 +78,20 @@ func (s *Survey) seekChart(last bool) {
 	audio, rate := s.cutter.cut(from, to, s.free(hz-faxCutHz, hz-faxReachHz), s.free(hz+faxCutHz, hz+faxReachHz), hz, faxAudioHz, noise)
 	st := s.judges.chart(audio, rate)
 	s.debug("fax? %.0f announced %v area %+v: %+v", hz, announced, s.area, st)
+	sure := 0.97
 	if !st.Receiving {
-		return
+		// Fading may spoil a control tone for the decoder; but then black or white follows where it must be.
+		if c.known == 0 || announced || c.tone == fax.StopHz || !s.level(hz) {
+			return
+		}
+		st.IOC, sure = 576, 0.8
+		if c.tone == fax.StartHz288 {
+			st.IOC = 288
+		}
 	}
 	f := s.frames
-	t := &track{Finding: Finding{Kind: Fax, Hz: hz, LowHz: hz - faxReachHz, HighHz: hz + faxReachHz, LPM: st.LPM, IOC: st.IOC, Confidence: 0.97}, noise: noise}
+	t := &track{Finding: Finding{Kind: Fax, Hz: hz, LowHz: hz - faxReachHz, HighHz: hz + faxReachHz, LPM: st.LPM, IOC: st.IOC, Confidence: sure}, noise: noise,
+		tone: c.tone, toneFrames: toneSeconds / f.hopS}
 	t.spots = []spot{{f.bin(t.LowHz), f.bin(t.HighHz)}}
 	s.open(t, now)
 	*c = chartSearch{}
@@ -91,7 +107,7 @@ func (s *Survey) mean(x []float32, low, high float64) float64 {
 }
 
 // supposeChart says where the centre of a fax may be.
-func (s *Survey) supposeChart() (hz float64, announced bool) {
+func (s *Survey) supposeChart() (hz, tone float64) {
 	// Lines of a control tone lie at its multiples from the centre.
 	for _, tone := range []float64{fax.StartHz576, fax.StartHz288, fax.StopHz} {
 		for _, l := range s.lines {
@@ -99,13 +115,13 @@ func (s *Survey) supposeChart() (hz float64, announced bool) {
 				continue
 			}
 			if hz := s.combCentre(l.hz, tone); hz != 0 {
-				return hz, true
+				return hz, tone
 			}
 		}
 	}
 	for _, l := range s.lines {
 		if o := s.apart(l, 2*fax.DeviationHz); o != nil && s.mayBeChart((l.hz+o.hz)/2) {
-			return (l.hz + o.hz) / 2, false
+			return (l.hz + o.hz) / 2, 0
 		}
 	}
 	if w := s.area.width; w >= 500 && w <= 2500 {
@@ -114,15 +130,26 @@ func (s *Survey) supposeChart() (hz float64, announced bool) {
 			hz = fax.CentreHz
 		}
 		if s.mayBeChart(hz) {
-			return hz, false
+			return hz, 0
 		}
 	}
-	return 0, false
+	return 0, 0
+}
+
+// level says that the strongest line around a centre is that of black or white.
+func (s *Survey) level(hz float64) bool {
+	var top *line
+	for _, l := range s.lines {
+		if math.Abs(l.hz-hz) < 700 && (top == nil || l.density > top.density) {
+			top = l
+		}
+	}
+	return top != nil && s.seconds(s.frames.count-top.first) > 2 && math.Abs(math.Abs(top.hz-hz)-fax.DeviationHz) < 10
 }
 
 // combCentre is the centre of a control tone of which a line is one, 0 if there is none.
 func (s *Survey) combCentre(hz, tone float64) float64 {
-	best, most, found := 0.0, 0.0, 0
+	best, most, found, strongest := 0.0, 0.0, 0, 0.0
 	for k := -2.0; k <= 2; k++ {
 		at := hz + k*tone
 		if !s.mayBeChart(at) {
@@ -130,20 +157,27 @@ func (s *Survey) combCentre(hz, tone float64) float64 {
 		}
 		// The amplitudes of the lines of a square wave of frequency (by its Fourier series), for ±400 Hz.
 		b := fax.DeviationHz / tone
-		sum, lines := 0.0, 0
+		sum, lines, top := 0.0, 0, 0.0
 		for n := -2.0; n <= 2; n++ {
 			v := s.density(at + n*tone)
 			sum += combAmplitude(b, int(math.Abs(n))) * math.Sqrt(v)
+			top = max(top, v)
 			if v > 0 {
 				lines++
 			}
 		}
 		if sum > most {
-			best, most, found = at, sum, lines
+			best, most, found, strongest = at, sum, lines, top
 		}
 	}
 	if found < 3 {
 		return 0
+	}
+	for _, l := range s.lines { // the strongest line is one of them
+		k := math.Round((l.hz - best) / tone)
+		if math.Abs(l.hz-best) < 700 && l.density > 1.5*strongest && math.Abs(l.hz-best-k*tone) > toneNearHz {
+			return 0
+		}
 	}
 	return best
 }

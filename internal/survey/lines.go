@@ -42,7 +42,7 @@ const (
 )
 
 // stretches are the lengths in seconds that are judged.
-var stretches = []float64{3, 5, 8, 12, 17}
+var stretches = []float64{3, 5, 8, 12, 17, 26}
 
 // stretch is as much of the past as is needed for an age in seconds, in samples.
 func (s *Survey) stretch(age float64) int64 {

@@ -5,19 +5,21 @@ import "math"
 // track is a finding that is followed.
 type track struct {
 	Finding
-	spots   []spot
-	noise   float64 // density around it when it was found
-	level   float64 // density at the top of its mean spectrum
-	usual   float64 // strength while it is there, in the mean of some seconds
-	heard   int64   // frame
-	told    bool
-	next    int64 // frame of the next judgement
-	judged  int
-	lowBin  int       // of total
-	total   []float64 // densities while it was there, summed
-	counted float64   // frames in it
-	power   float64   // mean over the time in which it is on
-	broad   bool      // an area, in which other things may be
+	spots      []spot
+	noise      float64 // density around it when it was found
+	level      float64 // density at the top of its mean spectrum
+	usual      float64 // strength while it is there, in the mean of some seconds
+	heard      int64   // frame
+	told       bool
+	next       int64 // frame of the next judgement
+	judged     int
+	lowBin     int       // of total
+	total      []float64 // densities while it was there, summed
+	counted    float64   // frames in it
+	power      float64   // mean over the time in which it is on
+	tone       float64   // that announced a fax, Hz
+	toneFrames float64   // for which its lines may be seen
+	broad      bool      // an area, in which other things may be
 }
 
 // spot is a range of bins in which a signal is.
@@ -119,8 +121,35 @@ func (s *Survey) around(t *track, from, to int64) float64 {
 // there says whether a track is heard in the window that ends before a frame.
 func (s *Survey) there(t *track, end int64) bool {
 	level, noise := s.strength(t, end-windowFrames, end)
+	if t.Kind == Fax && !s.even(t, end, noise) {
+		return false
+	}
 	return level > max(t.rise()*noise, thereShare*t.usual)
 }
+
+// even says that a fax has the even power of frequency modulation in the window that ends before a frame: speech in its
+// place has gaps between syllables.
+func (s *Survey) even(t *track, end int64, noise float64) bool {
+	from := max(end-windowFrames, s.frames.first())
+	sum, low, lower := 0.0, math.Inf(1), math.Inf(1)
+	for k := from; k < end; k++ {
+		v := 0.0
+		for _, x := range s.frames.of(k)[t.spots[0].low : t.spots[0].high+1] {
+			v += float64(x) - noise
+		}
+		sum += v
+		if v < lower {
+			low, lower = lower, v
+		} else if v < low {
+			low = v
+		}
+	}
+	return low > evenShare*sum/float64(max(1, end-from))
+}
+
+// evenShare of the mean power is in the second weakest frame of a window: of a fax through fading of 1 Hz it may be a
+// third.
+const evenShare = 0.12
 
 // follow brings a track up to the present; false: it has ended.
 func (s *Survey) follow(t *track) bool {
@@ -220,6 +249,11 @@ func (t *track) covers(p peak) bool {
 	}
 	if p.hz > t.LowHz-margin && p.hz < t.HighHz+margin {
 		return true
+	}
+	if t.tone != 0 && t.counted < t.toneFrames { // the lines of a control tone reach far
+		if k := math.Round((p.hz - t.Hz) / t.tone); math.Abs(p.hz-t.Hz-k*t.tone) < toneNearHz && math.Abs(k) < 8 {
+			return true
+		}
 	}
 	d := max(t.LowHz-p.hz, p.hz-t.HighHz)
 	return d < skirtHz*rate && p.density < t.level*skirtLevel(d/rate)
