@@ -3,6 +3,7 @@ package survey
 import (
 	"math"
 	"math/rand/v2"
+	"sync"
 
 	"gonum.org/v1/gonum/dsp/fourier"
 )
@@ -10,7 +11,7 @@ import (
 // Cuts are audio of some cutRate in which a candidate is alone. Filters are made in the frequency domain: a bin is
 // either kept, or replaced by noise.
 const (
-	cutRate   = 8000.0  // Hz, about
+	cutRate   = 8000    // Hz, about
 	sliceRate = 12000.0 // Hz, at least, after the first filter
 	edgeHz    = 15.0    // over which the candidate goes over into noise
 )
@@ -123,7 +124,7 @@ func (c *cutter) cut(from, to int64, low, high, hz, audioHz, density float64) (a
 	rate = inRate * float64(p.out) / float64(p.length)
 	binHz := inRate / float64(p.length)
 	half := c.half[:p.out/2+1]
-	rng := rand.New(rand.NewPCG(1, 2)) // the same every time
+	other := noise()
 	sigma := math.Sqrt(density * binHz / 2)
 	shift := int(math.Round(audioHz / binHz))
 	scale := 1 / float64(p.length)
@@ -132,8 +133,7 @@ func (c *cutter) cut(from, to int64, low, high, hz, audioHz, density float64) (a
 		share := within(off, low-hz, high-hz)
 		v := complex(0, 0)
 		if share < 1 {
-			g := sigma * math.Sqrt(1-share*share)
-			v = complex(g*rng.NormFloat64(), g*rng.NormFloat64())
+			v = other[k%len(other)] * complex(sigma*math.Sqrt(1-share*share), 0)
 		}
 		if share > 0 {
 			i := k - shift
@@ -170,11 +170,10 @@ func within(hz, low, high float64) float64 {
 
 // plan has transforms of a length up to n, of which there are few.
 func (c *cutter) plan(n int) *plan {
-	length := smooth(n)
+	length, out := c.lengths(n)
 	if p := c.plans[length]; p != nil {
 		return p
 	}
-	out := smoothUp(int(float64(length) * cutRate / (c.rate / float64(max(1, int(c.rate/sliceRate))))))
 	p := &plan{length, out, fourier.NewCmplxFFT(length), fourier.NewFFT(out)}
 	c.plans[length] = p
 	if len(c.spec) < length {
@@ -186,27 +185,52 @@ func (c *cutter) plan(n int) *plan {
 	return p
 }
 
-// smooth is the greatest number up to n whose prime factors are 2, 3 and 5, and no small part of n.
-func smooth(n int) int {
-	for ; n > 1; n-- {
-		if isSmooth(n) {
-			return n
+// lengths are those of the transforms there and back, with small prime factors: in a ratio that makes the rate of the audio
+// cutRate, or, if the sample rate is an odd one, nearly so.
+func (c *cutter) lengths(n int) (length, out int) {
+	in := c.rate / float64(max(1, int(c.rate/sliceRate)))
+	if in == math.Round(in) {
+		const leastParts = 20 // a second
+		if g := gcd(int(in), cutRate); g >= leastParts && isSmooth(int(in)/g) {
+			k := smooth(n / (int(in) / g))
+			return k * int(in) / g, k * cutRate / g
 		}
 	}
-	return 1
+	length = smooth(n)
+	for out = int(float64(length) * cutRate / in); !isSmooth(out); out++ {
+	}
+	return length, out
 }
 
-func smoothUp(n int) int {
-	for ; !isSmooth(n); n++ {
+func gcd(a, b int) int {
+	for b != 0 {
+		a, b = b, a%b
 	}
-	return n
+	return a
+}
+
+// smooth is the greatest number up to n whose prime factors are 2, 3, 5 and 7: no small part of n.
+func smooth(n int) int {
+	for ; n > 1 && !isSmooth(n); n-- {
+	}
+	return max(n, 1)
 }
 
 func isSmooth(n int) bool {
-	for _, p := range []int{2, 3, 5} {
-		for n%p == 0 && n > 0 {
+	for _, p := range []int{2, 3, 5, 7} {
+		for n > 0 && n%p == 0 {
 			n /= p
 		}
 	}
 	return n == 1
 }
+
+// noise is enough for the longest cut, the same every time. Less, used twice, would be no noise: it would have pulses.
+var noise = sync.OnceValue(func() []complex128 {
+	rng := rand.New(rand.NewPCG(1, 2))
+	z := make([]complex128, 1<<17)
+	for i := range z {
+		z[i] = complex(rng.NormFloat64(), rng.NormFloat64())
+	}
+	return z
+})

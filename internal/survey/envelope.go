@@ -1,6 +1,10 @@
 package survey
 
-import "math"
+import (
+	"math"
+
+	"ionoscribe/cw"
+)
 
 // Envelopes are the powers of a line, a value each 5 ms. The filter is a Hann window of 24 running means of 1.25 ms: it is
 // 3 dB down at 24 Hz and 30 dB beyond 70 Hz.
@@ -67,6 +71,7 @@ type keying struct {
 	turns float64 // from off to on, a second
 	marks int     // whole ones
 	stray float64 // rms of the logarithm of lengths over those of Morse
+	wpm   float64 // of the Morse that fits best
 }
 
 const (
@@ -118,14 +123,14 @@ func (s *Survey) keyed(e []float32) (k keying) {
 	k.turns /= float64(n*coarse) * cellSeconds
 	if len(marks) > 2 && len(gaps) > 2 {
 		k.marks = len(marks) - 1
-		k.stray = morseStray(marks[1:], gaps[1:]) // the first ones may be parts
+		k.stray, k.wpm = morseStray(marks[1:], gaps[1:]) // the first ones may be parts
 	}
 	return k
 }
 
 // morseStray is by how much lengths of marks and gaps, in cells, stray from those of Morse at the speed that fits best.
-func morseStray(marks, gaps []float64) float64 {
-	best := math.Inf(1)
+func morseStray(marks, gaps []float64) (stray, wpm float64) {
+	best, speed := math.Inf(1), 0.0
 	for dot := 4.5; dot < 32; dot *= 1.05 { // 53 to 7.5 words a minute
 		for bias := -2.0; bias <= 2; bias++ { // by which marks are longer, and gaps shorter
 			sum := 0.0
@@ -140,10 +145,12 @@ func morseStray(marks, gaps []float64) float64 {
 				}
 				sum += least(l, least2(l-ln3, l-ln7))
 			}
-			best = min(best, sum)
+			if sum < best {
+				best, speed = sum, dot
+			}
 		}
 	}
-	return math.Sqrt(best / float64(len(marks)+len(gaps)))
+	return math.Sqrt(best / float64(len(marks)+len(gaps))), cw.WPM(speed * cellSeconds)
 }
 
 const ln3, ln7 = 1.0986, 1.9459

@@ -7,15 +7,15 @@ import (
 )
 
 // judges are the decoders, which say whether a candidate is what it is supposed to be. They are made when they are needed
-// first and kept: one of each for each rate of cuts, of which there are few.
+// first and kept: one for each rate of cuts, of which there are one or few.
 type judges struct {
 	rtty map[float64]*rttyJudge
-	cw   map[float64]*cwJudge
+	cw   map[cwOrder]*cwJudge
 	fax  map[float64]*faxJudge
 }
 
 func newJudges() judges {
-	return judges{map[float64]*rttyJudge{}, map[float64]*cwJudge{}, map[float64]*faxJudge{}}
+	return judges{map[float64]*rttyJudge{}, map[cwOrder]*cwJudge{}, map[float64]*faxJudge{}}
 }
 
 // Where candidates are in a cut.
@@ -60,6 +60,12 @@ func (j *judges) teleprinter(audio []float32, rate float64) (s rtty.State, chars
 	return r.state, r.chars, r.sure / float64(max(1, r.chars))
 }
 
+// cwOrder is a speed that is ordered, for that is quicker, or none.
+type cwOrder struct{ rate, wpm float64 }
+
+// cwSpeeds are the orders in words a minute; a decoder follows within a quarter.
+var cwSpeeds = []float64{10, 13, 17, 22, 29, 38}
+
 type cwJudge struct {
 	*cw.Decoder
 	state cw.State
@@ -68,11 +74,17 @@ type cwJudge struct {
 }
 
 // morse is the same for Morse.
-func (j *judges) morse(audio []float32, rate float64) (s cw.State, chars int, sure float64) {
-	r := j.cw[rate]
+func (j *judges) morse(audio []float32, rate, wpm float64) (s cw.State, chars int, sure float64) {
+	order := cwOrder{rate: rate}
+	for _, v := range cwSpeeds {
+		if wpm > 0.86*v && wpm < 1.16*v {
+			order.wpm = v
+		}
+	}
+	r := j.cw[order]
 	if r == nil {
 		r = new(cwJudge)
-		d, err := cw.New(cw.Config{SampleRate: rate, PitchHz: cwAudioHz}, cw.Events{
+		d, err := cw.New(cw.Config{SampleRate: rate, PitchHz: cwAudioHz, WPM: order.wpm}, cw.Events{
 			State: func(s cw.State) {
 				if s.Receiving {
 					r.state = s
@@ -90,7 +102,7 @@ func (j *judges) morse(audio []float32, rate float64) (s cw.State, chars int, su
 			panic("survey: " + err.Error())
 		}
 		r.Decoder = d
-		j.cw[rate] = r
+		j.cw[order] = r
 	}
 	r.state, r.chars, r.sure = cw.State{}, 0, 0
 	r.Write(audio)

@@ -114,7 +114,7 @@ func (s *Survey) classify(last bool) {
 		if !last && (l.next > now || l.last != now || l.seen < 3 || judged >= judgedPerLook) || s.seconds(now-l.first) < 1 || l.density < leastTried*l.floor {
 			continue
 		}
-		if s.chart.expects(l.hz) && !last {
+		if s.chart.known != 0 && s.chart.expects(l.hz) && !last {
 			continue
 		}
 		l.tries++
@@ -145,13 +145,13 @@ func (s *Survey) try(l *line, last bool) bool {
 			return age > otherAge && s.openOther(min(l.hz, other.hz)-40, max(l.hz, other.hz)+40, l)
 		}
 	}
-	if l.density < leastTone*l.floor {
+	if l.density < leastTone*l.floor || s.chart.expects(l.hz) && !last {
 		return false
 	}
 	k := s.keyed(s.env[0])
 	s.debug("line %.0f age %.1f seen %d keyed %+v narrow %v steady %v", l.hz, age, l.seen, k, s.narrow(l), s.steady(l))
 	morse := k.turns > leastTurns && k.off > keyedOff && k.stray < mostStray
-	if morse && (k.marks >= leastMarks || last) && s.tryMorse(l, age, last) {
+	if morse && (k.marks >= leastMarks || last) && s.tryMorse(l, k.wpm, age, last) {
 		return true
 	}
 	switch {
@@ -301,7 +301,7 @@ func (s *Survey) free(edge, hz float64) float64 {
 }
 
 // tryMorse has a line judged as Morse.
-func (s *Survey) tryMorse(l *line, age float64, last bool) bool {
+func (s *Survey) tryMorse(l *line, wpm, age float64, last bool) bool {
 	to := s.ring.end
 	from := to - s.stretch(age+1)
 	if to == from {
@@ -309,7 +309,10 @@ func (s *Survey) tryMorse(l *line, age float64, last bool) bool {
 	}
 	const margin = 90
 	audio, rate := s.cutter.cut(from, to, s.free(l.hz-margin, l.hz), s.free(l.hz+margin, l.hz), l.hz, cwAudioHz, l.floor)
-	st, chars, sure := s.judges.morse(audio, rate)
+	if l.tries%3 == 0 {
+		wpm = 0 // in case the lengths deceive
+	}
+	st, chars, sure := s.judges.morse(audio, rate, wpm)
 	s.debug("morse? %.0f age %.1f: %v %.1f WPM chars %d sure %.2f density %.1f dB floor %.1f", l.hz, age, st.Receiving, st.WPM, chars, sure, 10*math.Log10(l.density), 10*math.Log10(l.floor))
 	if !st.Receiving || chars < 4 && !last || sure < 0.65 || st.WPM > fastestWPM {
 		return false

@@ -26,7 +26,8 @@ func (s *Survey) measure(t *track) {
 		hz := t.chartCentre(f, t.Hz)
 		t.SNR = t.snr(f, t.LowHz, t.HighHz)
 		if t.counted > 15/f.hopS || math.Abs(hz-t.Hz) < 30 { // start tones alone have other lines
-			t.Hz = hz
+			t.Hz, t.LowHz, t.HighHz = hz, hz-faxReachHz, hz+faxReachHz
+			t.spots[0] = spot{f.bin(t.LowHz), f.bin(t.HighHz)}
 		}
 	default:
 		t.SNR = t.snr(f, t.LowHz, t.HighHz)
@@ -76,7 +77,7 @@ func (s *Survey) again(t *track) {
 		}
 	case Morse:
 		audio, rate := s.cutter.cut(from, to, s.freeOf(t, t.Hz-90, t.Hz), s.freeOf(t, t.Hz+90, t.Hz), t.Hz, cwAudioHz, t.noise)
-		if st, chars, sure := s.judges.morse(audio, rate); st.Receiving && chars > 4 {
+		if st, chars, sure := s.judges.morse(audio, rate, t.WPM); st.Receiving && chars > 4 {
 			t.WPM, t.SNR, t.Confidence = st.WPM, st.SNR, min(0.4+0.6*sure, 0.99)
 			t.judged = mostJudged
 		}

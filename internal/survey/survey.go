@@ -1,5 +1,7 @@
 package survey
 
+import "math"
+
 const (
 	lookFrames  = 6   // between looks
 	lookSeconds = 0.5 // about
@@ -166,13 +168,19 @@ func (s *Survey) held(hz float64) bool {
 // partHz is by how many Hz what is part of a signal may surpass it.
 const partHz = 100.0
 
+// sameSeconds is within what an area begins that was but the skirts of a signal.
+const sameSeconds = 3.0
+
 // open begins a track of what was found; it takes the place of carriers and others that were but parts of it.
 func (s *Survey) open(t *track, from int64) {
 	s.begin(t, from)
 	kept := s.tracks[:0]
 	for _, o := range s.tracks {
-		if (o.Kind == Carrier || o.Kind == Other) && t.Kind > o.Kind && o.LowHz > t.LowHz-partHz && o.HighHz < t.HighHz+partHz {
-			t.Begin = min(t.Begin, o.Begin)
+		broad := o.broad && o.LowHz < t.HighHz && o.HighHz > t.LowHz && math.Abs(float64(o.Begin-t.Begin)) < sameSeconds*s.config.SampleRate
+		if broad || (o.Kind == Carrier || o.Kind == Other) && t.Kind > o.Kind && o.LowHz > t.LowHz-partHz && o.HighHz < t.HighHz+partHz {
+			if !broad {
+				t.Begin = min(t.Begin, o.Begin)
+			}
 			if t.ID == 0 {
 				t.ID = o.ID
 				continue
