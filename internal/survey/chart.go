@@ -108,16 +108,20 @@ func (s *Survey) mean(x []float32, low, high float64) float64 {
 
 // supposeChart says where the centre of a fax may be.
 func (s *Survey) supposeChart() (hz, tone float64) {
-	// Lines of a control tone lie at its multiples from the centre.
-	for _, tone := range []float64{fax.StartHz576, fax.StartHz288, fax.StopHz} {
+	// Lines of a control tone lie at its multiples from the centre. The tone that explains most is the one.
+	most := 0.0
+	for _, at := range []float64{fax.StartHz576, fax.StartHz288, fax.StopHz} {
 		for _, l := range s.lines {
-			if s.apart(l, tone) == nil && s.apart(l, 2*tone) == nil {
+			if s.apart(l, at) == nil && s.apart(l, 2*at) == nil {
 				continue
 			}
-			if hz := s.combCentre(l.hz, tone); hz != 0 {
-				return hz, tone
+			if c, power := s.combCentre(l.hz, at); power > most {
+				hz, tone, most = c, at, power
 			}
 		}
+	}
+	if hz != 0 {
+		return hz, tone
 	}
 	for _, l := range s.lines {
 		if o := s.apart(l, 2*fax.DeviationHz); o != nil && s.mayBeChart((l.hz+o.hz)/2) {
@@ -147,9 +151,9 @@ func (s *Survey) level(hz float64) bool {
 	return top != nil && s.seconds(s.frames.count-top.first) > 2 && math.Abs(math.Abs(top.hz-hz)-fax.DeviationHz) < 10
 }
 
-// combCentre is the centre of a control tone of which a line is one, 0 if there is none.
-func (s *Survey) combCentre(hz, tone float64) float64 {
-	best, most, found, strongest := 0.0, 0.0, 0, 0.0
+// combCentre is the centre of a control tone of which a line is one, 0 if there is none, and the sum of its densities.
+func (s *Survey) combCentre(hz, tone float64) (best, power float64) {
+	most, found, strongest := 0.0, 0, 0.0
 	for k := -2.0; k <= 2; k++ {
 		at := hz + k*tone
 		if !s.mayBeChart(at) {
@@ -157,29 +161,30 @@ func (s *Survey) combCentre(hz, tone float64) float64 {
 		}
 		// The amplitudes of the lines of a square wave of frequency (by its Fourier series), for ±400 Hz.
 		b := fax.DeviationHz / tone
-		sum, lines, top := 0.0, 0, 0.0
+		sum, all, lines, top := 0.0, 0.0, 0, 0.0
 		for n := -2.0; n <= 2; n++ {
 			v := s.density(at + n*tone)
 			sum += combAmplitude(b, int(math.Abs(n))) * math.Sqrt(v)
 			top = max(top, v)
+			all += v
 			if v > 0 {
 				lines++
 			}
 		}
 		if sum > most {
-			best, most, found, strongest = at, sum, lines, top
+			best, most, power, found, strongest = at, sum, all, lines, top
 		}
 	}
 	if found < 3 {
-		return 0
+		return 0, 0
 	}
 	for _, l := range s.lines { // the strongest line is one of them
 		k := math.Round((l.hz - best) / tone)
 		if math.Abs(l.hz-best) < 700 && l.density > 1.5*strongest && math.Abs(l.hz-best-k*tone) > toneNearHz {
-			return 0
+			return 0, 0
 		}
 	}
-	return best
+	return best, power
 }
 
 // combAmplitude is that of line k of a carrier whose frequency is a square wave, at a modulation index of b: its phase is

@@ -1,6 +1,10 @@
 package survey
 
-import "math"
+import (
+	"math"
+
+	"ionoscribe/rtty"
+)
 
 // measure brings the figures of a track up to date, from the mean of all that was heard of it.
 func (s *Survey) measure(t *track) {
@@ -71,7 +75,7 @@ func (s *Survey) again(t *track) {
 		half := t.ShiftHz / 2
 		margin := min(max(0.6*t.ShiftHz, 100), 300)
 		audio, rate := s.cutter.cut(from, to, s.freeOf(t, t.Hz-half-margin, t.Hz-half), s.freeOf(t, t.Hz+half+margin, t.Hz+half), t.Hz, rttyAudioHz, t.noise)
-		if st, chars, sure := s.judges.teleprinter(audio, rate); st.Receiving && chars > 8 && sure > 0.6 {
+		if st, chars, sure := s.judges.teleprinter(audio, rate); st.Receiving && chars > 8 && sure > 0.6 && s.fits(t, st) {
 			s.setTeleprinter(t, st, t.Hz+st.CentreHz-rttyAudioHz, sure)
 			t.judged = mostJudged
 		}
@@ -93,6 +97,28 @@ func (s *Survey) again(t *track) {
 	if t.Finding != before {
 		s.tell(s.events.Changed, t)
 	}
+}
+
+// fits says that other tones than those known explain the power as well: what a judge takes for one may be a sideband.
+func (s *Survey) fits(t *track, st rtty.State) bool {
+	centre := t.Hz + st.CentreHz - rttyAudioHz
+	if math.Abs(st.ShiftHz-t.ShiftHz) < 12 && math.Abs(centre-t.Hz) < 8 {
+		return true
+	}
+	at := func(hz, shift, reach float64) float64 {
+		return t.sum(s.frames, hz-shift/2, reach) + t.sum(s.frames, hz+shift/2, reach)
+	}
+	return at(centre, st.ShiftHz, st.Baud/3) > 0.8*at(t.Hz, t.ShiftHz, st.Baud/3)
+}
+
+// sum is what is over the noise within reach of a frequency.
+func (t *track) sum(f *frames, hz, reach float64) (sum float64) {
+	for i, v := range t.total {
+		if math.Abs(f.hz(float64(t.lowBin+i))-hz) <= reach {
+			sum += v - t.noise*t.counted
+		}
+	}
+	return sum
 }
 
 // freeOf is free without the track itself.
