@@ -12,6 +12,11 @@
 //	      ▼
 //	smoothed video, soft values: the mode's own business
 //
+//	complex samples of a wide band (IQReader)
+//	      │ Slice: a single-sideband receiver; several stages, because the band is wide and the filter sharp
+//	      ▼
+//	real samples at 12 kHz, for any of the above
+//
 // Terms: a rate is in samples per second; the baseband is the analytic signal around a centre frequency, so a
 // cosine of amplitude A is a phasor of length A and of power |z|² = A², twice the power of the cosine. Noise
 // of density N0 (one-sided, W/Hz) at the input has density 2·N0 in the baseband, so the ratio

@@ -29,7 +29,9 @@ func newCWCommand() *cobra.Command {
 		Long: `Print Morse code from recordings or from what a pipe brings; pitch and speed are found and followed.
 
 SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples with --rate and
---encoding). One signal is printed as it is heard, some characters late; when it has ended, the next. With
+--encoding), or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
+usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast group, or tcp://HOST:PORT
+for raw samples. With --iq it is complex, and --dial tunes in it. One signal is printed as it is heard, some characters late; when it has ended, the next. With
 --all every signal from 200 to 3500 Hz is, in lines that begin with its pitch.
 
 Procedure signals are written in angle brackets, with a line over the letters that are run together.
@@ -43,6 +45,10 @@ Whether and what you may receive and pass on differs by country.
 		Args: cobra.MinimumNArgs(1),
 	}
 	cmd.RunE = func(c *cobra.Command, sources []string) error {
+		if listsDevices(sources) {
+			return printDevices(c.OutOrStdout())
+		}
+		o.notes = c.ErrOrStderr()
 		return runCW(c.Context(), o, sources, c.InOrStdin(), c.OutOrStdout())
 	}
 	o.addFlags(cmd.Flags())

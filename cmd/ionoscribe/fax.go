@@ -30,7 +30,9 @@ func newFaxCommand() *cobra.Command {
 		Long: `Receive weather charts (radiofax) from recordings or from what a pipe brings.
 
 SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples with --rate and
---encoding). Each chart is saved as a PNG named after its start in UTC, its lines a minute and its index
+--encoding), or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
+usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast group, or tcp://HOST:PORT
+for raw samples. With --iq it is complex, and --dial tunes in it. Each chart is saved as a PNG named after its start in UTC, its lines a minute and its index
 of cooperation (_2 follows if that name is taken), with its video beside it for "ionoscribe redraw".
 Standard output gets a line a chart.
 
@@ -43,6 +45,10 @@ pass on differs by country.
 		Args: cobra.MinimumNArgs(1),
 	}
 	cmd.RunE = func(c *cobra.Command, sources []string) error {
+		if listsDevices(sources) {
+			return printDevices(c.OutOrStdout())
+		}
+		o.notes = c.ErrOrStderr()
 		return runFax(c.Context(), o, sources, c.InOrStdin(), c.OutOrStdout(), newProgress(c.ErrOrStderr()))
 	}
 	o.addFlags(cmd.Flags())
@@ -61,7 +67,7 @@ func runFax(ctx context.Context, o faxOptions, sources []string, in io.Reader, o
 	if o.start != "" && len(sources) > 1 {
 		return usageError{errors.New("--start is the time of one source, but there are several; give them one by one")}
 	}
-	a, err := o.audio(in)
+	a, err := o.opening(in)
 	if err != nil {
 		return err
 	}
@@ -73,7 +79,7 @@ func runFax(ctx context.Context, o faxOptions, sources []string, in io.Reader, o
 		return err
 	}
 	s := saver{faxOptions: o, w: out}
-	r := receiver{config: c, audio: a, progress: p, chart: s.save}
+	r := receiver{config: c, opening: a, progress: p, chart: s.save}
 	err = r.receiveAll(ctx, sources)
 	return errors.Join(append([]error{err}, s.errs...)...)
 }

@@ -68,7 +68,7 @@ func sideband(name string) (fax.Sideband, error) {
 // receiver decodes sources one after the other.
 type receiver struct {
 	config   fax.Config
-	audio    audio.Options
+	opening  opening
 	progress *progress
 	chart    func(source string, c *chartfile.Chart) // gets each chart when it is complete
 }
@@ -76,7 +76,7 @@ type receiver struct {
 // receive decodes a source; what was received before an error or an interruption comes first. It returns how
 // many charts there were.
 func (r *receiver) receive(ctx context.Context, path string) (charts int, err error) {
-	s, err := openStream(ctx, path, r.audio)
+	s, err := openStream(ctx, path, r.opening)
 	if err != nil {
 		return 0, err
 	}

@@ -29,7 +29,9 @@ func newRTTYCommand() *cobra.Command {
 speed and polarity are found and followed, and found again when the sender changes.
 
 SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples with --rate and
---encoding). Text is printed as it is heard, some characters late. The bell is shown as ␇, "who are you" as ␅.
+--encoding), or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
+usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast group, or tcp://HOST:PORT
+for raw samples. With --iq it is complex, and --dial tunes in it. Text is printed as it is heard, some characters late. The bell is shown as ␇, "who are you" as ␅.
 
 Whether and what you may receive and pass on differs by country.
 
@@ -40,6 +42,10 @@ Whether and what you may receive and pass on differs by country.
 		Args: cobra.MinimumNArgs(1),
 	}
 	cmd.RunE = func(c *cobra.Command, sources []string) error {
+		if listsDevices(sources) {
+			return printDevices(c.OutOrStdout())
+		}
+		o.notes = c.ErrOrStderr()
 		return runRTTY(c.Context(), o, sources, c.InOrStdin(), c.OutOrStdout())
 	}
 	o.addFlags(cmd.Flags())

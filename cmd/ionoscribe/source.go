@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"ionoscribe/demod"
 	"ionoscribe/internal/audio"
 )
 
@@ -18,7 +19,10 @@ type sourceOptions struct {
 	encoding string
 	channels int
 	channel  string
+	iq       string
+	dial     float64
 	start    string
+	notes    io.Writer // gets a line on what a live source lost
 }
 
 func (o *sourceOptions) addFlags(f *pflag.FlagSet) {
@@ -26,14 +30,28 @@ func (o *sourceOptions) addFlags(f *pflag.FlagSet) {
 	f.StringVar(&o.encoding, "encoding", "", "`FORM` of raw samples: u8, s16le, s24le, s32le, f32le or f64le")
 	f.IntVar(&o.channels, "channels", 1, "`NUMBER` of channels of raw samples, interleaved")
 	f.StringVar(&o.channel, "channel", "left", "`CHANNEL` to read: left, right, mix or its number from 1")
+	f.StringVar(&o.iq, "iq", "", "read both channels as I and Q, in a `FORM`: normal, swapped or mirrored (a wrong sign of Q); the last two do the same")
+	f.Float64Var(&o.dial, "dial", 0, "`Hz` from the centre of --iq where the receiver, upper sideband, is tuned to; it hears 100 to 4500 Hz above")
 	f.StringVar(&o.start, "start", "", "`TIME` (UTC) of the first sample, such as 2026-03-04T12:00:00Z (default: found out)")
 }
 
 // timeForms are tried in turn; without a zone they are UTC.
 var timeForms = []string{time.RFC3339, "2006-01-02T15:04:05", "2006-01-02T15:04", "2006-01-02 15:04:05", "2006-01-02 15:04"}
 
-func (o sourceOptions) audio(in io.Reader) (audio.Options, error) {
-	a := audio.Options{Rate: o.rate, Encoding: audio.Encoding(o.encoding), Channels: o.channels, Channel: o.channel, Stdin: in}
+// opening is all that it takes to open a source.
+type opening struct {
+	audio.Options
+	dialHz float64   // of a receiver on complex samples
+	notes  io.Writer // see sourceOptions
+}
+
+func (o sourceOptions) opening(in io.Reader) (opening, error) {
+	a := opening{audio.Options{
+		Rate: o.rate, Encoding: audio.Encoding(o.encoding), Channels: o.channels, Channel: o.channel, IQ: o.iq, Stdin: in,
+	}, o.dial, o.notes}
+	if o.dial != 0 && o.iq == "" {
+		return a, usageError{errors.New("--dial goes with --iq; audio has been tuned already")}
+	}
 	if o.start == "" {
 		return a, nil
 	}
@@ -52,9 +70,55 @@ type block struct {
 	err     error
 }
 
+// source is what is read: a *audio.Source, or a receiver on complex samples.
+type source interface {
+	demod.SampleReader
+	Length() int64 // samples; -1: unknown
+	Start() time.Time
+	StartFrom() string
+	Close() error
+	Report() string // of a live source; "" if there is nothing to tell
+}
+
+// openSource opens a source; of complex samples it receives what is above the dial frequency.
+func openSource(path string, o opening) (source, error) {
+	if o.IQ == "" {
+		return audio.Open(path, o.Options)
+	}
+	q, err := audio.OpenIQ(path, o.Options)
+	if err != nil {
+		return nil, err
+	}
+	r, err := demod.NewSliceReader(q, demod.SliceConfig{DialHz: o.dialHz})
+	if err != nil {
+		q.Close()
+		return nil, usageError{fmt.Errorf("--dial of %s: %w", path, err)}
+	}
+	return slice{r, q}, nil
+}
+
+// slice is the audio of a part of complex samples.
+type slice struct {
+	*demod.SliceReader
+	q *audio.IQSource
+}
+
+func (s slice) Length() int64 {
+	if s.q.Length() < 0 {
+		return -1
+	}
+	return int64(float64(s.q.Length()) * s.SampleRate() / s.q.SampleRate())
+}
+func (s slice) Start() time.Time  { return s.q.Start() }
+func (s slice) StartFrom() string { return s.q.StartFrom() }
+func (s slice) Close() error      { return s.q.Close() }
+func (s slice) Report() string    { return s.q.Report() }
+
 // stream reads a source in the background, because a read may wait for ever and an interruption shall not.
 type stream struct {
-	source *audio.Source
+	source source
+	path   string
+	notes  io.Writer
 	full   chan block
 	empty  chan []float32
 }
@@ -65,14 +129,14 @@ const (
 )
 
 // openStream opens a source; it gives up with errInterrupted when ctx ends.
-func openStream(ctx context.Context, path string, o audio.Options) (*stream, error) {
+func openStream(ctx context.Context, path string, o opening) (*stream, error) {
 	type opened struct {
-		source *audio.Source
+		source source
 		err    error
 	}
 	done := make(chan opened, 1)
 	go func() {
-		s, err := audio.Open(path, o)
+		s, err := openSource(path, o)
 		done <- opened{s, err}
 	}()
 	select {
@@ -82,7 +146,7 @@ func openStream(ctx context.Context, path string, o audio.Options) (*stream, err
 		if r.err != nil {
 			return nil, r.err
 		}
-		s := &stream{r.source, make(chan block, blocksAhead), make(chan []float32, blocksAhead)}
+		s := &stream{r.source, path, o.notes, make(chan block, blocksAhead), make(chan []float32, blocksAhead)}
 		for range blocksAhead {
 			s.empty <- make([]float32, blockLength)
 		}
@@ -91,8 +155,9 @@ func openStream(ctx context.Context, path string, o audio.Options) (*stream, err
 	}
 }
 
-// read runs until the source or ctx ends, and closes the source.
+// read runs until the source or ctx ends, and closes the source, which ends a read of a live one that waits.
 func (s *stream) read(ctx context.Context) {
+	defer context.AfterFunc(ctx, func() { s.source.Close() })()
 	defer s.source.Close()
 	for {
 		var b []float32
@@ -111,6 +176,7 @@ func (s *stream) read(ctx context.Context) {
 
 // each calls f with all samples, a block at a time. It returns nil at the end of the source.
 func (s *stream) each(ctx context.Context, f func([]float32)) error {
+	defer s.report()
 	for {
 		select {
 		case <-ctx.Done():
@@ -125,5 +191,12 @@ func (s *stream) each(ctx context.Context, f func([]float32)) error {
 			}
 			s.empty <- b.samples
 		}
+	}
+}
+
+// report tells what a live source has lost.
+func (s *stream) report() {
+	if r := s.source.Report(); r != "" && s.notes != nil {
+		fmt.Fprintf(s.notes, "ionoscribe: %s: %s\n", oneLine(s.path), r)
 	}
 }

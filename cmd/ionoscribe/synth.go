@@ -42,23 +42,58 @@ ratio and levels then refer to all the sound that is in it.
 	f.StringVar(&o.from, "from", "", "recording `FILE` to spoil, WAV or FLAC; of several channels the first")
 	o.target.addFlags(f, "the recording's name with -spoilt.wav")
 	o.path.addFlags(f)
-	cmd.AddCommand(newSynthFaxCommand(), newSynthRTTYCommand(), newSynthCWCommand())
+	cmd.AddCommand(newSynthFaxCommand(), newSynthRTTYCommand(), newSynthCWCommand(), newSynthBandCommand())
 	return cmd
 }
 
 // targetOptions say where a test signal goes.
-type targetOptions struct{ out, encoding string }
+type targetOptions struct{ out, encoding, to string }
 
 func (o *targetOptions) addFlags(f *pflag.FlagSet, name string) {
 	f.StringVarP(&o.out, "out", "o", "", "`FILE` to write; - is standard output (default: "+name+")")
 	f.StringVar(&o.encoding, "encoding", string(audio.S16), "`FORM` of the samples: s16le or f32le")
+	f.StringVar(&o.to, "to", "", "`ADDRESS` to send to, as fast as it sounds, instead of a file: rtp://ADDRESS:PORT")
+}
+
+var errTerminal = usageError{errors.New("a recording is not for a terminal; send it to a file or a pipe")}
+
+// sampleWriter is where a test signal goes: a recording, or the network.
+type sampleWriter interface {
+	WriteSamples(src []float32) error
+	Close() error
+	Abort()
+}
+
+// send sends a signal to the network.
+func (o targetOptions) send(ctx context.Context, src demod.SampleReader) error {
+	if err := o.checkSend(); err != nil {
+		return err
+	}
+	w, err := audio.NewSender(o.to, src.SampleRate(), false)
+	if err != nil {
+		return err
+	}
+	return record(ctx, w, src)
+}
+
+func (o targetOptions) checkSend() error {
+	if o.out != "" {
+		return usageError{errors.New("--out and --to exclude each other")}
+	}
+	if o.encoding != string(audio.S16) {
+		return usageError{errors.New("RTP audio is always 16-bit; leave out --encoding")}
+	}
+	return nil
 }
 
 // write writes a signal to its end; name is that of the file if none is ordered.
 func (o targetOptions) write(ctx context.Context, src demod.SampleReader, name string, out io.Writer) error {
+	if o.to != "" {
+		return o.send(ctx, src)
+	}
 	if o.out == "-" {
 		if isTerminal(out) {
-			return usageError{errors.New("a recording is not for a terminal; send it to a file or a pipe")}
+			return errTerminal
 		}
 		w, err := audio.NewWAVWriter(out, src.SampleRate(), audio.Encoding(o.encoding))
 		if err != nil {
@@ -167,7 +202,7 @@ func sendFax(c samples.FaxConfig, path samples.Path) (demod.SampleReader, error)
 }
 
 // record writes a signal to its end and closes the recording; an interruption leaves no file.
-func record(ctx context.Context, w *audio.WAVWriter, src demod.SampleReader) error {
+func record(ctx context.Context, w sampleWriter, src demod.SampleReader) error {
 	buf := make([]float32, 1<<13)
 	for ctx.Err() == nil {
 		n, err := src.ReadSamples(buf)

@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"ionoscribe/demod"
-	"ionoscribe/internal/audio"
 )
 
 // textDecoder is what is known here of a decoder of text.
@@ -38,7 +37,7 @@ func receiveText(ctx context.Context, sources []string, so sourceOptions, o text
 	if so.start != "" && len(sources) > 1 {
 		return usageError{errors.New("--start is the time of one source, but there are several; give them one by one")}
 	}
-	a, err := so.audio(in)
+	a, err := so.opening(in)
 	if err != nil {
 		return err
 	}
@@ -67,7 +66,7 @@ func receiveText(ctx context.Context, sources []string, so sourceOptions, o text
 }
 
 // receive decodes a source; what was received before an error or an interruption is printed.
-func (r *textReceiver) receive(ctx context.Context, path string, a audio.Options, build func(*textReceiver, float64) (textDecoder, error)) error {
+func (r *textReceiver) receive(ctx context.Context, path string, a opening, build func(*textReceiver, float64) (textDecoder, error)) error {
 	s, err := openStream(ctx, path, a)
 	if err != nil {
 		return err

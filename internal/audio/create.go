@@ -12,6 +12,15 @@ import (
 // CreateWAV begins a WAV file; see NewWAVWriter. It is written beside path and renamed when Close succeeds,
 // so that path never holds half a recording. What is there but no file, such as a device, is written directly.
 func CreateWAV(path string, rate float64, enc Encoding) (*WAVWriter, error) {
+	return createWAV(path, rate, enc, 1)
+}
+
+// CreateIQWAV is CreateWAV for complex samples; see NewIQWAVWriter.
+func CreateIQWAV(path string, rate float64, enc Encoding) (*WAVWriter, error) {
+	return createWAV(path, rate, enc, 2)
+}
+
+func createWAV(path string, rate float64, enc Encoding, channels int) (*WAVWriter, error) {
 	if target, err := filepath.EvalSymlinks(path); err == nil {
 		path = target // else the rename would replace the link
 	}
@@ -30,7 +39,7 @@ func CreateWAV(path string, rate float64, enc Encoding) (*WAVWriter, error) {
 		}
 		return nil, e
 	}
-	x, err := NewWAVWriter(f, rate, enc)
+	x, err := newWAVWriter(f, rate, enc, channels)
 	if err != nil {
 		return nil, newError("create", path, finish(f, path, err))
 	}

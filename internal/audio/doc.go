@@ -1,10 +1,14 @@
-// Package audio reads recordings and streams of samples, and writes WAV.
+// Package audio reads recordings, streams and live sources of samples, writes WAV and sends RTP.
 //
 //	file · standard input ─ Open ─► what is it? ─┬─ WAV header ─┐
 //	                                             ├─ raw, ordered ┴► bytes ─ pcm ─┐
-//	                                             └─ FLAC ─► frames ──────────────┴► one channel ─► Source
-//	                                                                                              │
-//	samples ─► WAVWriter ─► file (lengths patched) · pipe (lengths left open)     demod.SampleReader
+//	                                             └─ FLAC ─► frames ──────────────┼► one channel ─► Source
+//	rtp:// ─ rtpStream: order, losses ─┐                                         │                │
+//	tcp:// ─ tcpFeed: connects again ──┼─ liveFeed: bytes or silence ─ liveReader┤       demod.SampleReader
+//	device: ─ deviceFeed: ring, gaps ──┘                                         └► both ─► IQSource: demod.IQReader
+//
+//	samples ─► WAVWriter ─► file (lengths patched) · pipe (lengths left open)
+//	       └─► Sender ─► RTP, at the pace of the samples
 //
 // A Source is read once from front to back and keeps a fixed amount of memory: what a header claims is
 // never allocated. It gives one channel in [-1, 1] full scale; samples that are not finite, or so large
@@ -16,6 +20,13 @@
 // samples if Options order their rate and encoding, and otherwise an error. A header wins over an ordered
 // encoding, and contradicting it with an ordered rate is an error, so the same options may serve a mixed
 // list of sources.
+//
+// # What is lost
+//
+// A live source keeps its timeline: a lost packet, the time between two connections, samples that found no room or did
+// not come from a device become silence of the length that they had, by timestamps where these can be believed and else
+// by the clock. So Source.Start and the sample rate give the time of each sample, but for the error of the sender's
+// clock, which is left as it is. Source.Report tells what was lost.
 //
 // # When it began
 //

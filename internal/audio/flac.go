@@ -18,7 +18,7 @@ import (
 type flacReader struct {
 	stream *flac.Stream
 	info   *meta.StreamInfo
-	pick   int          // index of the channel, or mixAll
+	pick   int          // index of the channel, mixAll or iqPair
 	frame  *frame.Frame // partly delivered
 	pos    int          // samples of frame that are delivered
 	done   int64        // samples a channel, decoded
@@ -69,6 +69,16 @@ func (f *flacReader) read(dst []float32) (int, error) {
 		}
 	}
 	n := min(len(dst), int(f.frame.BlockSize)-f.pos)
+	if f.pick == iqPair {
+		n = min(len(dst)/2, int(f.frame.BlockSize)-f.pos)
+		for c := range 2 {
+			for i, v := range f.frame.Subframes[c].Samples[f.pos:][:n] {
+				dst[2*i+c] = float32(v) * f.scale
+			}
+		}
+		f.pos += n
+		return 2 * n, nil
+	}
 	dst = dst[:n]
 	if f.pick != mixAll {
 		for i, v := range f.frame.Subframes[f.pick].Samples[f.pos:][:n] {

@@ -25,21 +25,32 @@ type Options struct {
 	Encoding Encoding  // of raw samples
 	Channels int       // of raw samples, interleaved; 0 is one
 	Channel  string    // which channel to read: "left" (also ""), "right", "mix" (mean of all), or a number from "1"
+	IQ       string    // for OpenIQ: how the two channels are complex samples, one of the IQ constants
 	Start    time.Time // orders the instant of the first sample; zero: find out
 	Stdin    io.Reader // what the path "-" reads; nil is os.Stdin
 }
 
-// Open opens a WAV or FLAC recording or raw samples; the path "-" is standard input. It reads as far as the
-// first sample, so on a pipe it waits for one. Every error is an *Error.
+// Open opens a WAV or FLAC recording or raw samples; the path "-" is standard input, rtp://ADDRESS:PORT and
+// tcp://HOST:PORT are the network. It reads as far as the first sample, so on a pipe or a network it waits for one.
+// Every error is an *Error.
 //
 // The first channel is the default, not the mean: the two sides may carry two receivers.
 func Open(path string, o Options) (*Source, error) {
+	o.IQ = ""
+	return openAny(path, o)
+}
+
+// openAny opens one channel, or both if o.IQ is set.
+func openAny(path string, o Options) (*Source, error) {
 	if path == "-" {
 		r := o.Stdin
 		if r == nil {
 			r = os.Stdin
 		}
 		return open(r, nil, input{name: "standard input", size: -1}, o)
+	}
+	if isLive(path) {
+		return openLive(path, o)
 	}
 	f, err := os.Open(path)
 	if err != nil {
@@ -118,6 +129,9 @@ func (s *Source) openRaw(br *bufio.Reader, in input, o Options, magic []byte) er
 		return mended{errors.New("raw samples without an encoding"), "give --encoding, one of " + encodingNames()}
 	}
 	s.channels = max(o.Channels, 1)
+	if o.IQ != "" && s.channels == 1 {
+		s.channels = 2
+	}
 	format, ok := encodings[Encoding(strings.ToLower(string(o.Encoding)))]
 	if !ok {
 		return mended{fmt.Errorf("unknown encoding %q", o.Encoding), "give one of " + encodingNames()}
@@ -168,5 +182,8 @@ func (s *Source) check(rate float64, o Options) (pick int, err error) {
 			"leave out --rate"}
 	}
 	s.rate = rate
+	if o.IQ != "" {
+		return pickIQ(o, s.channels)
+	}
 	return pickChannel(o.Channel, s.channels)
 }

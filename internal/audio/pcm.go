@@ -83,31 +83,78 @@ func sane(v float32) float32 {
 	return 0
 }
 
-// pcmReader decodes one channel of interleaved samples.
-type pcmReader struct {
-	br       *bufio.Reader
+// l16 is how samples lie in RTP packets: highest byte first (RFC 3551 section 4.5.11).
+var l16 = pcmFormat{2, decodeL16}
+
+func decodeL16(dst []float32, src []byte, stride int) {
+	for i := range dst {
+		dst[i] = float32(int16(binary.BigEndian.Uint16(src[i*stride:]))) * (1.0 / (1 << 15))
+	}
+}
+
+// frameDecoder decodes what is picked of frames, the interleaved samples of all channels.
+type frameDecoder struct {
 	format   pcmFormat
 	channels int
-	pick     int    // index of the channel, or mixAll
-	length   int64  // samples a channel; -1: to the end of the source
-	done     int64  // samples a channel, delivered
-	buf      []byte // have bytes of it are read but not yet decoded: less than one frame between calls
-	have     int
+	pick     int       // index of the channel, mixAll or iqPair
+	values   int       // that are read of a frame
 	mix      []float32 // one channel, while they are added up
-	err      error     // of a read that also gave bytes
+}
+
+func newFrameDecoder(format pcmFormat, channels, pick int) frameDecoder {
+	d := frameDecoder{format: format, channels: channels, pick: pick, values: 1}
+	if pick == mixAll {
+		d.mix = make([]float32, ioBlock/d.size())
+	}
+	if pick == iqPair {
+		d.values = channels
+	}
+	return d
+}
+
+// size is that of a frame in bytes.
+func (d *frameDecoder) size() int { return d.format.width * d.channels }
+
+// decode sets dst, the values of some frames, to the picked channel of src, that many frames of at most ioBlock bytes.
+func (d *frameDecoder) decode(dst []float32, src []byte) {
+	switch d.pick {
+	case iqPair: // all, as they lie
+		d.format.decode(dst, src, d.format.width)
+		return
+	case mixAll:
+	default:
+		d.format.decode(dst, src[d.pick*d.format.width:], d.size())
+		return
+	}
+	clear(dst)
+	scale := 1 / float32(d.channels)
+	for c := range d.channels {
+		x := d.mix[:len(dst)]
+		d.format.decode(x, src[c*d.format.width:], d.size())
+		for i, v := range x {
+			dst[i] += v * scale
+		}
+	}
+}
+
+// pcmReader decodes one channel of interleaved samples.
+type pcmReader struct {
+	br     *bufio.Reader
+	frames frameDecoder
+	length int64  // samples a channel; -1: to the end of the source
+	done   int64  // samples a channel, delivered
+	buf    []byte // have bytes of it are read but not yet decoded: less than one frame between calls
+	have   int
+	err    error // of a read that also gave bytes
 }
 
 func newPCMReader(br *bufio.Reader, format pcmFormat, channels, pick int, length int64) *pcmReader {
-	p := &pcmReader{br: br, format: format, channels: channels, pick: pick, length: length, buf: make([]byte, ioBlock)}
-	if pick == mixAll {
-		p.mix = make([]float32, len(p.buf)/(channels*format.width))
-	}
-	return p
+	return &pcmReader{br: br, frames: newFrameDecoder(format, channels, pick), length: length, buf: make([]byte, ioBlock)}
 }
 
 func (p *pcmReader) read(dst []float32) (int, error) {
-	frame := p.format.width * p.channels
-	want := min(len(dst), len(p.buf)/frame)
+	frame := p.frames.size()
+	want := min(len(dst)/p.frames.values, len(p.buf)/frame)
 	if p.length >= 0 {
 		want = int(min(int64(want), p.length-p.done))
 	}
@@ -130,27 +177,10 @@ func (p *pcmReader) read(dst []float32) (int, error) {
 		p.have += n
 	}
 	n := p.have / frame
-	p.decode(dst[:n], frame)
+	p.frames.decode(dst[:n*p.frames.values], p.buf[:n*frame])
 	p.have = copy(p.buf, p.buf[n*frame:p.have])
 	p.done += int64(n)
-	return n, nil
-}
-
-// decode sets dst to the picked channel of the frames in buf.
-func (p *pcmReader) decode(dst []float32, frame int) {
-	if p.pick != mixAll {
-		p.format.decode(dst, p.buf[p.pick*p.format.width:], frame)
-		return
-	}
-	clear(dst)
-	scale := 1 / float32(p.channels)
-	for c := range p.channels {
-		x := p.mix[:len(dst)]
-		p.format.decode(x, p.buf[c*p.format.width:], frame)
-		for i, v := range x {
-			dst[i] += v * scale
-		}
-	}
+	return n * p.frames.values, nil
 }
 
 // cutShort is the error of a source whose end is missing.

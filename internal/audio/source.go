@@ -2,6 +2,7 @@ package audio
 
 import (
 	"io"
+	"sync"
 	"time"
 
 	"ionoscribe/demod"
@@ -28,12 +29,15 @@ type Source struct {
 	startFrom string
 	reader    channelReader
 	closer    io.Closer
+	closeOnce sync.Once
+	report    func() string // nil: nothing to report
 	err       error
 }
 
 var _ demod.SampleReader = (*Source)(nil)
 
-// channelReader reads the picked channel: like demod.SampleReader, but never 0, nil for a dst that is not empty.
+// channelReader reads the picked channel: like demod.SampleReader, but never 0, nil for a dst that is not empty. Of
+// iqPair it reads I, Q, I, Q and so on into a dst of even length.
 type channelReader interface {
 	read(dst []float32) (int, error)
 }
@@ -57,7 +61,10 @@ func (s *Source) StartFrom() string { return s.startFrom }
 // ReadSamples fills dst with up to len(dst) samples; see demod.SampleReader. Of a source that is cut short
 // or damaged the samples before the damage come first, then an *Error; it wraps io.ErrUnexpectedEOF if the
 // end is missing. Any error is final.
-func (s *Source) ReadSamples(dst []float32) (int, error) {
+func (s *Source) ReadSamples(dst []float32) (int, error) { return s.readAny(dst) }
+
+// readAny is ReadSamples, but of complex samples reads pairs.
+func (s *Source) readAny(dst []float32) (int, error) {
 	if s.err != nil || len(dst) == 0 {
 		return 0, s.err
 	}
@@ -69,14 +76,23 @@ func (s *Source) ReadSamples(dst []float32) (int, error) {
 	return n, err
 }
 
-// Close closes the file; standard input stays open.
-func (s *Source) Close() error {
-	if s.closer == nil {
-		return nil
+// Close closes the file; standard input stays open. It may be called while a read of a live source waits, which then
+// ends with io.EOF.
+func (s *Source) Close() (err error) {
+	s.closeOnce.Do(func() {
+		if s.closer != nil {
+			err = s.closer.Close()
+		}
+	})
+	return err
+}
+
+// Report is a line on what a live source has lost; "" if there is nothing to tell. It may be called at any time.
+func (s *Source) Report() string {
+	if s.report == nil {
+		return ""
 	}
-	c := s.closer
-	s.closer = nil
-	return c.Close()
+	return s.report()
 }
 
 func (s *Source) setStart(in input, o Options) {

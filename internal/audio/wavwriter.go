@@ -8,7 +8,8 @@ import (
 	"math"
 )
 
-// WAVWriter writes one channel as WAV, in 16-bit integer or 32-bit float samples. The first error sticks.
+// WAVWriter writes one channel as WAV, or I and Q as its two, in 16-bit integer or 32-bit float samples. The first
+// error sticks.
 //
 // The lengths in its header are 0xFFFFFFFF, "open", until Close goes back and fills them in; on a pipe they
 // stay so. More than 4 GiB becomes RF64: the room of its ds64 chunk is held by a JUNK chunk from the
@@ -19,6 +20,7 @@ type WAVWriter struct {
 	seeker io.WriteSeeker // nil on a pipe
 	enc    Encoding
 	rate   uint32
+	count  int    // of channels
 	size   uint64 // of the samples so far, bytes
 	err    error
 	finish func(error) error // closes and renames what CreateWAV made
@@ -27,13 +29,22 @@ type WAVWriter struct {
 // NewWAVWriter begins a WAV on w; rate is in whole Hz, enc is S16 or F32. If w can seek it must stand at its
 // beginning. Close does not close w.
 func NewWAVWriter(w io.Writer, rate float64, enc Encoding) (*WAVWriter, error) {
+	return newWAVWriter(w, rate, enc, 1)
+}
+
+// NewIQWAVWriter is NewWAVWriter for complex samples: I is the left channel, Q the right one.
+func NewIQWAVWriter(w io.Writer, rate float64, enc Encoding) (*WAVWriter, error) {
+	return newWAVWriter(w, rate, enc, 2)
+}
+
+func newWAVWriter(w io.Writer, rate float64, enc Encoding, channels int) (*WAVWriter, error) {
 	if rate != math.Trunc(rate) || !(rate >= MinRate && rate <= MaxRate) {
 		return nil, fmt.Errorf("audio: WAV with %g Hz; give a whole number from %d to %d", rate, MinRate, MaxRate)
 	}
 	if enc != S16 && enc != F32 {
 		return nil, fmt.Errorf("audio: WAV with samples of %q; give %s or %s", enc, S16, F32)
 	}
-	x := &WAVWriter{w: w, buf: make([]byte, 0, ioBlock), enc: enc, rate: uint32(rate)}
+	x := &WAVWriter{w: w, buf: make([]byte, 0, ioBlock), enc: enc, rate: uint32(rate), count: channels}
 	if s, ok := w.(io.WriteSeeker); ok {
 		if at, err := s.Seek(0, io.SeekCurrent); err == nil && at == 0 {
 			x.seeker = s
@@ -57,7 +68,7 @@ func (x *WAVWriter) header(riff, data uint64) []byte {
 		b = le.AppendUint32(append(b, "WAVEds64"...), 28)
 		b = le.AppendUint64(b, riff)
 		b = le.AppendUint64(b, data)
-		b = le.AppendUint64(b, data/uint64(x.width()))
+		b = le.AppendUint64(b, data/uint64(x.frame()))
 		b = le.AppendUint32(b, 0)
 		data = openSize
 	}
@@ -69,16 +80,16 @@ func (x *WAVWriter) header(riff, data uint64) []byte {
 	}
 	b = le.AppendUint32(append(b, "fmt "...), fmtSize)
 	b = le.AppendUint16(b, tag)
-	b = le.AppendUint16(b, 1)
+	b = le.AppendUint16(b, uint16(x.count))
 	b = le.AppendUint32(b, x.rate)
-	b = le.AppendUint32(b, x.rate*uint32(x.width()))
-	b = le.AppendUint16(b, uint16(x.width()))
+	b = le.AppendUint32(b, x.rate*uint32(x.frame()))
+	b = le.AppendUint16(b, uint16(x.frame()))
 	b = le.AppendUint16(b, uint16(x.width()*8))
 	if x.enc == F32 {
 		b = le.AppendUint16(b, 0) // nothing more
 		b = le.AppendUint32(append(b, "fact"...), 4)
 		if data != openSize {
-			b = le.AppendUint32(b, uint32(data)/uint32(x.width()))
+			b = le.AppendUint32(b, uint32(data)/uint32(x.frame()))
 		} else {
 			b = le.AppendUint32(b, openSize)
 		}
@@ -88,6 +99,23 @@ func (x *WAVWriter) header(riff, data uint64) []byte {
 
 // width is the size of a sample in bytes. It is even, so the data chunk never needs padding.
 func (x *WAVWriter) width() int { return encodings[x.enc].width }
+
+// frame is the size in bytes of a sample of each channel.
+func (x *WAVWriter) frame() int { return x.count * x.width() }
+
+// WriteIQ appends complex samples to what NewIQWAVWriter made; see WriteSamples.
+func (x *WAVWriter) WriteIQ(src []complex64) error {
+	var pairs [512]float32
+	for len(src) > 0 && x.err == nil {
+		n := min(len(src), len(pairs)/2)
+		for i, z := range src[:n] {
+			pairs[2*i], pairs[2*i+1] = real(z), imag(z)
+		}
+		x.WriteSamples(pairs[:2*n])
+		src = src[n:]
+	}
+	return x.err
+}
 
 // WriteSamples appends samples. S16 rounds to the nearest step and limits to full scale; what is not a
 // number becomes silence.
