@@ -27,7 +27,7 @@ func newGradeCommand() *cobra.Command {
 		Args:  cobra.NoArgs,
 		RunE:  func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
-	cmd.AddCommand(newGradeFaxCommand(), newGradeRTTYCommand(), newGradeCWCommand())
+	cmd.AddCommand(newGradeFaxCommand(), newGradeRTTYCommand(), newGradeCWCommand(), newGradeSurveyCommand())
 	return cmd
 }
 

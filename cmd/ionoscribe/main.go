@@ -81,7 +81,7 @@ Begin with "ionoscribe demo". Received charts are not for navigation: check offi
 	}
 	cmd.CompletionOptions.HiddenDefaultCmd = true
 	cmd.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usage(c, err) })
-	cmd.AddCommand(newDemoCommand(), newFaxCommand(), newRTTYCommand(), newCWCommand(), newSynthCommand(), newRedrawCommand(), newGradeCommand())
+	cmd.AddCommand(newDemoCommand(), newFaxCommand(), newRTTYCommand(), newCWCommand(), newSynthCommand(), newRedrawCommand(), newSurveyCommand(), newGradeCommand())
 	for _, c := range commands(cmd) {
 		if check := c.Args; check != nil {
 			c.Args = func(c *cobra.Command, args []string) error { return usage(c, check(c, args)) }
@@ -141,7 +141,7 @@ func status(err error) int {
 		return statusInterrupted
 	case errors.As(err, &wrong):
 		return statusUsage
-	case errors.Is(err, errNoChart), errors.Is(err, errNoText):
+	case errors.Is(err, errNoChart), errors.Is(err, errNoText), errors.Is(err, errNoSignal):
 		return statusNoChart
 	}
 	return statusFailed

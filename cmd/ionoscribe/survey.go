@@ -1,0 +1,229 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"image/png"
+	"io"
+	"math"
+	"path/filepath"
+	"time"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"ionoscribe/demod"
+	"ionoscribe/internal/chartfile"
+	"ionoscribe/internal/survey"
+	"ionoscribe/rtty"
+)
+
+type surveyOptions struct {
+	sourceOptions
+	json     bool
+	picture  string
+	dial     float64
+	sideband string
+}
+
+var errNoSignal = errors.New("no transmission was found")
+
+func newSurveyCommand() *cobra.Command {
+	var o surveyOptions
+	cmd := &cobra.Command{
+		Use:   "survey [flags] SOURCE",
+		Short: "Find what is in a passband",
+		Long: `Find every transmission in a recording or in what a pipe brings: when and where it is, whether it is a fax, a
+teleprinter, Morse, a steady carrier or something else, its settings, and how strong it is. A line is written
+when a transmission has ended.
+
+SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples with --rate and
+--encoding). Frequencies are those of the audio, or with --dial those on the air: that of a fax is its
+sub-carrier, that of a teleprinter the middle of its tones. SNR is over the noise in 2500 Hz, of Morse with the
+key down. The picture shows strength by time and frequency, with a frame around each transmission.
+
+` + statusHelp,
+		Example: `  ionoscribe survey night.flac
+  ionoscribe survey --picture night.png --dial 7878100 night.flac
+  arecord -f S16_LE -r 12000 -t wav | ionoscribe survey --json -`,
+		Args: cobra.ExactArgs(1),
+	}
+	cmd.RunE = func(c *cobra.Command, sources []string) error {
+		return runSurvey(c.Context(), o, sources[0], c.InOrStdin(), c.OutOrStdout())
+	}
+	o.addFlags(cmd.Flags())
+	return cmd
+}
+
+func (o *surveyOptions) addFlags(f *pflag.FlagSet) {
+	f.BoolVar(&o.json, "json", false, "write a JSON object a line for each transmission instead of the table")
+	f.StringVar(&o.picture, "picture", "", "draw a spectrogram into `FILE`, a PNG")
+	f.Float64Var(&o.dial, "dial", 0, "`HZ` that the receiver is tuned to: the carrier's frequency (default: frequencies are those of the audio)")
+	f.StringVar(&o.sideband, "sideband", "upper", "`SIDE` that the receiver hears: upper or lower")
+	o.sourceOptions.addFlags(f)
+}
+
+func (o surveyOptions) check() error {
+	switch {
+	case o.sideband != "upper" && o.sideband != "lower":
+		return usageError{fmt.Errorf("--sideband %q is neither upper nor lower", o.sideband)}
+	case !(o.dial >= 0 && o.dial <= 1e12):
+		return usageError{fmt.Errorf("--dial %g is not within 0 and 1e12", o.dial)}
+	case o.picture != "" && !isFolder(filepath.Dir(o.picture)):
+		return usageError{fmt.Errorf("--picture %s: there is no folder %s", o.picture, filepath.Dir(o.picture))}
+	}
+	return nil
+}
+
+// onAir is the radio frequency of what is heard at hz, if the dial is known.
+func (o surveyOptions) onAir(hz float64) float64 {
+	switch {
+	case o.dial == 0:
+		return hz
+	case o.sideband == "lower":
+		return o.dial - hz
+	}
+	return o.dial + hz
+}
+
+func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, out io.Writer) error {
+	if err := o.check(); err != nil {
+		return err
+	}
+	a, err := o.audio(in)
+	if err != nil {
+		return err
+	}
+	stream, err := openStream(ctx, path, a)
+	if err != nil {
+		return err
+	}
+	rate := stream.source.SampleRate()
+	w := &surveyWriter{surveyOptions: o, out: out, source: path, start: stream.source.Start(), rate: demod.Rate(rate)}
+	s, err := survey.New(survey.Config{SampleRate: rate}, survey.Events{Ended: w.ended})
+	if err != nil {
+		return err
+	}
+	var picture *survey.Picture
+	if o.picture != "" {
+		picture = s.Picture()
+	}
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	err = stream.each(ctx, func(block []float32) {
+		s.Write(block)
+		if w.err != nil {
+			stop(w.err)
+		}
+	})
+	s.Flush()
+	if w.err != nil {
+		return w.err
+	}
+	if picture != nil {
+		m := picture.Image(survey.Axes{Title: filepath.Base(path), Start: w.start, Hz: o.onAir})
+		err = errors.Join(err, chartfile.WriteFile(o.picture, func(w io.Writer) error { return png.Encode(w, m) }))
+	}
+	if err == nil && w.found == 0 {
+		return fmt.Errorf("%w in %s; check the receiver's tuning and the level of the audio", errNoSignal, path)
+	}
+	return err
+}
+
+// surveyWriter writes findings.
+type surveyWriter struct {
+	surveyOptions
+	out    io.Writer
+	source string
+	start  time.Time
+	rate   demod.Rate
+	found  int
+	err    error
+}
+
+// surveyEvent is a JSON object.
+type surveyEvent struct {
+	Source     string  `json:"source"`
+	Kind       string  `json:"kind"`
+	Begin      string  `json:"begin_utc"`
+	End        string  `json:"end_utc"`
+	Seconds    float64 `json:"begin_seconds"` // from the first sample of the source
+	Length     float64 `json:"length_seconds"`
+	Hz         float64 `json:"hz"`
+	LowHz      float64 `json:"low_hz"`
+	HighHz     float64 `json:"high_hz"`
+	SNR        float64 `json:"snr_db"`
+	Confidence float64 `json:"confidence"`
+	Baud       float64 `json:"baud,omitempty"`
+	ShiftHz    float64 `json:"shift_hz,omitempty"`
+	Mark       string  `json:"mark,omitempty"` // the tone that is mark, on the air if the dial is known
+	Alphabet   string  `json:"alphabet,omitempty"`
+	WPM        float64 `json:"wpm,omitempty"`
+	LPM        float64 `json:"lpm,omitempty"`
+	IOC        int     `json:"ioc,omitempty"`
+}
+
+const surveyHeader = "begin (UTC)          end       frequency, Hz  kind         SNR, dB  details"
+
+func (w *surveyWriter) ended(f survey.Finding) {
+	begin, end := w.start.Add(w.rate.Duration(f.Begin)).UTC(), w.start.Add(w.rate.Duration(f.End)).UTC()
+	hz, low, high := w.onAir(f.Hz), w.onAir(f.LowHz), w.onAir(f.HighHz)
+	mark := ""
+	if f.Kind == survey.Teleprinter {
+		mark = "lower"
+		if (f.Polarity == rtty.MarkHigher) != (w.dial != 0 && w.sideband == "lower") {
+			mark = "higher"
+		}
+	}
+	line := ""
+	if w.json {
+		const form = "2006-01-02T15:04:05.0Z"
+		e := surveyEvent{Source: w.source, Kind: f.Kind.String(), Begin: begin.Format(form), End: end.Format(form),
+			Seconds: rounded(w.rate.Duration(f.Begin).Seconds(), 10), Length: rounded(end.Sub(begin).Seconds(), 10),
+			Hz: rounded(hz, 10), LowHz: rounded(min(low, high), 10), HighHz: rounded(max(low, high), 10), SNR: rounded(f.SNR, 10),
+			Confidence: rounded(f.Confidence, 100), Baud: rounded(f.Baud, 100), ShiftHz: rounded(f.ShiftHz, 10), Mark: mark,
+			WPM: rounded(f.WPM, 10), LPM: f.LPM, IOC: f.IOC}
+		if mark != "" {
+			e.Alphabet = f.Alphabet.String()
+		}
+		b, err := json.Marshal(e)
+		if err != nil && w.err == nil {
+			w.err = err
+		}
+		line = string(b)
+	} else {
+		if w.found == 0 {
+			w.write(surveyHeader)
+		}
+		line = fmt.Sprintf("%s  %s  %13.0f  %-11s  %7.1f  %s", begin.Format("2006-01-02 15:04:05"), end.Format("15:04:05"), hz, f.Kind, f.SNR, details(f, mark))
+	}
+	w.found++
+	w.write(line)
+}
+
+func (w *surveyWriter) write(line string) {
+	if w.err == nil {
+		w.err = printLine(w.out, line)
+	}
+}
+
+// details are the settings of a finding.
+func details(f survey.Finding, mark string) string {
+	switch f.Kind {
+	case survey.Teleprinter:
+		return fmt.Sprintf("%.4g Bd, shift %.0f Hz, mark %s, %v", f.Baud, f.ShiftHz, mark, f.Alphabet)
+	case survey.Morse:
+		return fmt.Sprintf("%.0f words a minute", f.WPM)
+	case survey.Fax:
+		lines := "line rate unknown"
+		if f.LPM != 0 {
+			lines = fmt.Sprintf("%g lines a minute", f.LPM)
+		}
+		return fmt.Sprintf("%s, index %d", lines, f.IOC)
+	case survey.Other:
+		return fmt.Sprintf("%.0f Hz wide", math.Abs(f.HighHz-f.LowHz))
+	}
+	return ""
+}

@@ -1,0 +1,258 @@
+package survey
+
+import (
+	"math"
+
+	"ionoscribe/fax"
+)
+
+// chartSearch looks for a fax: where lines are as far apart as those of its control tones or as black and white, or in
+// an area that is full.
+type chartSearch struct {
+	hz    float64 // supposed centre; 0: none
+	first int64   // frame in which it was supposed first
+	seen  int64   // and last
+	next  int64
+	tries int
+	known int64   // frame in which a control tone was heard last; 0: none
+	tone  float64 // Hz
+}
+
+const (
+	faxReachHz  = 470.0 // from the centre, in which the signal is: black, white and the nearest sidebands
+	faxCutHz    = 760.0
+	faxPatient  = 20.0 // seconds after a control tone
+	toneSeconds = 16.0 // a tone of 10 s, and what is seen of it after
+	toneNearHz  = 10.0
+	faxOffHz    = 160.0 // that audio may be off tune
+)
+
+// expects says that a line may be one of a fax on which nothing is decided yet.
+func (c *chartSearch) expects(hz float64) bool {
+	if c.known != 0 {
+		k := math.Round((hz - c.hz) / c.tone)
+		return math.Abs(hz-c.hz-k*c.tone) < toneNearHz || math.Abs(hz-c.hz) < 700
+	}
+	return c.hz != 0 && c.tries < 4 && math.Abs(hz-c.hz) < 700
+}
+
+// seekChart has a supposed fax judged.
+func (s *Survey) seekChart(last bool) {
+	c := &s.chart
+	now := s.frames.count
+	hz, tone := s.supposeChart()
+	announced := tone != 0
+	switch {
+	case announced:
+		c.known, c.tone = now, tone
+	case c.known != 0 && s.seconds(now-c.known) < faxPatient && s.mayBeChart(c.hz): // fading may have spoilt the tone, but lines will tell
+		hz = c.hz
+	default:
+		c.known = 0
+	}
+	if hz == 0 {
+		if c.hz != 0 && s.seconds(now-c.seen) > 4 {
+			*c = chartSearch{}
+		}
+		return
+	}
+	if c.hz == 0 || math.Abs(c.hz-hz) > 250 {
+		*c = chartSearch{first: now, next: now + int64(1/s.frames.hopS), known: c.known, tone: c.tone}
+	}
+	c.hz, c.seen = hz, now
+	if now < c.next && !last {
+		return
+	}
+	c.tries++
+	c.next = now + int64(min(1.3*math.Pow(1.2, float64(c.tries)), 4)/s.frames.hopS)
+	age := s.seconds(now-c.first) + 3
+	if !announced {
+		age = max(age, 16)
+	}
+	to := s.ring.end
+	from := to - s.stretch(age)
+	if from == to {
+		return
+	}
+	noise := s.mean(s.spectrum.noise, hz-faxReachHz, hz+faxReachHz)
+	audio, rate := s.cutter.cut(from, to, s.free(hz-faxCutHz, hz-faxReachHz), s.free(hz+faxCutHz, hz+faxReachHz), hz, faxAudioHz, noise)
+	st := s.judges.chart(audio, rate)
+	s.debug("fax? %.0f announced %v area %+v: %+v", hz, announced, s.area, st)
+	sure := 0.97
+	if !st.Receiving {
+		// Fading may spoil a control tone for the decoder; but then black or white follows where it must be.
+		if c.known == 0 || announced || c.tone == fax.StopHz || !s.level(hz) {
+			return
+		}
+		st.IOC, sure = 576, 0.8
+		if c.tone == fax.StartHz288 {
+			st.IOC = 288
+		}
+	}
+	f := s.frames
+	t := &track{Finding: Finding{Kind: Fax, Hz: hz, LowHz: hz - faxReachHz, HighHz: hz + faxReachHz, LPM: st.LPM, IOC: st.IOC, Confidence: sure}, noise: noise,
+		tone: c.tone, toneFrames: toneSeconds / f.hopS}
+	t.spots = []spot{{f.bin(t.LowHz), f.bin(t.HighHz)}}
+	s.open(t, now)
+	*c = chartSearch{}
+}
+
+func (s *Survey) mean(x []float32, low, high float64) float64 {
+	sum := 0.0
+	a, b := s.frames.bin(low), s.frames.bin(high)
+	for _, v := range x[a : b+1] {
+		sum += float64(v)
+	}
+	return sum / float64(b-a+1)
+}
+
+// supposeChart says where the centre of a fax may be.
+func (s *Survey) supposeChart() (hz, tone float64) {
+	// Lines of a control tone lie at its multiples from the centre. The tone that explains most is the one.
+	most := 0.0
+	for _, at := range []float64{fax.StartHz576, fax.StartHz288, fax.StopHz} {
+		for _, l := range s.lines {
+			if s.apart(l, at) == nil && s.apart(l, 2*at) == nil {
+				continue
+			}
+			if c, power := s.combCentre(l.hz, at); power > most {
+				hz, tone, most = c, at, power
+			}
+		}
+	}
+	if hz != 0 {
+		return hz, tone
+	}
+	for _, l := range s.lines {
+		if o := s.apart(l, 2*fax.DeviationHz); o != nil && s.mayBeChart((l.hz+o.hz)/2) {
+			return (l.hz + o.hz) / 2, 0
+		}
+	}
+	if w := s.area.width; w >= 500 && w <= 2500 {
+		hz := s.area.low + w/2
+		if !s.config.IQ && s.area.low < fax.CentreHz && s.area.low+w > fax.CentreHz {
+			hz = fax.CentreHz
+		}
+		if s.mayBeChart(hz) {
+			return hz, 0
+		}
+	}
+	return 0, 0
+}
+
+// level says that the strongest line around a centre is that of black or white.
+func (s *Survey) level(hz float64) bool {
+	var top *line
+	for _, l := range s.lines {
+		if math.Abs(l.hz-hz) < 700 && (top == nil || l.density > top.density) {
+			top = l
+		}
+	}
+	return top != nil && s.seconds(s.frames.count-top.first) > 2 && math.Abs(math.Abs(top.hz-hz)-fax.DeviationHz) < 10
+}
+
+// combCentre is the centre of a control tone of which a line is one, 0 if there is none, and the sum of its densities.
+func (s *Survey) combCentre(hz, tone float64) (best, power float64) {
+	most, found, strongest := 0.0, 0, 0.0
+	for k := -2.0; k <= 2; k++ {
+		at := hz + k*tone
+		if !s.mayBeChart(at) {
+			continue
+		}
+		// The amplitudes of the lines of a square wave of frequency (by its Fourier series), for ±400 Hz.
+		b := fax.DeviationHz / tone
+		sum, all, lines, top := 0.0, 0.0, 0, 0.0
+		for n := -2.0; n <= 2; n++ {
+			v := s.density(at + n*tone)
+			sum += combAmplitude(b, int(math.Abs(n))) * math.Sqrt(v)
+			top = max(top, v)
+			all += v
+			if v > 0 {
+				lines++
+			}
+		}
+		if sum > most {
+			best, most, power, found, strongest = at, sum, all, lines, top
+		}
+	}
+	if found < 3 {
+		return 0, 0
+	}
+	for _, l := range s.lines { // the strongest line is one of them
+		k := math.Round((l.hz - best) / tone)
+		if math.Abs(l.hz-best) < 700 && l.density > 1.5*strongest && math.Abs(l.hz-best-k*tone) > toneNearHz {
+			return 0, 0
+		}
+	}
+	return best, power
+}
+
+// combAmplitude is that of line k of a carrier whose frequency is a square wave, at a modulation index of b: its phase is
+// a triangle, so that it is 2b·sin((b-k)·π/2)/(π·(b²-k²)) for even and odd k alike.
+func combAmplitude(b float64, k int) float64 {
+	x, sin := b-float64(k), 1.0
+	if math.Abs(x) < 1e-6 {
+		return 0.5
+	}
+	sin = math.Sin(x * math.Pi / 2)
+	return math.Abs(2 * b * sin / (math.Pi * x * (b + float64(k))))
+}
+
+// density is what the lines say at a frequency.
+func (s *Survey) density(hz float64) float64 {
+	for _, l := range s.lines {
+		if math.Abs(l.hz-hz) < 8 {
+			return l.density
+		}
+	}
+	return 0
+}
+
+// mayBeChart says whether a fax may be centred there: in audio, only where receivers are tuned to have it, and not where
+// one is.
+func (s *Survey) mayBeChart(hz float64) bool {
+	if !s.config.IQ && math.Abs(hz-fax.CentreHz) > faxOffHz {
+		return false
+	}
+	for _, t := range s.tracks {
+		if t.Kind == Fax && math.Abs(hz-t.Hz) < 2*faxReachHz {
+			return false
+		}
+	}
+	return true
+}
+
+// apart is a line that is so many Hz above another, as old as it.
+func (s *Survey) apart(l *line, hz float64) *line {
+	for _, o := range s.lines {
+		if math.Abs(o.hz-l.hz-hz) < 8 && math.Abs(s.seconds(o.first-l.first)) < 1.6 && o.density < 300*l.density && l.density < 300*o.density {
+			return o
+		}
+	}
+	return nil
+}
+
+// chartCentre is the centre of a fax by the lines of black and white in the mean of all of it.
+func (t *track) chartCentre(f *frames, hz float64) float64 {
+	at := func(h float64) float64 {
+		x := h/f.binHz - float64(f.lowBin) - float64(t.lowBin)
+		i := int(math.Floor(x))
+		if i < 0 || i+1 >= len(t.total) {
+			return 0
+		}
+		part := x - float64(i)
+		return max(t.total[i]*(1-part)+t.total[i+1]*part-t.noise*t.counted, 0)
+	}
+	best, top := hz, 0.0
+	for h := hz - 200; h <= hz+200; h++ {
+		if v := at(h-fax.DeviationHz) + at(h+fax.DeviationHz); v > top {
+			best, top = h, v
+		}
+	}
+	// The stronger of both lines says it to a fraction of a bin.
+	low, high := best-fax.DeviationHz, best+fax.DeviationHz
+	if at(low) > at(high) {
+		return t.peakIn(f, low, 9) + fax.DeviationHz
+	}
+	return t.peakIn(f, high, 9) - fax.DeviationHz
+}

@@ -1,0 +1,18 @@
+// Package survey finds the transmissions in a passband: when and where each is, of what kind, and with what settings a
+// decoder would receive it.
+//
+//	samples ┬→ ring of the last seconds ────────────┐
+//	        └→ frames → mean spectrum → floor ┬→ lines ┼→ envelopes → a kind is supposed → cut → a decoder judges → track
+//	                                          └→ areas ┘                                                     │
+//	                       frames ──────────────────────────────────────────────────────→ follow until it ends
+//
+// Terms. A frame is the power spectrum of some 0.17 s, weighed against crashes of static; its lines are called bins. A
+// line is a frequency that stands out of its neighbours for some seconds, an area a range that does in which nothing
+// else stands out. A cut is a stretch of the past that holds one candidate alone: everything else in it is replaced by white
+// noise as strong as that around the candidate, so that the decoders that judge it meet what they are made for. A
+// track is what was found, followed from its beginning, which is looked for in the past, to its end.
+//
+// Frequencies are in Hz, those of audio from 0, those of complex samples from the middle of the band, negative ones
+// too. Times are sample indices counted from the first sample written. Power densities are those of both sides of the
+// spectrum, so that real and complex samples are alike.
+package survey

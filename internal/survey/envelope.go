@@ -1,0 +1,200 @@
+package survey
+
+import (
+	"math"
+
+	"ionoscribe/cw"
+)
+
+// Envelopes are the powers of a line, a value each 5 ms. The filter is a Hann window of 24 running means of 1.25 ms: it is
+// 3 dB down at 24 Hz and 30 dB beyond 70 Hz.
+const (
+	cellSeconds = 0.005
+	cellParts   = 4
+	cellTaps    = 24
+)
+
+var cellWindow = func() (w [cellTaps]complex128) {
+	for i := range w {
+		w[i] = complex(0.5-0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/cellTaps), 0)
+	}
+	return w
+}()
+
+// envelope appends that of a frequency from sample from to to.
+func (c *cutter) envelope(dst []float32, hz float64, from, to int64) []float32 {
+	length := int(math.Round(c.rate * cellSeconds / cellParts))
+	n := int(to-from) / length
+	step := -2 * math.Pi * hz / c.rate
+	sin, cos := math.Sincos(step)
+	turn := complex(cos, sin)
+	r := c.ring
+	i := from % r.size
+	var last [cellTaps]complex128
+	for k := range n {
+		s, q := math.Sincos(math.Mod(step*float64(k*length), 2*math.Pi))
+		w := complex(q, s)
+		var sum complex128
+		if r.iq != nil {
+			for range length {
+				sum += complex128(r.iq[i]) * w
+				w *= turn
+				if i++; i == r.size {
+					i = 0
+				}
+			}
+		} else {
+			for range length {
+				x := float64(r.real[i])
+				sum += complex(x*real(w), x*imag(w))
+				w *= turn
+				if i++; i == r.size {
+					i = 0
+				}
+			}
+		}
+		last[k%cellTaps] = sum
+		if k%cellParts == cellParts-1 && k >= cellTaps-1 {
+			var v complex128
+			for j := range cellTaps {
+				v += last[(k+1+j)%cellTaps] * cellWindow[j]
+			}
+			dst = append(dst, float32(real(v)*real(v)+imag(v)*imag(v)))
+		}
+	}
+	return dst
+}
+
+// keying is what the envelope of a line tells.
+type keying struct {
+	off   float64 // share of the time in which it is off
+	turns float64 // from off to on, a second
+	marks int     // whole ones
+	stray float64 // rms of the logarithm of lengths over those of Morse
+	wpm   float64 // of the Morse that fits best
+}
+
+const (
+	levelCells = 150  // 0.75 s on either side whose greatest power is that of "on": a fade is slower
+	offPower   = 0.12 // share of it below which it is off
+	onPower    = 0.35
+)
+
+// keyed measures the keying of an envelope.
+func (s *Survey) keyed(e []float32) (k keying) {
+	const coarse = 10
+	n := len(e) / coarse
+	if n < 4 {
+		return k
+	}
+	// Greatest powers of groups of cells, then of the groups around.
+	groups := make([]float32, n)
+	for i := range groups {
+		for _, v := range e[i*coarse : (i+1)*coarse] {
+			groups[i] = max(groups[i], v)
+		}
+	}
+	const reach = levelCells / coarse
+	on, since := false, 0
+	marks, gaps := s.marks[:0], s.gaps[:0]
+	for g := range groups {
+		level := float32(0)
+		for _, v := range groups[max(0, g-reach):min(n, g+reach+1)] {
+			level = max(level, v)
+		}
+		for i, v := range e[g*coarse : (g+1)*coarse] {
+			at := g*coarse + i
+			switch {
+			case v < offPower*level:
+				k.off++
+				if on {
+					marks = append(marks, float64(at-since))
+					on, since = false, at
+				}
+			case v > onPower*level && !on:
+				k.turns++
+				gaps = append(gaps, float64(at-since))
+				on, since = true, at
+			}
+		}
+	}
+	s.marks, s.gaps = marks, gaps
+	k.off /= float64(n * coarse)
+	k.turns /= float64(n*coarse) * cellSeconds
+	if len(marks) > 2 && len(gaps) > 2 {
+		k.marks = len(marks) - 1
+		k.stray, k.wpm = morseStray(marks[1:], gaps[1:]) // the first ones may be parts
+	}
+	return k
+}
+
+// morseStray is by how much lengths of marks and gaps, in cells, stray from those of Morse at the speed that fits best.
+func morseStray(marks, gaps []float64) (stray, wpm float64) {
+	best, speed := math.Inf(1), 0.0
+	for dot := 4.5; dot < 32; dot *= 1.05 { // 53 to 7.5 words a minute
+		for bias := -2.0; bias <= 2; bias++ { // by which marks are longer, and gaps shorter
+			sum := 0.0
+			for _, m := range marks {
+				l := math.Log(max(m-bias, 1) / dot)
+				sum += least(l, l-ln3)
+			}
+			for _, g := range gaps {
+				l := math.Log(max(g+bias, 1) / dot)
+				if l > ln7 { // pauses are as long as they like
+					l = ln7
+				}
+				sum += least(l, least2(l-ln3, l-ln7))
+			}
+			if sum < best {
+				best, speed = sum, dot
+			}
+		}
+	}
+	return math.Sqrt(best / float64(len(marks)+len(gaps))), cw.WPM(speed * cellSeconds)
+}
+
+const ln3, ln7 = 1.0986, 1.9459
+
+// least is the square of the smaller of two, each at most half a unit.
+func least(a, b float64) float64 {
+	d := least2(a, b)
+	return min(d*d, 0.25)
+}
+
+func least2(a, b float64) float64 {
+	if math.Abs(b) < math.Abs(a) {
+		return b
+	}
+	return a
+}
+
+// correlation is that of the amplitudes of two lines: near -1 if one sounds while the other does not, as with
+// frequency-shift keying, and near 0 for signals that have nothing to do with each other. Slow fading is taken out by
+// halves of the sum of the neighbouring 2 s.
+func correlation(x, y []float32) float64 {
+	const most = 400 // cells, 2 s
+	n := min(len(x), len(y))
+	sum, weight := 0.0, 0.0
+	for at := 0; at < n; at += most {
+		m := min(most, n-at)
+		if m < most/2 && at > 0 {
+			break
+		}
+		var sx, sy, sxx, syy, sxy float64
+		for i := at; i < at+m; i++ {
+			a, b := math.Sqrt(float64(x[i])), math.Sqrt(float64(y[i]))
+			sx, sy, sxx, syy, sxy = sx+a, sy+b, sxx+a*a, syy+b*b, sxy+a*b
+		}
+		c := float64(m)
+		v := (sxx - sx*sx/c) * (syy - sy*sy/c)
+		if v <= 0 {
+			continue
+		}
+		sum += float64(m) * (sxy - sx*sy/c) / math.Sqrt(v)
+		weight += float64(m)
+	}
+	if weight == 0 {
+		return 0
+	}
+	return sum / weight
+}

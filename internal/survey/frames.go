@@ -1,0 +1,182 @@
+package survey
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+)
+
+const (
+	leastBinHz = 4.2 // of a frame, whose length is a power of two: up to twice as much
+	// crashRise is by how much the quiet bins of a frame must surpass their median of late for it to be a crash of
+	// static; their quantile, of hundreds of bins, has a spread of some hundredths.
+	crashRise   = 2.5
+	usualFrames = 35 // 3 s
+	quietShare  = 0.35
+	mostLooked  = 1024 // bins that are looked at for crashes
+)
+
+// frames turns samples into power densities by time and frequency: Hann windows that overlap by half. The transforms
+// are gonum's, which allocate nothing.
+type frames struct {
+	rate   float64
+	length int
+	hop    int64
+	hopS   float64 // seconds
+	binHz  float64
+	lowBin int // of bin 0, from 0 Hz
+	bins   int
+	window []float64
+	gain   float64
+
+	realFFT *fourier.FFT
+	iqFFT   *fourier.CmplxFFT
+	in      []float64
+	inIQ    []complex128
+	out     []complex128
+
+	power []float32 // ring of kept frames, weighed
+	raw   []float32 // the latest frame, not weighed
+	kept  int64
+	count int64 // frames so far
+	base  int64 // sample at which frame 0 begins
+
+	quiet  [usualFrames]float32
+	sorted []float32
+}
+
+func newFrames(c Config) *frames {
+	f := &frames{rate: c.SampleRate, length: 1}
+	for c.SampleRate/float64(2*f.length) >= leastBinHz {
+		f.length *= 2
+	}
+	f.hop = int64(f.length / 2)
+	f.hopS = float64(f.hop) / c.SampleRate
+	f.binHz = c.SampleRate / float64(f.length)
+	f.lowBin = int(math.Ceil(c.LowHz / f.binHz))
+	f.bins = int(math.Floor(c.HighHz/f.binHz)) - f.lowBin + 1
+	f.kept = int64(keptSeconds / f.hopS)
+	f.power = make([]float32, f.kept*int64(f.bins))
+	f.raw = make([]float32, f.bins)
+	f.window = make([]float64, f.length)
+	sum := 0.0
+	for i := range f.window {
+		f.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/float64(f.length))
+		sum += f.window[i] * f.window[i]
+	}
+	f.gain = 1 / (sum * c.SampleRate)
+	if c.IQ {
+		f.iqFFT = fourier.NewCmplxFFT(f.length)
+		f.inIQ, f.out = make([]complex128, f.length), make([]complex128, f.length)
+	} else {
+		f.realFFT = fourier.NewFFT(f.length)
+		f.in, f.out = make([]float64, f.length), make([]complex128, f.length/2+1)
+	}
+	f.sorted = make([]float32, 0, mostLooked)
+	return f
+}
+
+func (f *frames) reset(base int64) { f.base, f.count = base, 0 }
+
+// hz is the frequency of a bin; bins may be between.
+func (f *frames) hz(bin float64) float64 { return (bin + float64(f.lowBin)) * f.binHz }
+
+// bin is the one nearest to a frequency.
+func (f *frames) bin(hz float64) int {
+	return min(max(int(math.Round(hz/f.binHz))-f.lowBin, 0), f.bins-1)
+}
+
+// sample is the index of the middle of a frame.
+func (f *frames) sample(frame int64) int64 { return f.base + frame*f.hop + f.hop }
+
+func (f *frames) first() int64 { return max(0, f.count-f.kept) }
+
+func (f *frames) of(frame int64) []float32 {
+	return f.power[frame%f.kept*int64(f.bins):][:f.bins]
+}
+
+// take makes the next frame; it says whether there were samples for it.
+func (f *frames) take(r *ring) bool {
+	at := f.base + f.count*f.hop
+	if at+int64(f.length) > r.end {
+		return false
+	}
+	i := at % r.size
+	if r.iq != nil {
+		for k := range f.inIQ {
+			v := r.iq[i]
+			f.inIQ[k] = complex(f.window[k]*float64(real(v)), f.window[k]*float64(imag(v)))
+			if i++; i == r.size {
+				i = 0
+			}
+		}
+		f.iqFFT.Coefficients(f.out, f.inIQ)
+	} else {
+		for k := range f.in {
+			f.in[k] = f.window[k] * float64(r.real[i])
+			if i++; i == r.size {
+				i = 0
+			}
+		}
+		f.realFFT.Coefficients(f.out, f.in)
+	}
+	frame := f.of(f.count)
+	for k := range frame {
+		v := f.out[(k+f.lowBin+len(f.out))%len(f.out)]
+		f.raw[k] = float32(f.gain * (real(v)*real(v) + imag(v)*imag(v)))
+	}
+	scale := f.weigh()
+	for k, p := range f.raw {
+		frame[k] = scale * p
+	}
+	f.count++
+	return true
+}
+
+// weigh is 1, or for a crash of static what brings it down to the usual.
+func (f *frames) weigh() float32 {
+	step := (f.bins + mostLooked - 1) / mostLooked
+	s := f.sorted[:0]
+	for i := 0; i < f.bins; i += step {
+		s = append(s, f.raw[i])
+	}
+	quiet := quantile(s, int(quietShare*float64(len(s))))
+	n := min(f.count+1, usualFrames)
+	f.quiet[f.count%usualFrames] = quiet
+	s = append(s[:0], f.quiet[:n]...)
+	slices.Sort(s)
+	usual := s[n/2]
+	if n >= usualFrames/3 && quiet > crashRise*usual && usual > 0 {
+		return usual / quiet
+	}
+	return 1
+}
+
+// quantile is what x[k] would be if x were sorted, which it is afterwards in part (C. A. R. Hoare, Algorithm 65: Find,
+// 1961).
+func quantile(x []float32, k int) float32 {
+	for from, to := 0, len(x)-1; from < to; {
+		pivot, i, j := x[k], from, to
+		for i <= j {
+			for x[i] < pivot {
+				i++
+			}
+			for x[j] > pivot {
+				j--
+			}
+			if i <= j {
+				x[i], x[j] = x[j], x[i]
+				i++
+				j--
+			}
+		}
+		if j < k {
+			from = i
+		}
+		if k < i {
+			to = j
+		}
+	}
+	return x[k]
+}

@@ -1,0 +1,341 @@
+package survey
+
+import (
+	"math"
+
+	"ionoscribe/rtty"
+)
+
+// line is a frequency at which something is heard that is not known yet.
+type line struct {
+	peak
+	first, last int64 // frames of the looks that saw it
+	seen        int   // looks
+	tries       int
+	next        int64  // frame
+	track       *track // it is no line but that of a track
+}
+
+const (
+	nearHz        = 18.0 // within which a line is the same
+	patientLooks  = 6    // after which a line that is not seen is forgotten
+	firstTry      = 2.0  // seconds after a line was seen first
+	carrierAge    = 7.0
+	otherAge      = 22.0
+	mostLines     = 256
+	judgedPerLook = 3
+	// leastPair is the correlation of the tones of a teleprinter, at most.
+	leastPair, surePair = -0.25, -0.5
+	// leastTried is the density over the floor of a line that is looked at. A signal of -10 dB in 2500 Hz has 10 if it is a
+	// steady tone, one of 0 dB with two tones of 50 Bd some 25; what is less is mostly a ripple of speech or a sideband.
+	leastTried = 4.0
+	leastTone  = 6.0 // of one of a single tone
+	pairAge    = 12.0
+	// Morse of 10 words a minute has 2.3 marks a second (PARIS: 14), a steady tone that fades by 1 Hz one fade or less.
+	keyedOff              = 0.2
+	leastMarks            = 12   // four or five characters
+	mostStray             = 0.27 // hands stray by 0.1 to 0.2; lengths at random by 0.3 and more
+	fastestWPM            = 45.0 // one tone of a teleprinter of 45 Bd is like Morse of 54 words a minute
+	leastTurns, mostTurns = 1.2, 1.7
+	steadyShare           = 0.75 // of the time in which a carrier is there
+	dcHz                  = 12.0 // of complex samples, where receivers have a spike
+)
+
+// stretches are the lengths in seconds that are judged.
+var stretches = []float64{3, 5, 8, 12, 17, 26}
+
+// stretch is as much of the past as is needed for an age in seconds, in samples.
+func (s *Survey) stretch(age float64) int64 {
+	have := float64(s.ring.end-s.ring.first()) / s.config.SampleRate
+	best := 0.0
+	for _, v := range stretches {
+		if v > have {
+			break
+		}
+		best = v
+		if v >= age {
+			break
+		}
+	}
+	return int64(best * s.config.SampleRate)
+}
+
+func (s *Survey) seconds(frames int64) float64 { return float64(frames) * s.frames.hopS }
+
+// findLines brings the lines up to date.
+func (s *Survey) findLines() {
+	now := s.frames.count
+	for _, p := range s.spectrum.find() {
+		if s.config.IQ && math.Abs(p.hz) < dcHz || s.known(p) {
+			continue
+		}
+		var l *line
+		for _, k := range s.lines {
+			if d := math.Abs(k.hz - p.hz); d < nearHz && (l == nil || d < math.Abs(l.hz-p.hz)) {
+				l = k
+			}
+		}
+		if l == nil {
+			if len(s.lines) < mostLines {
+				s.lines = append(s.lines, &line{peak: p, first: now, last: now, seen: 1, next: now + int64(firstTry/s.frames.hopS)})
+			}
+			continue
+		}
+		if l.last != now {
+			l.peak = p
+			l.seen++
+		}
+		l.last = now
+	}
+	kept := s.lines[:0]
+	for _, l := range s.lines {
+		if now-l.last < patientLooks*lookFrames && !s.known(l.peak) {
+			kept = append(kept, l)
+		}
+	}
+	s.lines = kept
+}
+
+func (s *Survey) known(p peak) bool {
+	for _, t := range s.tracks {
+		if t.covers(p) {
+			return true
+		}
+	}
+	return false
+}
+
+// classify looks at the lines whose time has come.
+func (s *Survey) classify(last bool) {
+	now := s.frames.count
+	judged := 0
+	for i := 0; i < len(s.lines); i++ {
+		l := s.lines[i]
+		if !last && (l.next > now || l.last != now || l.seen < 3 || judged >= judgedPerLook) || s.seconds(now-l.first) < 1 || l.density < leastTried*l.floor {
+			continue
+		}
+		if s.chart.known != 0 && s.chart.expects(l.hz) && !last {
+			continue
+		}
+		l.tries++
+		judged++
+		l.next = now + int64(1.5*math.Pow(1.35, float64(l.tries-1))/s.frames.hopS)
+		n := len(s.lines)
+		if s.try(l, last) && len(s.lines) < n {
+			i = -1 // the list is another one
+		}
+	}
+}
+
+// try finds out what a line is.
+func (s *Survey) try(l *line, last bool) bool {
+	now := s.frames.count
+	age := s.seconds(now - l.first)
+	to := s.ring.end
+	from := max(to-int64(min(age+0.7, 8)*s.config.SampleRate), s.ring.first())
+	s.env[0] = s.cutter.envelope(s.env[0][:0], l.hz, from, to)
+	if other, c := s.partner(l, from, to); other != nil {
+		if s.tryTeleprinter(l, other, age, last) {
+			return true
+		}
+		if age < pairAge && !last {
+			return false
+		}
+		if c < surePair {
+			return age > otherAge && s.openOther(min(l.hz, other.hz)-40, max(l.hz, other.hz)+40, l)
+		}
+	}
+	if l.density < leastTone*l.floor || s.chart.expects(l.hz) && !last {
+		return false
+	}
+	k := s.keyed(s.env[0])
+	s.debug("line %.0f age %.1f seen %d keyed %+v narrow %v steady %v", l.hz, age, l.seen, k, s.narrow(l), s.steady(l))
+	morse := k.turns > leastTurns && k.off > keyedOff && k.stray < mostStray
+	if morse && (k.marks >= leastMarks || last) && s.tryMorse(l, k.wpm, age, last) {
+		return true
+	}
+	switch {
+	case k.turns < mostTurns && age > carrierAge && s.narrow(l) && s.steady(l):
+		t := s.newTrack(l, Carrier, l.hz-5, l.hz+5)
+		t.Confidence = 0.8
+		s.open(t, s.lastThere(t))
+		return true
+	case age > otherAge && l.density > 8*l.floor:
+		return s.openOther(l.hz-30, l.hz+30, l)
+	}
+	return false
+}
+
+// steady says that a line has been there for most of the time that a carrier needs, and is there now.
+func (s *Survey) steady(l *line) bool {
+	t := s.newTrack(l, Carrier, l.hz-5, l.hz+5)
+	now := s.frames.count
+	n, there := 0, 0
+	for k := now; k > now-int64(carrierAge/s.frames.hopS); k -= windowFrames {
+		n++
+		if s.there(t, k) {
+			there++
+		}
+	}
+	return s.there(t, now) && float64(there) > steadyShare*float64(n)
+}
+
+// lastThere is a frame at which a track is there, the present if it is not.
+func (s *Survey) lastThere(t *track) int64 {
+	now := s.frames.count
+	for k := now; k > now-int64(meanSeconds/s.frames.hopS); k -= 2 {
+		if s.there(t, k) {
+			return k
+		}
+	}
+	return now
+}
+
+func (s *Survey) openOther(low, high float64, l *line) bool {
+	t := s.newTrack(l, Other, low, high)
+	t.Hz, t.Confidence = (low+high)/2, 0.5
+	s.open(t, s.lastThere(t))
+	return true
+}
+
+// narrow says that a line is no wider than that of a steady tone.
+func (s *Survey) narrow(l *line) bool {
+	b, m := s.frames.bin(l.hz), s.spectrum.mean
+	reach := max(3, int(math.Ceil(12/s.frames.binHz)))
+	side := float32(0)
+	for _, i := range []int{b - reach, b + reach} {
+		if i >= 0 && i < len(m) {
+			side = max(side, m[i])
+		}
+	}
+	return float64(side) < 0.1*l.density+2*l.floor
+}
+
+// partner is the line that sounds while l does not, if there is one; the envelope of l is in env[0].
+func (s *Survey) partner(l *line, from, to int64) (best *line, c float64) {
+	c = leastPair
+	for _, o := range s.lines {
+		d := math.Abs(o.hz - l.hz)
+		if o == l || d < rtty.LeastShiftHz-8 || d > rtty.MostShiftHz+10 || o.seen < 2 || o.density < 0.01*l.density || o.density > 100*l.density {
+			continue
+		}
+		s.env[1] = s.cutter.envelope(s.env[1][:0], o.hz, from, to)
+		// That of unequal tones is spoilt by what leaks from the stronger one: prefer equal ones.
+		s.debug("correlation %.0f %.0f: %.2f", l.hz, o.hz, correlation(s.env[0], s.env[1]))
+		if v := correlation(s.env[0], s.env[1]); v < c {
+			best, c = o, v
+		}
+	}
+	for _, t := range s.tracks { // the other tone may have been taken for Morse, or for a carrier as long as nothing was sent
+		d := math.Abs(t.Hz - l.hz)
+		if t.Kind != Morse && t.Kind != Carrier || d < rtty.LeastShiftHz-8 || d > rtty.MostShiftHz+10 || s.frames.count-t.heard > 2*lookFrames {
+			continue
+		}
+		s.env[1] = s.cutter.envelope(s.env[1][:0], t.Hz, from, to)
+		if v := correlation(s.env[0], s.env[1]); v < min(c, surePair) {
+			best, c = &line{peak: peak{t.Hz, l.density, l.floor}, track: t}, v
+		}
+	}
+	return best, c
+}
+
+// tryTeleprinter has two lines judged as the tones of a teleprinter.
+func (s *Survey) tryTeleprinter(a, b *line, age float64, last bool) bool {
+	low, high := min(a.hz, b.hz), max(a.hz, b.hz)
+	margin := min(max(0.6*(high-low), 100), 300)
+	to := s.ring.end
+	from := to - s.stretch(age+1)
+	if to == from {
+		return false
+	}
+	back := func() {}
+	if b.track != nil {
+		back = b.track.aside()
+	}
+	cutLow, cutHigh := s.free(low-margin, low), s.free(high+margin, high)
+	back()
+	audio, rate := s.cutter.cut(from, to, cutLow, cutHigh, (low+high)/2, rttyAudioHz, a.floor)
+	st, chars, sure := s.judges.teleprinter(audio, rate)
+	s.debug("teleprinter? %.0f %.0f age %.1f: %+v chars %d sure %.2f", low, high, age, st, chars, sure)
+	if !st.Receiving || chars < 4 && !last || sure < 0.5 {
+		return false
+	}
+	if b.track != nil {
+		b.track.Kind = Carrier // such as a teleprinter takes the place of
+	}
+	hz := (low+high)/2 + st.CentreHz - rttyAudioHz
+	t := s.newTrack(a, Teleprinter, hz-st.ShiftHz/2-20, hz+st.ShiftHz/2+20)
+	s.setTeleprinter(t, st, hz, sure)
+	s.open(t, s.lastThere(t))
+	return true
+}
+
+func (s *Survey) setTeleprinter(t *track, st rtty.State, hz, sure float64) {
+	t.Hz, t.Baud, t.ShiftHz, t.Polarity, t.Alphabet, t.Confidence = hz, st.Baud, st.ShiftHz, st.Polarity, st.Alphabet, min(0.5+sure/2, 0.99)
+	half := st.Baud/2 + 10
+	t.LowHz, t.HighHz = hz-st.ShiftHz/2-half, hz+st.ShiftHz/2+half
+	f := s.frames
+	reach := st.Baud / 3
+	t.spots = t.spots[:0]
+	for _, tone := range []float64{hz - st.ShiftHz/2, hz + st.ShiftHz/2} {
+		p := spot{f.bin(tone - reach), f.bin(tone + reach)}
+		for p.high-p.low < 2 && p.high < f.bins-1 {
+			p.high++
+		}
+		t.spots = append(t.spots, p)
+	}
+}
+
+// free is a frequency, or what is nearer to a signal at hz if something else is between.
+func (s *Survey) free(edge, hz float64) float64 {
+	for _, t := range s.tracks {
+		switch {
+		case t.broad:
+		case edge < hz && t.HighHz < hz && t.HighHz+5 > edge:
+			edge = min((t.HighHz+hz)/2, t.HighHz+20)
+		case edge > hz && t.LowHz > hz && t.LowHz-5 < edge:
+			edge = max((t.LowHz+hz)/2, t.LowHz-20)
+		}
+	}
+	return edge
+}
+
+// tryMorse has a line judged as Morse.
+func (s *Survey) tryMorse(l *line, wpm, age float64, last bool) bool {
+	to := s.ring.end
+	from := to - s.stretch(age+1)
+	if to == from {
+		return false
+	}
+	const margin = 90
+	audio, rate := s.cutter.cut(from, to, s.free(l.hz-margin, l.hz), s.free(l.hz+margin, l.hz), l.hz, cwAudioHz, l.floor)
+	if l.tries%3 == 0 {
+		wpm = 0 // in case the lengths deceive
+	}
+	st, chars, sure := s.judges.morse(audio, rate, wpm)
+	s.debug("morse? %.0f age %.1f: %v %.1f WPM chars %d sure %.2f density %.1f dB floor %.1f", l.hz, age, st.Receiving, st.WPM, chars, sure, 10*math.Log10(l.density), 10*math.Log10(l.floor))
+	if !st.Receiving || chars < 4 && !last || sure < 0.65 || st.WPM > fastestWPM {
+		return false
+	}
+	// What comes with a rise of all that is around it may be the rhythm of syllables.
+	if l.floor > areaRise*float64(s.spectrum.noise[s.frames.bin(l.hz)]) && (chars < 10 || sure < 0.85) {
+		return false
+	}
+	t := s.newTrack(l, Morse, l.hz-25, l.hz+25)
+	t.Hz = l.hz + st.PitchHz - cwAudioHz
+	t.WPM, t.SNR, t.Confidence = st.WPM, st.SNR, min(0.4+0.6*sure, 0.99)
+	s.open(t, s.lastThere(t))
+	return true
+}
+
+// newTrack makes one of a line.
+func (s *Survey) newTrack(l *line, k Kind, low, high float64) *track {
+	f := s.frames
+	b := f.bin(l.hz)
+	t := &track{Finding: Finding{Kind: k, Hz: l.hz, LowHz: low, HighHz: high}, noise: l.floor}
+	t.spots = []spot{{max(b-1, 0), min(b+1, f.bins-1)}}
+	if noise := float64(s.spectrum.noise[b]); noise < t.noise && k != Fax {
+		t.noise = max(noise, 0.3*t.noise)
+	}
+	return t
+}
