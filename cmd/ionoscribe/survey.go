@@ -15,6 +15,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/demod"
+	"ionoscribe/internal/audio"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/survey"
 	"ionoscribe/rtty"
@@ -24,7 +25,6 @@ type surveyOptions struct {
 	sourceOptions
 	json     bool
 	picture  string
-	dial     float64
 	sideband string
 }
 
@@ -40,7 +40,8 @@ teleprinter, Morse, a steady carrier or something else, its settings, and how st
 when a transmission has ended.
 
 SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples with --rate and
---encoding). Frequencies are those of the audio, or with --dial those on the air: that of a fax is its
+--encoding). With --iq the whole band is
+searched. Frequencies are those of the audio or from the centre of the band, or with --dial those on the air: that of a fax is its
 sub-carrier, that of a teleprinter the middle of its tones. SNR is over the noise in 2500 Hz, of Morse with the
 key down. The picture shows strength by time and frequency, with a frame around each transmission.
 
@@ -60,9 +61,9 @@ key down. The picture shows strength by time and frequency, with a frame around 
 func (o *surveyOptions) addFlags(f *pflag.FlagSet) {
 	f.BoolVar(&o.json, "json", false, "write a JSON object a line for each transmission instead of the table")
 	f.StringVar(&o.picture, "picture", "", "draw a spectrogram into `FILE`, a PNG")
-	f.Float64Var(&o.dial, "dial", 0, "`HZ` that the receiver is tuned to: the carrier's frequency (default: frequencies are those of the audio)")
 	f.StringVar(&o.sideband, "sideband", "upper", "`SIDE` that the receiver hears: upper or lower")
 	o.sourceOptions.addFlags(f)
+	f.Lookup("dial").Usage = "`HZ` that the receiver is tuned to, the carrier's frequency, or with --iq its centre; frequencies are then those on the air"
 }
 
 func (o surveyOptions) check() error {
@@ -92,17 +93,18 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 	if err := o.check(); err != nil {
 		return err
 	}
-	a, err := o.audio(in)
+	src := o.sourceOptions
+	src.dial = 0 // which is ours
+	a, err := src.opening(in)
 	if err != nil {
 		return err
 	}
-	stream, err := openStream(ctx, path, a)
+	w := &surveyWriter{surveyOptions: o, out: out, source: path}
+	read, rate, err := w.open(ctx, path, a)
 	if err != nil {
 		return err
 	}
-	rate := stream.source.SampleRate()
-	w := &surveyWriter{surveyOptions: o, out: out, source: path, start: stream.source.Start(), rate: demod.Rate(rate)}
-	s, err := survey.New(survey.Config{SampleRate: rate}, survey.Events{Ended: w.ended})
+	s, err := survey.New(survey.Config{SampleRate: rate, IQ: o.iq != ""}, survey.Events{Ended: w.ended})
 	if err != nil {
 		return err
 	}
@@ -112,8 +114,7 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 	}
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
-	err = stream.each(ctx, func(block []float32) {
-		s.Write(block)
+	err = read(ctx, s, func() {
 		if w.err != nil {
 			stop(w.err)
 		}
@@ -130,6 +131,46 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 		return fmt.Errorf("%w in %s; check the receiver's tuning and the level of the audio", errNoSignal, path)
 	}
 	return err
+}
+
+// open opens a source, of audio or of complex samples, and returns what reads it to its end.
+func (w *surveyWriter) open(ctx context.Context, path string, a opening) (read func(context.Context, *survey.Survey, func()) error, rate float64, err error) {
+	if w.iq != "" {
+		q, err := audio.OpenIQ(path, a.Options)
+		if err != nil {
+			return nil, 0, err
+		}
+		w.start, w.rate = q.Start(), demod.Rate(q.SampleRate())
+		return func(ctx context.Context, s *survey.Survey, after func()) error {
+			defer q.Close()
+			defer context.AfterFunc(ctx, func() { q.Close() })() // ends a read of a live source that waits
+			block := make([]complex64, blockLength)
+			for {
+				n, err := q.ReadIQ(block)
+				s.WriteIQ(block[:n])
+				after()
+				switch {
+				case ctx.Err() != nil:
+					return errInterrupted
+				case errors.Is(err, io.EOF):
+					return nil
+				case err != nil:
+					return err
+				}
+			}
+		}, q.SampleRate(), nil
+	}
+	stream, err := openStream(ctx, path, a)
+	if err != nil {
+		return nil, 0, err
+	}
+	w.start, w.rate = stream.source.Start(), demod.Rate(stream.source.SampleRate())
+	return func(ctx context.Context, s *survey.Survey, after func()) error {
+		return stream.each(ctx, func(block []float32) {
+			s.Write(block)
+			after()
+		})
+	}, stream.source.SampleRate(), nil
 }
 
 // surveyWriter writes findings.

@@ -151,7 +151,7 @@ func (s *Survey) level(hz float64) bool {
 	return top != nil && s.seconds(s.frames.count-top.first) > 2 && math.Abs(math.Abs(top.hz-hz)-fax.DeviationHz) < 10
 }
 
-// combCentre is the centre of a control tone of which a line is one, 0 if there is none, and the sum of its densities.
+// combCentre is the centre of a control tone of which a line is one, 0 if there is none, and how much power is as its lines should be.
 func (s *Survey) combCentre(hz, tone float64) (best, power float64) {
 	most, found, strongest := 0.0, 0, 0.0
 	for k := -2.0; k <= 2; k++ {
@@ -161,18 +161,19 @@ func (s *Survey) combCentre(hz, tone float64) (best, power float64) {
 		}
 		// The amplitudes of the lines of a square wave of frequency (by its Fourier series), for ±400 Hz.
 		b := fax.DeviationHz / tone
-		sum, all, lines, top := 0.0, 0.0, 0, 0.0
+		sum, norm, lines, top := 0.0, 0.0, 0, 0.0
 		for n := -2.0; n <= 2; n++ {
 			v := s.density(at + n*tone)
-			sum += combAmplitude(b, int(math.Abs(n))) * math.Sqrt(v)
+			a := combAmplitude(b, int(math.Abs(n)))
+			sum += a * math.Sqrt(v)
+			norm += a * a
 			top = max(top, v)
-			all += v
 			if v > 0 {
 				lines++
 			}
 		}
 		if sum > most {
-			best, most, power, found, strongest = at, sum, all, lines, top
+			best, most, power, found, strongest = at, sum, sum*sum/norm, lines, top
 		}
 	}
 	if found < 3 {

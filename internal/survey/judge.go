@@ -1,6 +1,8 @@
 package survey
 
 import (
+	"math"
+
 	"ionoscribe/cw"
 	"ionoscribe/fax"
 	"ionoscribe/rtty"
@@ -9,13 +11,13 @@ import (
 // judges are the decoders, which say whether a candidate is what it is supposed to be. They are made when they are needed
 // first and kept: one for each rate of cuts, of which there are one or few.
 type judges struct {
-	rtty map[float64]*rttyJudge
+	rtty map[rttyOrder]*rttyJudge
 	cw   map[cwOrder]*cwJudge
 	fax  map[float64]*faxJudge
 }
 
 func newJudges() judges {
-	return judges{map[float64]*rttyJudge{}, map[cwOrder]*cwJudge{}, map[float64]*faxJudge{}}
+	return judges{map[rttyOrder]*rttyJudge{}, map[cwOrder]*cwJudge{}, map[float64]*faxJudge{}}
 }
 
 // Where candidates are in a cut.
@@ -23,6 +25,15 @@ const (
 	rttyAudioHz = 1700.0
 	cwAudioHz   = 1000.0
 	faxAudioHz  = fax.CentreHz
+)
+
+// rttyOrder is a shift that is ordered, lest a sideband be taken for a tone, or none. A decoder takes an order within a
+// fifth.
+type rttyOrder struct{ rate, shift float64 }
+
+const (
+	leastOrderHz = 60.0
+	orderStep    = 1.2 // from order to order
 )
 
 type rttyJudge struct {
@@ -33,11 +44,16 @@ type rttyJudge struct {
 }
 
 // teleprinter is what the decoder makes of a cut.
-func (j *judges) teleprinter(audio []float32, rate float64) (s rtty.State, chars int, sure float64) {
-	r := j.rtty[rate]
+func (j *judges) teleprinter(audio []float32, rate, shift float64) (s rtty.State, chars int, sure float64) {
+	order := rttyOrder{rate: rate}
+	if shift != 0 {
+		n := math.Round(math.Log(shift/leastOrderHz) / math.Log(orderStep))
+		order.shift = min(leastOrderHz*math.Pow(orderStep, n), rtty.MostShiftHz)
+	}
+	r := j.rtty[order]
 	if r == nil {
 		r = new(rttyJudge)
-		d, err := rtty.New(rtty.Config{SampleRate: rate, CentreHz: rttyAudioHz}, rtty.Events{
+		d, err := rtty.New(rtty.Config{SampleRate: rate, CentreHz: rttyAudioHz, ShiftHz: order.shift}, rtty.Events{
 			State: func(s rtty.State) {
 				if s.Receiving {
 					r.state = s
@@ -52,7 +68,7 @@ func (j *judges) teleprinter(audio []float32, rate float64) (s rtty.State, chars
 			panic("survey: " + err.Error()) // the configuration is ours
 		}
 		r.Decoder = d
-		j.rtty[rate] = r
+		j.rtty[order] = r
 	}
 	r.state, r.chars, r.sure = rtty.State{}, 0, 0
 	r.Write(audio)

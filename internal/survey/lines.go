@@ -255,10 +255,17 @@ func (s *Survey) tryTeleprinter(a, b *line, age float64, last bool) bool {
 	cutLow, cutHigh := s.free(low-margin, low), s.free(high+margin, high)
 	back()
 	audio, rate := s.cutter.cut(from, to, cutLow, cutHigh, (low+high)/2, rttyAudioHz, a.floor)
-	st, chars, sure := s.judges.teleprinter(audio, rate)
+	shift := high - low
+	if a.tries%3 == 2 {
+		shift = 0
+	}
+	st, chars, sure := s.judges.teleprinter(audio, rate, shift)
 	s.debug("teleprinter? %.0f %.0f age %.1f: %+v chars %d sure %.2f", low, high, age, st, chars, sure)
 	if !st.Receiving || chars < 4 && !last || sure < 0.5 {
 		return false
+	}
+	if off := max(math.Abs(st.ShiftHz-(high-low))/2, math.Abs(st.CentreHz-rttyAudioHz)); off > max(25, 0.6*st.Baud) {
+		return false // those are other tones
 	}
 	if b.track != nil {
 		b.track.Kind = Carrier // such as a teleprinter takes the place of

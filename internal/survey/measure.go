@@ -75,7 +75,7 @@ func (s *Survey) again(t *track) {
 		half := t.ShiftHz / 2
 		margin := min(max(0.6*t.ShiftHz, 100), 300)
 		audio, rate := s.cutter.cut(from, to, s.freeOf(t, t.Hz-half-margin, t.Hz-half), s.freeOf(t, t.Hz+half+margin, t.Hz+half), t.Hz, rttyAudioHz, t.noise)
-		if st, chars, sure := s.judges.teleprinter(audio, rate); st.Receiving && chars > 8 && sure > 0.6 && s.fits(t, st) {
+		if st, chars, sure := s.judges.teleprinter(audio, rate, t.ShiftHz); st.Receiving && chars > 8 && sure > 0.6 && s.fits(t, st) {
 			s.setTeleprinter(t, st, t.Hz+st.CentreHz-rttyAudioHz, sure)
 			t.judged = mostJudged
 		}
