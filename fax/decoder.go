@@ -344,3 +344,20 @@ func (d *Decoder) signalEdge(f func(have []bool) int) int64 {
 	at := first + int64(f(have))*envelopeCells*cellLength
 	return min(max(at, d.video.First()), d.video.End())
 }
+
+// Peek draws the chart that is being received as far as it has come, without restoration and without its video. It
+// returns nil if there is none, or too little of it yet. It takes as long as drawing a chart does.
+func (d *Decoder) Peek() *Chart {
+	if d.chart == nil || d.chart.lpm == 0 {
+		return nil
+	}
+	sp, c := *d.chart, d.config
+	sp.to, sp.ended, c.Plain = d.video.End(), EndedInput, true
+	ch := finish(d.video, sp, c)
+	if ch != nil {
+		ch.Video = nil
+		ch.Start += d.base
+		ch.End += d.base
+	}
+	return ch
+}

@@ -65,14 +65,14 @@ func (o sourceOptions) opening(in io.Reader) (opening, error) {
 }
 
 // block is some samples and what came after them.
-type block struct {
-	samples []float32
+type block[T float32 | complex64] struct {
+	samples []T
 	err     error
 }
 
-// source is what is read: a *audio.Source, or a receiver on complex samples.
+// source is what is read: a *audio.Source, a *audio.IQSource, or a receiver on one.
 type source interface {
-	demod.SampleReader
+	SampleRate() float64
 	Length() int64 // samples; -1: unknown
 	Start() time.Time
 	StartFrom() string
@@ -80,21 +80,25 @@ type source interface {
 	Report() string // of a live source; "" if there is nothing to tell
 }
 
-// openSource opens a source; of complex samples it receives what is above the dial frequency.
-func openSource(path string, o opening) (source, error) {
+// openSource opens a source of audio; of complex samples it receives what is above the dial frequency.
+func openSource(path string, o opening) (source, func([]float32) (int, error), error) {
 	if o.IQ == "" {
-		return audio.Open(path, o.Options)
+		a, err := audio.Open(path, o.Options)
+		if err != nil {
+			return nil, nil, err
+		}
+		return a, a.ReadSamples, nil
 	}
 	q, err := audio.OpenIQ(path, o.Options)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	r, err := demod.NewSliceReader(q, demod.SliceConfig{DialHz: o.dialHz})
 	if err != nil {
 		q.Close()
-		return nil, usageError{fmt.Errorf("--dial of %s: %w", path, err)}
+		return nil, nil, usageError{fmt.Errorf("--dial of %s: %w", path, err)}
 	}
-	return slice{r, q}, nil
+	return slice{r, q}, r.ReadSamples, nil
 }
 
 // slice is the audio of a part of complex samples.
@@ -115,12 +119,13 @@ func (s slice) Close() error      { return s.q.Close() }
 func (s slice) Report() string    { return s.q.Report() }
 
 // stream reads a source in the background, because a read may wait for ever and an interruption shall not.
-type stream struct {
+type stream[T float32 | complex64] struct {
 	source source
+	read   func([]T) (int, error)
 	path   string
 	notes  io.Writer
-	full   chan block
-	empty  chan []float32
+	full   chan block[T]
+	empty  chan []T
 }
 
 const (
@@ -128,46 +133,59 @@ const (
 	blocksAhead = 3
 )
 
-// openStream opens a source; it gives up with errInterrupted when ctx ends.
-func openStream(ctx context.Context, path string, o opening) (*stream, error) {
-	type opened struct {
-		source source
-		err    error
-	}
-	done := make(chan opened, 1)
+// openStream opens a source as audio; it gives up with errInterrupted when ctx ends.
+func openStream(ctx context.Context, path string, o opening) (*stream[float32], error) {
+	return openAs(ctx, path, o, openSource)
+}
+
+// openIQStream opens a source as complex samples.
+func openIQStream(ctx context.Context, path string, o opening) (*stream[complex64], error) {
+	return openAs(ctx, path, o, func(path string, o opening) (source, func([]complex64) (int, error), error) {
+		q, err := audio.OpenIQ(path, o.Options)
+		if err != nil {
+			return nil, nil, err
+		}
+		return q, q.ReadIQ, nil
+	})
+}
+
+func openAs[T float32 | complex64](ctx context.Context, path string, o opening,
+	open func(string, opening) (source, func([]T) (int, error), error)) (*stream[T], error) {
+	s := &stream[T]{path: path, notes: o.notes, full: make(chan block[T], blocksAhead), empty: make(chan []T, blocksAhead)}
+	done := make(chan error, 1)
 	go func() {
-		s, err := openSource(path, o)
-		done <- opened{s, err}
+		var err error
+		s.source, s.read, err = open(path, o)
+		done <- err
 	}()
 	select {
 	case <-ctx.Done():
 		return nil, errInterrupted
-	case r := <-done:
-		if r.err != nil {
-			return nil, r.err
+	case err := <-done:
+		if err != nil {
+			return nil, err
 		}
-		s := &stream{r.source, path, o.notes, make(chan block, blocksAhead), make(chan []float32, blocksAhead)}
 		for range blocksAhead {
-			s.empty <- make([]float32, blockLength)
+			s.empty <- make([]T, blockLength)
 		}
-		go s.read(ctx)
+		go s.run(ctx)
 		return s, nil
 	}
 }
 
-// read runs until the source or ctx ends, and closes the source, which ends a read of a live one that waits.
-func (s *stream) read(ctx context.Context) {
+// run reads until the source or ctx ends, and closes the source, which ends a read of a live one that waits.
+func (s *stream[T]) run(ctx context.Context) {
 	defer context.AfterFunc(ctx, func() { s.source.Close() })()
 	defer s.source.Close()
 	for {
-		var b []float32
+		var b []T
 		select {
 		case <-ctx.Done():
 			return
 		case b = <-s.empty:
 		}
-		n, err := s.source.ReadSamples(b[:cap(b)])
-		s.full <- block{b[:n], err}
+		n, err := s.read(b[:cap(b)])
+		s.full <- block[T]{b[:n], err}
 		if err != nil {
 			return
 		}
@@ -175,7 +193,7 @@ func (s *stream) read(ctx context.Context) {
 }
 
 // each calls f with all samples, a block at a time. It returns nil at the end of the source.
-func (s *stream) each(ctx context.Context, f func([]float32)) error {
+func (s *stream[T]) each(ctx context.Context, f func([]T)) error {
 	defer s.report()
 	for {
 		select {
@@ -195,7 +213,7 @@ func (s *stream) each(ctx context.Context, f func([]float32)) error {
 }
 
 // report tells what a live source has lost.
-func (s *stream) report() {
+func (s *stream[T]) report() {
 	if r := s.source.Report(); r != "" && s.notes != nil {
 		fmt.Fprintf(s.notes, "ionoscribe: %s: %s\n", oneLine(s.path), r)
 	}

@@ -15,7 +15,6 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/demod"
-	"ionoscribe/internal/audio"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/survey"
 	"ionoscribe/rtty"
@@ -100,11 +99,12 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 		return err
 	}
 	w := &surveyWriter{surveyOptions: o, out: out, source: path}
-	read, rate, err := w.open(ctx, path, a)
+	p, err := openPassband(ctx, path, a)
 	if err != nil {
 		return err
 	}
-	s, err := survey.New(survey.Config{SampleRate: rate, IQ: o.iq != ""}, survey.Events{Ended: w.ended})
+	w.start, w.rate = p.Start(), demod.Rate(p.SampleRate())
+	s, err := survey.New(survey.Config{SampleRate: p.SampleRate(), IQ: o.iq != ""}, survey.Events{Ended: w.ended})
 	if err != nil {
 		return err
 	}
@@ -114,7 +114,7 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 	}
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
-	err = read(ctx, s, func() {
+	err = p.each(ctx, s, func(int) {
 		if w.err != nil {
 			stop(w.err)
 		}
@@ -131,46 +131,6 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 		return fmt.Errorf("%w in %s; check the receiver's tuning and the level of the audio", errNoSignal, path)
 	}
 	return err
-}
-
-// open opens a source, of audio or of complex samples, and returns what reads it to its end.
-func (w *surveyWriter) open(ctx context.Context, path string, a opening) (read func(context.Context, *survey.Survey, func()) error, rate float64, err error) {
-	if w.iq != "" {
-		q, err := audio.OpenIQ(path, a.Options)
-		if err != nil {
-			return nil, 0, err
-		}
-		w.start, w.rate = q.Start(), demod.Rate(q.SampleRate())
-		return func(ctx context.Context, s *survey.Survey, after func()) error {
-			defer q.Close()
-			defer context.AfterFunc(ctx, func() { q.Close() })() // ends a read of a live source that waits
-			block := make([]complex64, blockLength)
-			for {
-				n, err := q.ReadIQ(block)
-				s.WriteIQ(block[:n])
-				after()
-				switch {
-				case ctx.Err() != nil:
-					return errInterrupted
-				case errors.Is(err, io.EOF):
-					return nil
-				case err != nil:
-					return err
-				}
-			}
-		}, q.SampleRate(), nil
-	}
-	stream, err := openStream(ctx, path, a)
-	if err != nil {
-		return nil, 0, err
-	}
-	w.start, w.rate = stream.source.Start(), demod.Rate(stream.source.SampleRate())
-	return func(ctx context.Context, s *survey.Survey, after func()) error {
-		return stream.each(ctx, func(block []float32) {
-			s.Write(block)
-			after()
-		})
-	}, stream.source.SampleRate(), nil
 }
 
 // surveyWriter writes findings.

@@ -1,0 +1,134 @@
+package copydesk
+
+import (
+	"math"
+
+	"ionoscribe/cw"
+	"ionoscribe/demod"
+	"ionoscribe/fax"
+	"ionoscribe/internal/survey"
+	"ionoscribe/rtty"
+)
+
+// Copy is a transmission that is being copied.
+type Copy struct {
+	Finding survey.Finding // as it is known by now
+
+	desk    *Desk
+	slice   *demod.Slice // of complex samples; nil: of audio
+	decoder decoder
+	rate    float64 // Hz, of what the decoder gets
+	from    int64   // sample index where the decoder's first sample is
+	next    int64   // sample index of what it gets next
+	sound   []float32
+}
+
+type decoder interface {
+	Write(block []float32)
+	Flush()
+}
+
+// beforeSeconds before its beginning a transmission's decoder begins, to learn the noise.
+const beforeSeconds = 2
+
+// Where transmissions lie in the audio of a slice: in the middle of what decoders hear, a fax where it belongs.
+const (
+	morseHz       = 1000.0
+	teleprinterHz = (rtty.LeastCentreHz + rtty.MostCentreHz) / 2
+)
+
+// newCopy makes a copy of a finding; nil if there is no decoder that could receive it there, which is so at the very
+// edge of a band only.
+func newCopy(d *Desk, f survey.Finding) *Copy {
+	c := &Copy{Finding: f, desk: d, rate: d.config.SampleRate}
+	hz := f.Hz
+	if d.config.IQ {
+		hz = map[survey.Kind]float64{survey.Morse: morseHz, survey.Teleprinter: teleprinterHz, survey.Fax: fax.CentreHz}[f.Kind]
+		s, err := demod.NewSlice(demod.SliceConfig{SampleRate: d.config.SampleRate, DialHz: f.Hz - hz})
+		if err != nil {
+			return nil
+		}
+		c.slice, c.rate = s, s.Rate()
+	}
+	var err error
+	switch f.Kind {
+	case survey.Morse:
+		c.decoder, err = cw.New(cw.Config{SampleRate: c.rate, PitchHz: hz}, cw.Events{Char: func(ch cw.Char) {
+			c.text(ch.At, ch.Text, ch.Confidence)
+		}})
+	case survey.Teleprinter:
+		c.decoder, err = rtty.New(rtty.Config{
+			SampleRate: c.rate, CentreHz: hz, ShiftHz: f.ShiftHz, Baud: f.Baud, Polarity: f.Polarity, Alphabets: []rtty.Alphabet{f.Alphabet},
+		}, rtty.Events{Char: func(ch rtty.Char) {
+			c.text(ch.At, string(ch.Rune), ch.Confidence)
+		}})
+	case survey.Fax:
+		c.decoder, err = fax.New(fax.Config{SampleRate: c.rate, IOC: f.IOC, LPM: f.LPM}, fax.Events{Chart: func(ch *fax.Chart) {
+			if d.events.Chart != nil {
+				c.place(ch)
+				d.events.Chart(c, ch)
+			}
+		}})
+	}
+	if err != nil {
+		return nil
+	}
+	c.from = max(d.survey.First(), f.Begin-int64(beforeSeconds*d.config.SampleRate), 0)
+	c.next = c.from
+	return c
+}
+
+// catchUp hands the decoder all that has come.
+func (c *Copy) catchUp() {
+	s := c.desk.survey
+	if first := s.First(); c.next < first { // cannot be, as long as copies take every piece
+		c.next = first
+	}
+	for {
+		if c.slice == nil {
+			n := s.Samples(c.desk.audio, c.next)
+			if n == 0 {
+				return
+			}
+			c.next += int64(n)
+			c.decoder.Write(c.desk.audio[:n])
+			continue
+		}
+		n := s.IQ(c.desk.iq, c.next)
+		if n == 0 {
+			return
+		}
+		c.next += int64(n)
+		c.sound = c.slice.Append(c.sound[:0], c.desk.iq[:n])
+		c.decoder.Write(c.sound)
+	}
+}
+
+// index turns a sample index of the decoder into one of the desk.
+func (c *Copy) index(at int64) int64 {
+	return c.from + int64(math.Round(float64(at)*c.desk.config.SampleRate/c.rate))
+}
+
+func (c *Copy) text(at int64, text string, confidence float64) {
+	if c.desk.events.Text != nil {
+		c.desk.events.Text(c, Text{c.index(at), text, confidence})
+	}
+}
+
+// place gives a chart the sample indices of the desk.
+func (c *Copy) place(ch *fax.Chart) {
+	ch.Start, ch.End, ch.SampleRate = c.index(ch.Start), c.index(ch.End), c.desk.config.SampleRate
+}
+
+// Peek draws the chart that is being received as far as it has come; nil if there is none, or too little of it.
+func (c *Copy) Peek() *fax.Chart {
+	d, ok := c.decoder.(*fax.Decoder)
+	if !ok {
+		return nil
+	}
+	ch := d.Peek()
+	if ch != nil {
+		c.place(ch)
+	}
+	return ch
+}

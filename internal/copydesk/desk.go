@@ -1,0 +1,136 @@
+package copydesk
+
+import (
+	"slices"
+
+	"ionoscribe/fax"
+	"ionoscribe/internal/survey"
+)
+
+// mostCopies bounds memory and time; what is found beyond them is reported, but not copied.
+const mostCopies = 100
+
+// Config is complete with SampleRate alone, for audio.
+type Config struct {
+	SampleRate float64 // Hz; see survey.Config
+	IQ         bool    // complex samples are written, with WriteIQ
+}
+
+// Text is a character, or what a procedure signal or a control is shown as.
+type Text struct {
+	At         int64 // sample index
+	Text       string
+	Confidence float64
+}
+
+// Events are called from inside Write, WriteIQ and Flush; nil is "not wanted". A hook must not call the desk; those of a
+// copy may call its Peek.
+type Events struct {
+	Text  func(*Copy, Text)
+	Chart func(*Copy, *fax.Chart)
+	// Ended is called for each finding that was copied, when nothing more comes of it.
+	Ended func(*Copy)
+	// Found is called for each transmission that has ended, copied or not.
+	Found func(survey.Finding)
+}
+
+// Desk copies what is in a stream of samples. It is one goroutine's at a time and starts none.
+type Desk struct {
+	config Config
+	events Events
+	survey *survey.Survey
+	copies []*Copy
+
+	audio []float32 // work space
+	iq    []complex64
+}
+
+// New makes a desk; it fails if c is not valid.
+func New(c Config, e Events) (*Desk, error) {
+	d := &Desk{config: c, events: e, audio: make([]float32, pieceLength), iq: make([]complex64, pieceLength)}
+	s, err := survey.New(survey.Config{SampleRate: c.SampleRate, IQ: c.IQ},
+		survey.Events{Found: d.found, Changed: d.found, Ended: d.ended})
+	d.survey = s
+	return d, err
+}
+
+// pieceLength is how many samples a copy takes at a time.
+const pieceLength = 4096
+
+// Write takes samples of audio in [-1, 1]. The block is neither kept nor changed.
+func (d *Desk) Write(block []float32) {
+	for len(block) > 0 {
+		n := min(len(block), pieceLength)
+		d.survey.Write(block[:n])
+		block = block[n:]
+		d.catchUp()
+	}
+}
+
+// WriteIQ is Write for complex samples.
+func (d *Desk) WriteIQ(block []complex64) {
+	for len(block) > 0 {
+		n := min(len(block), pieceLength)
+		d.survey.WriteIQ(block[:n])
+		block = block[n:]
+		d.catchUp()
+	}
+}
+
+// Flush ends all that is being copied, then starts afresh. Sample indices go on.
+func (d *Desk) Flush() { d.survey.Flush() }
+
+// Copies are those under way.
+func (d *Desk) Copies() []*Copy { return d.copies }
+
+func (d *Desk) catchUp() {
+	for _, c := range d.copies {
+		c.catchUp()
+	}
+}
+
+// found begins a copy when the kind of a transmission is known, and anew when it was another.
+func (d *Desk) found(f survey.Finding) {
+	if c := d.copyOf(f.ID); c != nil {
+		if c.Finding.Kind == f.Kind {
+			c.Finding = f
+			return
+		}
+		d.end(c)
+	}
+	if f.Kind < survey.Morse || len(d.copies) >= mostCopies {
+		return
+	}
+	if c := newCopy(d, f); c != nil {
+		d.copies = append(d.copies, c)
+		c.catchUp()
+	}
+}
+
+func (d *Desk) ended(f survey.Finding) {
+	if c := d.copyOf(f.ID); c != nil {
+		c.catchUp()
+		c.Finding = f
+		d.end(c)
+	}
+	if d.events.Found != nil {
+		d.events.Found(f)
+	}
+}
+
+func (d *Desk) end(c *Copy) {
+	c.decoder.Flush()
+	if d.events.Ended != nil {
+		d.events.Ended(c)
+	}
+	d.copies = slices.DeleteFunc(d.copies, func(o *Copy) bool { return o == c })
+}
+
+func (d *Desk) copyOf(id int) *Copy {
+	for _, c := range d.copies {
+		if c.Finding.ID == id {
+			return c
+		}
+	}
+	return nil
+}
