@@ -81,7 +81,7 @@ Begin with "ionoscribe demo". Received charts are not for navigation: check offi
 	}
 	cmd.CompletionOptions.HiddenDefaultCmd = true
 	cmd.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usage(c, err) })
-	cmd.AddCommand(newDemoCommand(), newFaxCommand(), newRTTYCommand(), newCWCommand(), newSynthCommand(), newRedrawCommand(), newSurveyCommand(), newGradeCommand())
+	cmd.AddCommand(newDemoCommand(), newFaxCommand(), newRTTYCommand(), newCWCommand(), newSynthCommand(), newRedrawCommand(), newSurveyCommand(), newCopyCommand(), newGradeCommand())
 	for _, c := range commands(cmd) {
 		if check := c.Args; check != nil {
 			c.Args = func(c *cobra.Command, args []string) error { return usage(c, check(c, args)) }

@@ -2,7 +2,51 @@ package main
 
 import (
 	"context"
+	"fmt"
+	"io"
+
+	"github.com/spf13/pflag"
 )
+
+// passbandOptions say what to listen to as a whole, and where on the air that is.
+type passbandOptions struct {
+	sourceOptions
+	sideband string
+}
+
+func (o *passbandOptions) addFlags(f *pflag.FlagSet) {
+	f.StringVar(&o.sideband, "sideband", "upper", "`SIDE` that the receiver hears: upper or lower")
+	o.sourceOptions.addFlags(f)
+	f.Lookup("dial").Usage = "`HZ` that the receiver is tuned to, the carrier's frequency, or with --iq its centre; frequencies are then those on the air"
+}
+
+func (o passbandOptions) check() error {
+	switch {
+	case o.sideband != "upper" && o.sideband != "lower":
+		return usageError{fmt.Errorf("--sideband %q is neither upper nor lower", o.sideband)}
+	case !(o.dial >= 0 && o.dial <= 1e12):
+		return usageError{fmt.Errorf("--dial %g is not within 0 and 1e12", o.dial)}
+	}
+	return nil
+}
+
+// opening opens the whole band, wherever it is on the air.
+func (o passbandOptions) opening(in io.Reader) (opening, error) {
+	src := o.sourceOptions
+	src.dial = 0
+	return src.opening(in)
+}
+
+// onAir is the radio frequency of what is heard at hz, if the dial is known.
+func (o passbandOptions) onAir(hz float64) float64 {
+	switch {
+	case o.dial == 0:
+		return hz
+	case o.sideband == "lower":
+		return o.dial - hz
+	}
+	return o.dial + hz
+}
 
 // passband is a source of which the whole band is listened to: audio or, with --iq, complex samples.
 type passband struct {

@@ -21,10 +21,9 @@ import (
 )
 
 type surveyOptions struct {
-	sourceOptions
-	json     bool
-	picture  string
-	sideband string
+	passbandOptions
+	json    bool
+	picture string
 }
 
 var errNoSignal = errors.New("no transmission was found")
@@ -60,41 +59,24 @@ key down. The picture shows strength by time and frequency, with a frame around 
 func (o *surveyOptions) addFlags(f *pflag.FlagSet) {
 	f.BoolVar(&o.json, "json", false, "write a JSON object a line for each transmission instead of the table")
 	f.StringVar(&o.picture, "picture", "", "draw a spectrogram into `FILE`, a PNG")
-	f.StringVar(&o.sideband, "sideband", "upper", "`SIDE` that the receiver hears: upper or lower")
-	o.sourceOptions.addFlags(f)
-	f.Lookup("dial").Usage = "`HZ` that the receiver is tuned to, the carrier's frequency, or with --iq its centre; frequencies are then those on the air"
+	o.passbandOptions.addFlags(f)
 }
 
 func (o surveyOptions) check() error {
-	switch {
-	case o.sideband != "upper" && o.sideband != "lower":
-		return usageError{fmt.Errorf("--sideband %q is neither upper nor lower", o.sideband)}
-	case !(o.dial >= 0 && o.dial <= 1e12):
-		return usageError{fmt.Errorf("--dial %g is not within 0 and 1e12", o.dial)}
-	case o.picture != "" && !isFolder(filepath.Dir(o.picture)):
+	if err := o.passbandOptions.check(); err != nil {
+		return err
+	}
+	if o.picture != "" && !isFolder(filepath.Dir(o.picture)) {
 		return usageError{fmt.Errorf("--picture %s: there is no folder %s", o.picture, filepath.Dir(o.picture))}
 	}
 	return nil
-}
-
-// onAir is the radio frequency of what is heard at hz, if the dial is known.
-func (o surveyOptions) onAir(hz float64) float64 {
-	switch {
-	case o.dial == 0:
-		return hz
-	case o.sideband == "lower":
-		return o.dial - hz
-	}
-	return o.dial + hz
 }
 
 func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, out io.Writer) error {
 	if err := o.check(); err != nil {
 		return err
 	}
-	src := o.sourceOptions
-	src.dial = 0 // which is ours
-	a, err := src.opening(in)
+	a, err := o.opening(in)
 	if err != nil {
 		return err
 	}
@@ -146,6 +128,8 @@ type surveyWriter struct {
 
 // surveyEvent is a JSON object.
 type surveyEvent struct {
+	begin, end time.Time
+
 	Source     string  `json:"source"`
 	Kind       string  `json:"kind"`
 	Begin      string  `json:"begin_utc"`
@@ -169,26 +153,9 @@ type surveyEvent struct {
 const surveyHeader = "begin (UTC)          end       frequency, Hz  kind         SNR, dB  details"
 
 func (w *surveyWriter) ended(f survey.Finding) {
-	begin, end := w.start.Add(w.rate.Duration(f.Begin)).UTC(), w.start.Add(w.rate.Duration(f.End)).UTC()
-	hz, low, high := w.onAir(f.Hz), w.onAir(f.LowHz), w.onAir(f.HighHz)
-	mark := ""
-	if f.Kind == survey.Teleprinter {
-		mark = "lower"
-		if (f.Polarity == rtty.MarkHigher) != (w.dial != 0 && w.sideband == "lower") {
-			mark = "higher"
-		}
-	}
+	e := w.event(w.source, w.start, w.rate, f)
 	line := ""
 	if w.json {
-		const form = "2006-01-02T15:04:05.0Z"
-		e := surveyEvent{Source: w.source, Kind: f.Kind.String(), Begin: begin.Format(form), End: end.Format(form),
-			Seconds: rounded(w.rate.Duration(f.Begin).Seconds(), 10), Length: rounded(end.Sub(begin).Seconds(), 10),
-			Hz: rounded(hz, 10), LowHz: rounded(min(low, high), 10), HighHz: rounded(max(low, high), 10), SNR: rounded(f.SNR, 10),
-			Confidence: rounded(f.Confidence, 100), Baud: rounded(f.Baud, 100), ShiftHz: rounded(f.ShiftHz, 10), Mark: mark,
-			WPM: rounded(f.WPM, 10), LPM: f.LPM, IOC: f.IOC}
-		if mark != "" {
-			e.Alphabet = f.Alphabet.String()
-		}
 		b, err := json.Marshal(e)
 		if err != nil && w.err == nil {
 			w.err = err
@@ -198,10 +165,31 @@ func (w *surveyWriter) ended(f survey.Finding) {
 		if w.found == 0 {
 			w.write(surveyHeader)
 		}
-		line = fmt.Sprintf("%s  %s  %13.0f  %-11s  %7.1f  %s", begin.Format("2006-01-02 15:04:05"), end.Format("15:04:05"), hz, f.Kind, f.SNR, details(f, mark))
+		line = fmt.Sprintf("%s  %s  %13.0f  %-11s  %7.1f  %s", e.begin.Format("2006-01-02 15:04:05"), e.end.Format("15:04:05"), e.Hz, f.Kind, f.SNR, details(f, e.Mark))
 	}
 	w.found++
 	w.write(line)
+}
+
+// event tells of a finding in a source that began at start.
+func (o passbandOptions) event(source string, start time.Time, rate demod.Rate, f survey.Finding) surveyEvent {
+	const form = "2006-01-02T15:04:05.0Z"
+	begin, end := start.Add(rate.Duration(f.Begin)).UTC(), start.Add(rate.Duration(f.End)).UTC()
+	low, high := o.onAir(f.LowHz), o.onAir(f.HighHz)
+	e := surveyEvent{
+		begin: begin, end: end, Source: source, Kind: f.Kind.String(), Begin: begin.Format(form), End: end.Format(form),
+		Seconds: rounded(rate.Duration(f.Begin).Seconds(), 10), Length: rounded(end.Sub(begin).Seconds(), 10),
+		Hz: rounded(o.onAir(f.Hz), 10), LowHz: rounded(min(low, high), 10), HighHz: rounded(max(low, high), 10), SNR: rounded(f.SNR, 10),
+		Confidence: rounded(f.Confidence, 100), Baud: rounded(f.Baud, 100), ShiftHz: rounded(f.ShiftHz, 10),
+		WPM: rounded(f.WPM, 10), LPM: f.LPM, IOC: f.IOC,
+	}
+	if f.Kind == survey.Teleprinter {
+		e.Alphabet, e.Mark = f.Alphabet.String(), "lower"
+		if (f.Polarity == rtty.MarkHigher) != (o.dial != 0 && o.sideband == "lower") {
+			e.Mark = "higher"
+		}
+	}
+	return e
 }
 
 func (w *surveyWriter) write(line string) {

@@ -21,6 +21,13 @@ type Copy struct {
 	from    int64   // sample index where the decoder's first sample is
 	next    int64   // sample index of what it gets next
 	sound   []float32
+	pending []event
+}
+
+// event is what the decoder said and was not delivered yet: text, or a chart.
+type event struct {
+	text  Text
+	chart *fax.Chart
 }
 
 type decoder interface {
@@ -64,10 +71,8 @@ func newCopy(d *Desk, f survey.Finding) *Copy {
 		}})
 	case survey.Fax:
 		c.decoder, err = fax.New(fax.Config{SampleRate: c.rate, IOC: f.IOC, LPM: f.LPM}, fax.Events{Chart: func(ch *fax.Chart) {
-			if d.events.Chart != nil {
-				c.place(ch)
-				d.events.Chart(c, ch)
-			}
+			c.place(ch)
+			c.pending = append(c.pending, event{chart: ch})
 		}})
 	}
 	if err != nil {
@@ -78,30 +83,52 @@ func newCopy(d *Desk, f survey.Finding) *Copy {
 	return c
 }
 
-// catchUp hands the decoder all that has come.
+// catchUp hands the decoder what is in the survey's ring.
 func (c *Copy) catchUp() {
 	s := c.desk.survey
-	if first := s.First(); c.next < first { // cannot be, as long as copies take every piece
-		c.next = first
-	}
 	for {
 		if c.slice == nil {
 			n := s.Samples(c.desk.audio, c.next)
 			if n == 0 {
 				return
 			}
-			c.next += int64(n)
-			c.decoder.Write(c.desk.audio[:n])
+			c.write(c.desk.audio[:n])
 			continue
 		}
 		n := s.IQ(c.desk.iq, c.next)
 		if n == 0 {
 			return
 		}
-		c.next += int64(n)
-		c.sound = c.slice.Append(c.sound[:0], c.desk.iq[:n])
-		c.decoder.Write(c.sound)
+		c.writeIQ(c.desk.iq[:n])
 	}
+}
+
+// write hands the decoder the next samples of audio.
+func (c *Copy) write(block []float32) {
+	c.next += int64(len(block))
+	c.decoder.Write(block)
+}
+
+// writeIQ hands the decoder the next complex samples.
+func (c *Copy) writeIQ(block []complex64) {
+	c.next += int64(len(block))
+	c.sound = c.slice.Append(c.sound[:0], block)
+	c.decoder.Write(c.sound)
+}
+
+// deliver calls the hooks.
+func (c *Copy) deliver() {
+	e := &c.desk.events
+	for _, p := range c.pending {
+		switch {
+		case p.chart != nil && e.Chart != nil:
+			e.Chart(c, p.chart)
+		case p.chart == nil && e.Text != nil:
+			e.Text(c, p.text)
+		}
+	}
+	clear(c.pending) // lets go of charts
+	c.pending = c.pending[:0]
 }
 
 // index turns a sample index of the decoder into one of the desk.
@@ -110,9 +137,7 @@ func (c *Copy) index(at int64) int64 {
 }
 
 func (c *Copy) text(at int64, text string, confidence float64) {
-	if c.desk.events.Text != nil {
-		c.desk.events.Text(c, Text{c.index(at), text, confidence})
-	}
+	c.pending = append(c.pending, event{text: Text{c.index(at), text, confidence}})
 }
 
 // place gives a chart the sample indices of the desk.

@@ -2,6 +2,7 @@ package copydesk
 
 import (
 	"slices"
+	"sync"
 
 	"ionoscribe/fax"
 	"ionoscribe/internal/survey"
@@ -34,59 +35,90 @@ type Events struct {
 	Found func(survey.Finding)
 }
 
-// Desk copies what is in a stream of samples. It is one goroutine's at a time and starts none.
+// Desk copies what is in a stream of samples. It is one goroutine's at a time; while it is in Write, the survey and the
+// copies share the processors. Hooks are called from Write's own goroutine, in an order that does not depend on that.
 type Desk struct {
 	config Config
 	events Events
 	survey *survey.Survey
 	copies []*Copy
+	news   []news // of the survey, from the block that is being written
+	audio  []float32
+	iq     []complex64
+}
 
-	audio []float32 // work space
-	iq    []complex64
+// news is a hook of the survey that was called.
+type news struct {
+	finding survey.Finding
+	ended   bool
 }
 
 // New makes a desk; it fails if c is not valid.
 func New(c Config, e Events) (*Desk, error) {
 	d := &Desk{config: c, events: e, audio: make([]float32, pieceLength), iq: make([]complex64, pieceLength)}
-	s, err := survey.New(survey.Config{SampleRate: c.SampleRate, IQ: c.IQ},
-		survey.Events{Found: d.found, Changed: d.found, Ended: d.ended})
+	found := func(f survey.Finding) { d.news = append(d.news, news{f, false}) }
+	ended := func(f survey.Finding) { d.news = append(d.news, news{f, true}) }
+	s, err := survey.New(survey.Config{SampleRate: c.SampleRate, IQ: c.IQ}, survey.Events{Found: found, Changed: found, Ended: ended})
 	d.survey = s
 	return d, err
 }
 
-// pieceLength is how many samples a copy takes at a time.
-const pieceLength = 4096
+// pieceLength is how many samples are dealt with at a time, at most.
+const pieceLength = 1 << 14
 
 // Write takes samples of audio in [-1, 1]. The block is neither kept nor changed.
 func (d *Desk) Write(block []float32) {
 	for len(block) > 0 {
-		n := min(len(block), pieceLength)
-		d.survey.Write(block[:n])
-		block = block[n:]
-		d.catchUp()
+		piece := block[:min(len(block), pieceLength)]
+		block = block[len(piece):]
+		at := d.survey.Total()
+		d.share(func() { d.survey.Write(piece) }, func(c *Copy) { c.write(piece[c.next-at:]) })
 	}
 }
 
 // WriteIQ is Write for complex samples.
 func (d *Desk) WriteIQ(block []complex64) {
 	for len(block) > 0 {
-		n := min(len(block), pieceLength)
-		d.survey.WriteIQ(block[:n])
-		block = block[n:]
-		d.catchUp()
+		piece := block[:min(len(block), pieceLength)]
+		block = block[len(piece):]
+		at := d.survey.Total()
+		d.share(func() { d.survey.WriteIQ(piece) }, func(c *Copy) { c.writeIQ(piece[c.next-at:]) })
 	}
 }
 
+// share has the survey and all copies take a piece at the same time, then delivers what came of it.
+func (d *Desk) share(surveyTakes func(), takes func(*Copy)) {
+	var all sync.WaitGroup
+	for _, c := range d.copies {
+		all.Go(func() { takes(c) })
+	}
+	surveyTakes()
+	all.Wait()
+	for _, c := range d.copies {
+		c.deliver()
+	}
+	d.hear()
+}
+
 // Flush ends all that is being copied, then starts afresh. Sample indices go on.
-func (d *Desk) Flush() { d.survey.Flush() }
+func (d *Desk) Flush() {
+	d.survey.Flush()
+	d.hear()
+}
 
 // Copies are those under way.
 func (d *Desk) Copies() []*Copy { return d.copies }
 
-func (d *Desk) catchUp() {
-	for _, c := range d.copies {
-		c.catchUp()
+// hear deals with the news of the survey.
+func (d *Desk) hear() {
+	for _, n := range d.news {
+		if n.ended {
+			d.ended(n.finding)
+		} else {
+			d.found(n.finding)
+		}
 	}
+	d.news = d.news[:0]
 }
 
 // found begins a copy when the kind of a transmission is known, and anew when it was another.
@@ -104,12 +136,12 @@ func (d *Desk) found(f survey.Finding) {
 	if c := newCopy(d, f); c != nil {
 		d.copies = append(d.copies, c)
 		c.catchUp()
+		c.deliver()
 	}
 }
 
 func (d *Desk) ended(f survey.Finding) {
 	if c := d.copyOf(f.ID); c != nil {
-		c.catchUp()
 		c.Finding = f
 		d.end(c)
 	}
@@ -120,6 +152,7 @@ func (d *Desk) ended(f survey.Finding) {
 
 func (d *Desk) end(c *Copy) {
 	c.decoder.Flush()
+	c.deliver()
 	if d.events.Ended != nil {
 		d.events.Ended(c)
 	}

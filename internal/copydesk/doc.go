@@ -4,7 +4,6 @@
 //	samples → survey ┬→ findings ─────────────→ copies: begun, changed, ended
 //	                 └→ ring of the last seconds ─→ each copy: [slice of a band] → decoder → text, charts
 //
-// A copy reads from the survey's ring, not from what is being written: so it begins in the past, where the transmission
-// did, and has caught up when the hook that reports the finding returns. Audio goes to the decoders as it is; of complex
+// A copy begins in the past, where its transmission did: what it has missed it reads from the survey's ring. Audio goes to the decoders as it is; of complex
 // samples each copy receives its own slice, tuned so that the transmission lies where decoders are at their best.
 package copydesk

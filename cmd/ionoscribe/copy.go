@@ -1,0 +1,378 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"strings"
+	"sync"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"ionoscribe/demod"
+	"ionoscribe/fax"
+	"ionoscribe/internal/chartfile"
+	"ionoscribe/internal/copydesk"
+	"ionoscribe/internal/survey"
+)
+
+type copyOptions struct {
+	passbandOptions
+	out   string
+	json  bool
+	doubt float64
+}
+
+func newCopyCommand() *cobra.Command {
+	var o copyOptions
+	cmd := &cobra.Command{
+		Use:   "copy [flags] SOURCE...",
+		Short: "Find and copy everything in a passband",
+		Long: `Find every transmission in a passband and copy it: charts as PNG, radioteletype and Morse as text, each from its
+beginning to its end. Each text has a file of its own in the folder, named after its beginning in UTC, its kind
+and its frequency; it grows as text comes. A chart that is coming in is shown by a file named arriving, drawn
+anew from time to time. Standard output gets the lines of text, under a heading whenever the transmission is
+another one, the paths of charts, and at the end a summary.
+
+SOURCE is a WAV or FLAC file, - for standard input, device:NAME, rtp://ADDRESS:PORT or tcp://HOST:PORT; several are
+listened to at the same time. With --iq all of their band is copied. The program runs until the sources end or
+it is interrupted; files may be moved away while it does, and SIGHUP is ignored.
+
+Received charts are not for navigation: check official sources. Whether and what you may receive and
+pass on differs by country.
+
+` + statusHelp,
+		Example: `  ionoscribe copy --out night night.flac
+  ionoscribe copy --dial 7038500 --iq normal band.wav
+  arecord -f S16_LE -r 12000 -t wav | ionoscribe copy -`,
+		Args: cobra.MinimumNArgs(1),
+	}
+	cmd.RunE = func(c *cobra.Command, sources []string) error {
+		if listsDevices(sources) {
+			return printDevices(c.OutOrStdout())
+		}
+		o.notes = c.ErrOrStderr()
+		signal.Ignore(syscall.SIGHUP) // a terminal that goes shall not end a night's copy
+		return runCopy(c.Context(), o, sources, c.InOrStdin(), c.OutOrStdout(), newProgress(c.ErrOrStderr()))
+	}
+	o.addFlags(cmd.Flags())
+	return cmd
+}
+
+func (o *copyOptions) addFlags(f *pflag.FlagSet) {
+	f.StringVarP(&o.out, "out", "o", "copies", "`FOLDER` for charts and texts")
+	f.BoolVar(&o.json, "json", false, "write a JSON object a line for each line of text, each chart, and each transmission when it has ended")
+	f.Float64Var(&o.doubt, "mark-doubt", 0, "put characters whose `CONFIDENCE`, 0 to 1, is lower between ⌊ and ⌋")
+	o.passbandOptions.addFlags(f)
+}
+
+func runCopy(ctx context.Context, o copyOptions, sources []string, in io.Reader, out io.Writer, p *progress) error {
+	text := textOptions{doubt: o.doubt}
+	if err := errors.Join(o.check(), text.check()); err != nil {
+		return err
+	}
+	if o.start != "" && len(sources) > 1 {
+		return usageError{errors.New("--start is the time of one source, but there are several; give them one by one")}
+	}
+	a, err := o.opening(in)
+	if err != nil {
+		return err
+	}
+	if err := chartfile.Prepare(o.out); err != nil {
+		return err
+	}
+	w := &copyWriter{copyOptions: o, out: out, labelled: len(sources) > 1, progress: p}
+	errs := make([]error, len(sources))
+	var all sync.WaitGroup
+	for i, path := range sources {
+		all.Go(func() { errs[i] = w.source(ctx, path, a) })
+	}
+	all.Wait()
+	w.summary()
+	err = errors.Join(errors.Join(errs...), w.err)
+	if err == nil && w.copied == 0 {
+		return fmt.Errorf("%w in %s; check the receiver's tuning and the level of the audio", errNoSignal, strings.Join(sources, ", "))
+	}
+	return err
+}
+
+// copyWriter writes what is copied from all sources.
+type copyWriter struct {
+	copyOptions
+	labelled bool // there is more than one source
+	progress *progress
+
+	mutex      sync.Mutex // of all below
+	out        io.Writer  // nil after an error
+	err        error      // of the first write that failed
+	heading    string     // written last
+	copied     int
+	count      map[survey.Kind]int
+	charts     int
+	characters int
+	length     time.Duration // of the longest source
+}
+
+// copySource is one source and what is being copied from it.
+type copySource struct {
+	*copyWriter
+	path  string
+	start time.Time
+	from  string // how start is known
+	rate  demod.Rate
+	desk  *copydesk.Desk
+	texts map[*copydesk.Copy]*transcript
+	shown map[*copydesk.Copy]string // paths of pictures of charts that are coming in
+	drawn time.Time                 // when they were drawn
+}
+
+// source copies a source; it returns when that ends.
+func (w *copyWriter) source(ctx context.Context, path string, o opening) error {
+	p, err := openPassband(ctx, path, o)
+	if err != nil {
+		return err
+	}
+	s := &copySource{copyWriter: w, path: path, start: p.Start(), from: p.StartFrom(), rate: demod.Rate(p.SampleRate()),
+		texts: map[*copydesk.Copy]*transcript{}, shown: map[*copydesk.Copy]string{}, drawn: time.Now()}
+	s.desk, err = copydesk.New(copydesk.Config{SampleRate: p.SampleRate(), IQ: o.IQ != ""},
+		copydesk.Events{Text: s.text, Chart: s.chart, Ended: s.ended, Found: s.found})
+	if err != nil {
+		return err
+	}
+	progress := w.progress
+	if w.labelled {
+		progress = newProgress(nil) // one line cannot show several
+	}
+	progress.begin(path, p.Length(), p.SampleRate())
+	total := int64(0)
+	err = p.each(ctx, s.desk, func(n int) {
+		total += int64(n)
+		for _, t := range s.texts {
+			t.save()
+		}
+		s.draw()
+		progress.doing = fmt.Sprintf("copying %d", len(s.desk.Copies()))
+		progress.add(n)
+	})
+	s.desk.Flush()
+	progress.clear()
+	w.mutex.Lock()
+	defer w.mutex.Unlock()
+	w.length = max(w.length, s.rate.Duration(total))
+	if errors.Is(err, errInterrupted) {
+		err = fmt.Errorf("%w; what was copied is saved in %s", err, w.copyOptions.out)
+	}
+	return err
+}
+
+func (s *copySource) time(at int64) time.Time { return s.start.Add(s.rate.Duration(at)).UTC() }
+
+// title is the heading of a transmission.
+func (s *copySource) title(c *copydesk.Copy) string {
+	e := s.event(s.path, s.start, s.rate, c.Finding)
+	title := fmt.Sprintf("%s  %s  %s, %s", s.time(c.Finding.Begin).Format("2006-01-02 15:04:05Z"), s.frequency(c, " "), e.Kind, details(c.Finding, e.Mark))
+	if s.labelled {
+		title += "  " + oneLine(s.path)
+	}
+	return title
+}
+
+// frequency is that on the air in kHz, if it is known, or in the audio in Hz.
+func (s *copySource) frequency(c *copydesk.Copy, space string) string {
+	hz := s.onAir(c.Finding.Hz)
+	if s.dial == 0 {
+		return fmt.Sprintf("%.0f%sHz", hz, space)
+	}
+	return fmt.Sprintf("%.2f%skHz", hz/1000, space)
+}
+
+// name is that of a transmission's files, without suffix.
+func (s *copySource) name(c *copydesk.Copy) string {
+	return fmt.Sprintf("%s-%s-%s", s.time(c.Finding.Begin).Format("20060102T150405Z"), c.Finding.Kind, s.frequency(c, ""))
+}
+
+// copyLine is a JSON object of a line of text.
+type copyLine struct {
+	Source string  `json:"source"`
+	Event  string  `json:"event"` // text
+	Kind   string  `json:"kind"`
+	UTC    string  `json:"utc"`
+	Hz     float64 `json:"hz"`
+	Text   string  `json:"text"`
+}
+
+func (s *copySource) text(c *copydesk.Copy, x copydesk.Text) {
+	t := s.texts[c]
+	if t == nil {
+		title := s.title(c)
+		t = newTranscript(s.copyOptions.out, s.name(c), title, s.doubt, func(at, text string) {
+			s.print(title, at+"  "+text, copyLine{s.path, "text", c.Finding.Kind.String(), at, rounded(s.onAir(c.Finding.Hz), 10), text})
+		})
+		s.texts[c] = t
+	}
+	t.char(x.Text, x.Confidence, s.time(x.At))
+}
+
+// copyChart is a JSON object of a chart.
+type copyChart struct {
+	Event string  `json:"event"` // chart
+	Hz    float64 `json:"hz"`
+	report
+}
+
+func (s *copySource) chart(c *copydesk.Copy, ch *fax.Chart) {
+	chart := chartfile.New(ch, s.start, s.from)
+	picture, video, err := chartfile.Save(s.copyOptions.out, chart)
+	s.hide(c)
+	s.fail(err)
+	if picture == "" {
+		return
+	}
+	s.mutex.Lock()
+	s.charts++
+	s.mutex.Unlock()
+	s.print(s.title(c), picture, copyChart{"chart", rounded(s.onAir(c.Finding.Hz), 10),
+		report{s.path, picture, video, math.Round(chart.Quality.Mean()*1000) / 1000, chart.Info}})
+}
+
+// drawEvery is how often a chart that is coming in is drawn anew, by the clock: it takes a second at its end.
+const drawEvery = 20 * time.Second
+
+// draw shows the charts that are coming in.
+func (s *copySource) draw() {
+	if time.Since(s.drawn) < drawEvery {
+		return
+	}
+	for _, c := range s.desk.Copies() {
+		ch := c.Peek()
+		if ch == nil {
+			continue
+		}
+		chart := chartfile.New(ch, s.start, s.from)
+		path := filepath.Join(s.copyOptions.out, "arriving-"+s.name(c)+chartfile.PictureSuffix)
+		err := chartfile.WriteFile(path, func(w io.Writer) error { return chartfile.EncodePNG(w, chart.Image, chart.Info) })
+		if s.fail(err); err == nil {
+			s.hide(c) // it may have had another name
+			s.shown[c] = path
+		}
+	}
+	s.drawn = time.Now()
+}
+
+// hide removes the picture of a chart that was coming in.
+func (s *copySource) hide(c *copydesk.Copy) {
+	if path := s.shown[c]; path != "" {
+		os.Remove(path)
+		delete(s.shown, c)
+	}
+}
+
+// copyEnd is a JSON object of a transmission that has ended.
+type copyEnd struct {
+	Event string `json:"event"` // ended
+	surveyEvent
+	Characters int    `json:"characters,omitempty"`
+	File       string `json:"file,omitempty"`
+}
+
+func (s *copySource) ended(c *copydesk.Copy) {
+	s.hide(c)
+	e := copyEnd{Event: "ended", surveyEvent: s.event(s.path, s.start, s.rate, c.Finding)}
+	if t := s.texts[c]; t != nil {
+		t.end()
+		s.fail(t.err)
+		e.Characters, e.File = t.characters, t.path
+		s.mutex.Lock()
+		s.characters += t.characters
+		s.mutex.Unlock()
+		delete(s.texts, c)
+	}
+	if s.json {
+		s.print("", "", e)
+	}
+	s.mutex.Lock()
+	s.copied++
+	s.mutex.Unlock()
+}
+
+func (s *copySource) found(f survey.Finding) {
+	s.mutex.Lock()
+	defer s.mutex.Unlock()
+	if s.count == nil {
+		s.count = map[survey.Kind]int{}
+	}
+	s.count[f.Kind]++
+}
+
+// fail notes the first error of writing.
+func (w *copyWriter) fail(err error) {
+	w.mutex.Lock()
+	defer w.mutex.Unlock()
+	if w.err == nil {
+		w.err = err
+	}
+}
+
+// print writes a line under its heading, or the object.
+func (w *copyWriter) print(heading, line string, object any) {
+	w.mutex.Lock()
+	defer w.mutex.Unlock()
+	switch {
+	case w.json:
+		b, err := json.Marshal(object)
+		if err != nil { // cannot be: all numbers are finite
+			w.err = err
+			return
+		}
+		line = string(b)
+	case heading != w.heading:
+		if w.heading != "" {
+			w.line("")
+		}
+		w.line(heading)
+		w.heading = heading
+	}
+	w.line(line)
+}
+
+func (w *copyWriter) line(s string) {
+	if w.out == nil {
+		return
+	}
+	w.progress.clear()
+	if err := printLine(w.out, s); err != nil {
+		w.out = nil
+		if w.err == nil {
+			w.err = fmt.Errorf("%w; files are in %s all the same", err, w.copyOptions.out)
+		}
+	}
+}
+
+// summary says what there was.
+func (w *copyWriter) summary() {
+	if w.json {
+		return
+	}
+	var kinds []string
+	for _, k := range []survey.Kind{survey.Fax, survey.Teleprinter, survey.Morse, survey.Carrier, survey.Other} {
+		if n := w.count[k]; n > 0 {
+			kinds = append(kinds, fmt.Sprintf("%d %v", n, k))
+		}
+	}
+	if len(kinds) == 0 {
+		return
+	}
+	if w.heading != "" {
+		w.line("")
+	}
+	w.line(fmt.Sprintf("In %v: %s; %d charts and %d characters in %s", w.length.Round(time.Second), strings.Join(kinds, ", "), w.charts, w.characters, w.copyOptions.out))
+}
