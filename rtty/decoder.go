@@ -44,6 +44,7 @@ type Decoder struct {
 	frames []frame
 	text   speller
 	rate   rate
+	headed bool // the first character was found
 	held   []received // characters whose evidence is not enough yet
 
 	receiving bool
@@ -211,7 +212,7 @@ func (d *Decoder) begin(f found) {
 	d.done, d.heard, d.marked = from, d.front.ready, from
 	d.found, d.checks = d.front.ready, 0
 	d.held = d.held[:0]
-	d.rate = rate{}
+	d.rate, d.headed = rate{}, false
 	d.told = State{}
 	d.weigh()
 	d.receive()
@@ -234,6 +235,10 @@ func (d *Decoder) print() {
 	l := &d.line.levels
 	m, s := r.tones(l)
 	for _, f := range d.frames {
+		if !d.headed && !r.present(l, f.start) {
+			continue // it began before the signal did
+		}
+		d.headed = true
 		c := received{at: d.line.time(f.start), end: d.line.time(f.end), trust: 1}
 		g := f.start
 		for i := range r.units {

@@ -280,6 +280,13 @@ func (r *trellis) evidence(l *levels, start, extra int64, follows bool) float64 
 	return float64(sum) - 0.3 + max(r.lnExtra[extra]-most, -2)/2
 }
 
+// present says whether the tones were there from the beginning of a character on.
+func (r *trellis) present(l *levels, g int64) bool {
+	m, s := r.tones(l)
+	i, j := g&gridMask, (g+perElement)&gridMask
+	return s[i]+max(m[j], s[j]) > 2*leastPresence
+}
+
 // gain is how much likelier a character at g is than idle mark that goes on: noise makes some in a long one.
 func (r *trellis) gain(m, s *[gridSize]float32, g int64) float64 {
 	sum := r.character(m, s, g)
