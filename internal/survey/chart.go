@@ -16,6 +16,7 @@ type chartSearch struct {
 	tries int
 	known int64   // frame in which a control tone was heard last; 0: none
 	tone  float64 // Hz
+	power float64 // of its lines, at most
 }
 
 const (
@@ -40,11 +41,14 @@ func (c *chartSearch) expects(hz float64) bool {
 func (s *Survey) seekChart(last bool) {
 	c := &s.chart
 	now := s.frames.count
-	hz, tone := s.supposeChart()
+	hz, tone, power := s.supposeChart()
+	if c.known != 0 && power < c.power && math.Abs(hz-c.hz) > toneNearHz { // what is left when the tone has ended, or something else
+		tone = 0
+	}
 	announced := tone != 0
 	switch {
 	case announced:
-		c.known, c.tone = now, tone
+		c.known, c.tone, c.power = now, tone, max(c.power, power)
 	case c.known != 0 && s.seconds(now-c.known) < faxPatient && s.mayBeChart(c.hz): // fading may have spoilt the tone, but lines will tell
 		hz = c.hz
 	default:
@@ -57,7 +61,7 @@ func (s *Survey) seekChart(last bool) {
 		return
 	}
 	if c.hz == 0 || math.Abs(c.hz-hz) > 250 {
-		*c = chartSearch{first: now, next: now + int64(1/s.frames.hopS), known: c.known, tone: c.tone}
+		*c = chartSearch{first: now, next: now + int64(1/s.frames.hopS), known: c.known, tone: c.tone, power: c.power}
 	}
 	c.hz, c.seen = hz, now
 	if now < c.next && !last {
@@ -107,25 +111,24 @@ func (s *Survey) mean(x []float32, low, high float64) float64 {
 }
 
 // supposeChart says where the centre of a fax may be.
-func (s *Survey) supposeChart() (hz, tone float64) {
+func (s *Survey) supposeChart() (hz, tone, power float64) {
 	// Lines of a control tone lie at its multiples from the centre. The tone that explains most is the one.
-	most := 0.0
 	for _, at := range []float64{fax.StartHz576, fax.StartHz288, fax.StopHz} {
 		for _, l := range s.lines {
 			if s.apart(l, at) == nil && s.apart(l, 2*at) == nil {
 				continue
 			}
-			if c, power := s.combCentre(l.hz, at); power > most {
-				hz, tone, most = c, at, power
+			if c, v := s.combCentre(l.hz, at); v > power {
+				hz, tone, power = c, at, v
 			}
 		}
 	}
 	if hz != 0 {
-		return hz, tone
+		return hz, tone, power
 	}
 	for _, l := range s.lines {
 		if o := s.apart(l, 2*fax.DeviationHz); o != nil && s.mayBeChart((l.hz+o.hz)/2) {
-			return (l.hz + o.hz) / 2, 0
+			return (l.hz + o.hz) / 2, 0, 0
 		}
 	}
 	if w := s.area.width; w >= 500 && w <= 2500 {
@@ -134,10 +137,10 @@ func (s *Survey) supposeChart() (hz, tone float64) {
 			hz = fax.CentreHz
 		}
 		if s.mayBeChart(hz) {
-			return hz, 0
+			return hz, 0, 0
 		}
 	}
-	return 0, 0
+	return 0, 0, 0
 }
 
 // level says that the strongest line around a centre is that of black or white.
@@ -246,7 +249,8 @@ func (t *track) chartCentre(f *frames, hz float64) float64 {
 	}
 	best, top := hz, 0.0
 	for h := hz - 200; h <= hz+200; h++ {
-		if v := at(h-fax.DeviationHz) + at(h+fax.DeviationHz); v > top {
+		// Roots, so that one line alone, which is black or white, does not tell as much as both.
+		if v := math.Sqrt(at(h-fax.DeviationHz)) + math.Sqrt(at(h+fax.DeviationHz)); v > top {
 			best, top = h, v
 		}
 	}
