@@ -96,6 +96,12 @@ func (f *frames) of(frame int64) []float32 {
 	return f.power[frame%f.kept*int64(f.bins):][:f.bins]
 }
 
+// missing is how many samples the next frame still waits for. Whoever adds no more at a time has nothing depend on how
+// samples are cut into blocks.
+func (f *frames) missing(r *ring) int {
+	return int(f.base + f.count*f.hop + int64(f.length) - r.end)
+}
+
 // take makes the next frame; it says whether there were samples for it.
 func (f *frames) take(r *ring) bool {
 	at := f.base + f.count*f.hop

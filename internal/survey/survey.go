@@ -56,7 +56,7 @@ func (s *Survey) Write(block []float32) {
 		panic("survey: Write of real samples, but complex ones were announced")
 	}
 	for len(block) > 0 {
-		n := min(len(block), int(s.frames.hop))
+		n := min(len(block), s.frames.missing(s.ring))
 		s.ring.add(block[:n])
 		block = block[n:]
 		s.step()
@@ -69,7 +69,7 @@ func (s *Survey) WriteIQ(block []complex64) {
 		panic("survey: WriteIQ, but real samples were announced")
 	}
 	for len(block) > 0 {
-		n := min(len(block), int(s.frames.hop))
+		n := min(len(block), s.frames.missing(s.ring))
 		s.ring.addIQ(block[:n])
 		block = block[n:]
 		s.step()
