@@ -22,9 +22,10 @@ const (
 
 // tree has the nodes that lead on first; nodes[0] is the root.
 var (
-	tree   []node
-	inner  int
-	parent []int // of each node
+	tree     []node
+	inner    int    // at most 64
+	innerSet uint64 // a bit for each inner node
+	parent   []int  // of each node
 )
 
 // init makes the tree of the code, which the init of table.go has made.
@@ -83,6 +84,7 @@ func init() {
 		tree = append(tree, n)
 	}
 	inner = len(leads)
+	innerSet = 1<<inner - 1
 	parent = make([]int, len(tree))
 	for i, n := range tree {
 		for _, k := range []int{n.dot, n.dash} {
