@@ -88,6 +88,8 @@ func (e *elements) start(src *series, origin, step, noise, amplitude float64) {
 	e.leader = 0
 	if e.starts == nil {
 		e.starts, e.ends = make([]int64, 0, 2*ring), make([]int64, 0, 2*ring)
+		e.dotAt, e.dashAt = make([]span, 0, ring), make([]span, 0, ring)
+		e.dotLogP, e.dashLogP, e.gapLogP = make([]float32, 0, ring), make([]float32, 0, ring), make([]float32, 0, ring)
 	}
 	e.starts, e.ends = e.starts[:0], e.ends[:0]
 	e.tabulate()

@@ -18,16 +18,16 @@ type track struct {
 	heard    int64 // band sample when the signal was last there
 	done     int64 // step of the grid where the last printed character ended
 	probation
-	failures  int   // to look like text
-	misses    int   // looks in a row that found lengths which fit no speed
-	hopeless  bool  // it is no Morse
-	state     State // that was reported last
-	opened    int64 // band sample
-	first     bool  // nothing is printed yet
-	chars     []found
-	unsteady  float64 // mean square of the steps of the level, in nats of amplitude
-	nextWatch int64   // band sample
-	trust     float64 // mean confidence of the last characters
+	failures int   // to look like text
+	misses   int   // looks in a row that found lengths which fit no speed
+	hopeless bool  // it is no Morse
+	state    State // that was reported last
+	opened   int64 // band sample
+	first    bool  // nothing is printed yet
+	chars    []found
+	unsteady float64 // mean square of the steps of the level, in nats of amplitude
+	watched  int64   // band sample of the last look whether the speed has changed
+	trust    float64 // mean confidence of the last characters
 }
 
 const (
@@ -39,8 +39,10 @@ const (
 	leastSure        = 0.5 // of a character that the sender is learnt from
 	unsteadyGain     = 0.03
 	trustGain        = 0.15
-	watchSeconds     = 3  // between looks whether the text still fits
-	longWatchSeconds = 40 // after which the speed is looked for again even so
+	watchSeconds     = 3    // between looks whether the text still fits
+	longWatchSeconds = 40   // after which the speed is looked for again even so,
+	sureWatchSeconds = 160  // or after this if the text is beyond doubt
+	beyondDoubt      = 0.95 // trust
 	greatestMisfit   = 2.2
 	leastTrust       = 0.6
 	leastChange      = 20.0
@@ -165,11 +167,12 @@ func (t *track) limits() (shortest, longest float64) {
 func (t *track) watch() {
 	dot := t.sender.mean[dotLength]
 	out := &t.channel.out
-	if t.sender.misfit < greatestMisfit && t.trust > leastTrust && t.band.end < t.nextWatch {
+	late := float64(t.band.end-t.watched) / bandRate
+	if t.sender.misfit < greatestMisfit && (t.trust > leastTrust && late < longWatchSeconds || t.trust > beyondDoubt && late < sureWatchSeconds) {
 		return
 	}
 	t.nextLook = t.band.end + watchSeconds*bandRate
-	t.nextWatch = t.band.end + longWatchSeconds*bandRate
+	t.watched = t.band.end
 	shortest, longest := t.limits()
 	since := max(out.first(), float64(out.end)-max(6*baseRate, min(80*dot, 12*baseRate)))
 	c := t.band.bank.compare(out, since, t.noise, &t.sender, shortest, longest)
@@ -216,7 +219,7 @@ func (t *track) begin(since, amplitude float64) {
 	t.trellis.fade(t.fading())
 	t.trellis.begin(&t.channel.out, since, step, t.noise, amplitude)
 	t.done = -1
-	t.nextLook, t.nextWatch = t.band.end+watchSeconds*bandRate, t.band.end+longWatchSeconds*bandRate
+	t.nextLook, t.watched = t.band.end+watchSeconds*bandRate, t.band.end
 }
 
 // decide prints what ended before a step of the grid.

@@ -23,7 +23,7 @@ type arc struct {
 // make up for more than any timing or rarity of a character costs. Gaps have been charged for already, as those that
 // still go on have not.
 const (
-	beam       = 25
+	beam       = 18
 	beamOfGaps = beam + 10
 )
 
