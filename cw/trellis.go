@@ -55,7 +55,7 @@ type trellis struct {
 	words
 	idle     float32
 	idleFrom int64
-	leader   float32 // metric of the best text, which may have fallen silent
+	leader   float32 // metric of the best text of whole characters, which may have fallen silent
 
 	bestDot, bestDash []float32 // work space of inner nodes
 	lenDot, lenDash   []uint8
@@ -143,10 +143,16 @@ func (t *trellis) marks(n int64) {
 	dashes := t.longest(t.bestDash, t.lenDash, n, t.dashAt)
 	t.leader = max(t.leader+t.logPauseStep, t.idle)
 	for live := dots; live != 0; live &= live - 1 {
-		t.leader = max(t.leader, t.bestDot[bits.TrailingZeros64(live)])
+		p := bits.TrailingZeros64(live)
+		if k := tree[p].dot; k >= 0 {
+			t.leader = max(t.leader, t.bestDot[p]+tree[k].logP)
+		}
 	}
 	for live := dashes; live != 0; live &= live - 1 {
-		t.leader = max(t.leader, t.bestDash[bits.TrailingZeros64(live)])
+		p := bits.TrailingZeros64(live)
+		if k := tree[p].dash; k >= 0 {
+			t.leader = max(t.leader, t.bestDash[p]+tree[k].logP)
+		}
 	}
 	r, b, least := n&(rows-1), n&(past-1), t.leader-beam
 	mark, start, back, set := t.mark[r], t.markStart[r], t.markLen[b], markSet{}
