@@ -3,36 +3,86 @@ package cw
 import "math"
 
 // words is how long the words of a sender are, as far as they have been heard: groups of five make a gap after the
-// fifth character likely and all others unlikely. It knows no language.
+// fifth character likely and all others unlikely. It knows no language. Each gap speaks for or against groups of each
+// length and words of any length; what a gap is expected to be is the mean of what all of these expect.
 type words struct {
-	ended, went                     [longestWord + 1]float32 // words that ended, or went on, after so many characters
+	ended, went                     [longestWord + 1]float64  // words that ended, or went on, after so many characters
+	speaks                          [longestGroup + 1]float64 // for groups of so many, in nats; 0: for words of any length
 	logWordAfter, logCharacterAfter [longestWord + 1]float32
 }
 
 const (
-	longestWord   = 15        // characters; all longer ones are alike
-	usualEnd      = 1.0 / 6   // of characters that end a word, before anything is heard
-	usualWeight   = 3         // characters that this counts for
-	wordMemory    = 1 - 1./30 // what is left of a word after the next
-	surestOfWords = 0.97
+	longestWord = 15        // characters; all longer ones are alike
+	usualEnd    = 1.0 / 6   // of characters that end a word, before anything is heard
+	usualWeight = 3         // characters that this counts for
+	wordMemory  = 1 - 1./30 // what is left of a word after the next
+
+	shortestGroup, longestGroup = 3, 10
+	usualGroups                 = 0.03 // probability of groups of a length, before anything is heard
+	groupSlip                   = 0.03 // of gaps in groups that are not as expected: characters run together or taken apart
+	mostSpeaks                  = 7.0  // nats between the likeliest and another: what five words or so can undo
 )
 
 func (w *words) noWords() {
 	*w = words{}
+	for k := shortestGroup; k <= longestGroup; k++ {
+		w.speaks[k] = math.Log(usualGroups)
+	}
 	w.update()
 }
 
+// expects is the probability that a word ends after so many characters if words are groups of k, or of any length if k
+// is zero.
+func (w *words) expects(k, after int) float64 {
+	switch {
+	case k == 0:
+		return (w.ended[after] + usualWeight*usualEnd) / (w.ended[after] + w.went[after] + usualWeight)
+	case after < k:
+		return groupSlip
+	case after == k:
+		return 1 - groupSlip
+	}
+	return 0.5 // the gap after the group may have been missed
+}
+
 func (w *words) update() {
+	var share [longestGroup + 1]float64
+	sum := 0.0
+	for k, s := range w.speaks {
+		if k == 0 || k >= shortestGroup {
+			share[k] = math.Exp(s)
+			sum += share[k]
+		}
+	}
 	for i := range w.ended {
-		p := (w.ended[i] + usualWeight*usualEnd) / (w.ended[i] + w.went[i] + usualWeight)
-		p = min(max(p, 1-surestOfWords), surestOfWords)
-		w.logWordAfter[i] = float32(math.Log(float64(p)))
-		w.logCharacterAfter[i] = float32(math.Log(1 - float64(p)))
+		p := 0.0
+		for k, s := range share {
+			if s > 0 {
+				p += s / sum * w.expects(k, i)
+			}
+		}
+		w.logWordAfter[i] = float32(math.Log(p))
+		w.logCharacterAfter[i] = float32(math.Log(1 - p))
 	}
 }
 
 // heardGap takes the gap after so many characters of a word.
 func (w *words) heardGap(length uint8, word bool) {
+	most := math.Inf(-1)
+	for k := range w.speaks {
+		if k > 0 && k < shortestGroup {
+			continue
+		}
+		p := w.expects(k, int(length))
+		if !word {
+			p = 1 - p
+		}
+		w.speaks[k] += math.Log(p)
+		most = max(most, w.speaks[k])
+	}
+	for k := range w.speaks {
+		w.speaks[k] = max(w.speaks[k]-most, -mostSpeaks)
+	}
 	if word {
 		for i := range w.ended {
 			w.ended[i] *= wordMemory
