@@ -351,12 +351,12 @@ func (t *track) learn(c found, sure float64) {
 	})
 	t.trellis.fade(t.fading())
 	if c.from >= 0 && !t.first {
-		l := characterLength
-		if c.word {
-			l = wordLength
-		}
-		t.trellis.heardGap(c.length, c.word)
-		t.sender.hear(l, float64(c.start-c.from)*t.trellis.step, weight)
+		steps := c.start - c.from
+		word, x := t.trellis.word(steps, c.length), float64(steps)*t.trellis.step
+		t.sender.hear(characterLength, x, weight*(1-word))
+		t.sender.hear(wordLength, x, weight*word)
+		ifWord, ifCharacter := t.trellis.likely(steps)
+		t.trellis.heardGap(c.length, ifWord, ifCharacter, c.word)
 	}
 	t.trellis.set(&t.sender, t.trellis.step)
 }

@@ -42,7 +42,10 @@ func (w *words) expects(k, after int) float64 {
 	case after == k:
 		return 1 - groupSlip
 	}
-	return 0.5 // the gap after the group may have been missed
+	if after%k == 0 { // the gap after the group has been missed
+		return 0.9
+	}
+	return 0.15
 }
 
 func (w *words) update() {
@@ -66,18 +69,16 @@ func (w *words) update() {
 	}
 }
 
-// heardGap takes the gap after so many characters of a word.
-func (w *words) heardGap(length uint8, word bool) {
+// heardGap takes the gap after so many characters of a word: its likelihood by its length alone if it is one between
+// words and if it is one between characters, and which it was taken for.
+func (w *words) heardGap(after uint8, ifWord, ifCharacter float64, word bool) {
 	most := math.Inf(-1)
 	for k := range w.speaks {
 		if k > 0 && k < shortestGroup {
 			continue
 		}
-		p := w.expects(k, int(length))
-		if !word {
-			p = 1 - p
-		}
-		w.speaks[k] += math.Log(p)
+		p := w.expects(k, int(after))
+		w.speaks[k] += math.Log(p*ifWord + (1-p)*ifCharacter)
 		most = max(most, w.speaks[k])
 	}
 	for k := range w.speaks {
@@ -88,9 +89,9 @@ func (w *words) heardGap(length uint8, word bool) {
 			w.ended[i] *= wordMemory
 			w.went[i] *= wordMemory
 		}
-		w.ended[length]++
+		w.ended[after]++
 	} else {
-		w.went[length]++
+		w.went[after]++
 	}
 	w.update()
 }
@@ -107,19 +108,26 @@ func (t *trellis) logAfter(end int64, j int) float32 {
 // word is the probability that a gap of so many steps after so many characters is one between words, as one between
 // characters may be as long.
 func (t *trellis) word(steps int64, length uint8) float64 {
-	character, word := none, none
+	w, c := t.likely(steps)
+	w *= math.Exp(float64(t.logWordAfter[length]))
+	c *= math.Exp(float64(t.logCharacterAfter[length]))
+	return w / (w + c)
+}
+
+// likely is the likelihoods of a gap of so many steps as one between words and as one between characters.
+func (t *trellis) likely(steps int64) (ifWord, ifCharacter float64) {
 	for j, g := range t.wide {
 		if g.steps != steps {
 			continue
 		}
 		if j < t.timing.words {
-			character = g.logP + t.logCharacterAfter[length]
+			ifCharacter = math.Exp(float64(g.logP))
 		} else {
-			word = g.logP + t.logWordAfter[length]
+			ifWord = math.Exp(float64(g.logP))
 		}
 	}
-	if character == none {
-		return 1
+	if ifWord == 0 && ifCharacter == 0 { // a pause
+		ifWord = 1
 	}
-	return 1 / (1 + math.Exp(float64(character-word)))
+	return ifWord, ifCharacter
 }
