@@ -350,6 +350,7 @@ func (t *track) learn(c found, sure float64) {
 		}
 	})
 	t.trellis.fade(t.fading())
+	t.trellis.heardSign(tree[c.node].kind, weight*sure)
 	if c.from >= 0 && !t.first {
 		steps := c.start - c.from
 		word, x := t.trellis.word(steps, c.length), float64(steps)*t.trellis.step
@@ -359,6 +360,9 @@ func (t *track) learn(c found, sure float64) {
 		t.trellis.heardGap(c.length, ifWord, ifCharacter, c.word)
 	}
 	t.trellis.set(&t.sender, t.trellis.step)
+	if debug != nil {
+		debug("%.1f %s: means %.2f spread %.2f speaks %.1f", (t.trellis.origin+float64(c.end)*t.trellis.step)/baseRate, tree[c.node].pattern, t.sender.mean, t.sender.spread, t.trellis.speaks)
+	}
 }
 
 // fading is from 0, a steady signal, to 1, one whose level strays by a quarter from one mark to the next.

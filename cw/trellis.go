@@ -145,13 +145,13 @@ func (t *trellis) marks(n int64) {
 	for live := dots; live != 0; live &= live - 1 {
 		p := bits.TrailingZeros64(live)
 		if k := tree[p].dot; k >= 0 {
-			t.leader = max(t.leader, t.bestDot[p]+tree[k].logP)
+			t.leader = max(t.leader, t.bestDot[p]+t.logP(k))
 		}
 	}
 	for live := dashes; live != 0; live &= live - 1 {
 		p := bits.TrailingZeros64(live)
 		if k := tree[p].dash; k >= 0 {
-			t.leader = max(t.leader, t.bestDash[p]+tree[k].logP)
+			t.leader = max(t.leader, t.bestDash[p]+t.logP(k))
 		}
 	}
 	r, b, least := n&(rows-1), n&(past-1), t.leader-beam
@@ -191,7 +191,7 @@ func (t *trellis) ends(n int64) {
 	for w, live := range t.markLive[n&(rows-1)] {
 		for ; live != 0; live &= live - 1 {
 			k := w*64 + bits.TrailingZeros64(live)
-			v := mark[k] + tree[k].logP
+			v := mark[k] + t.logP(k)
 			if v <= metric[arcsMax-1] {
 				continue
 			}

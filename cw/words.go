@@ -9,6 +9,9 @@ type words struct {
 	ended, went                     [longestWord + 1]float64  // words that ended, or went on, after so many characters
 	speaks                          [longestGroup + 1]float64 // for groups of so many, in nats; 0: for words of any length
 	logWordAfter, logCharacterAfter [longestWord + 1]float32
+
+	signs    [kinds]float64 // how many of each kind were heard
+	logShare [kinds]float32 // of each kind over what is usual
 }
 
 const (
@@ -17,18 +20,39 @@ const (
 	usualWeight = 3         // characters that this counts for
 	wordMemory  = 1 - 1./30 // what is left of a word after the next
 
+	usualSigns = 25.0       // signs that the usual shares count for
+	signMemory = 1 - 1./200 // what is left of a sign after the next
+
 	shortestGroup, longestGroup = 3, 10
-	usualGroups                 = 0.03 // probability of groups of a length, before anything is heard
-	groupSlip                   = 0.03 // of gaps in groups that are not as expected: characters run together or taken apart
+	usualGroup                  = 5    // common practice
+	usualGroups                 = 0.25 // probability of such groups, before anything is heard (own estimate)
+	unusualGroups               = 0.02 // and of those of each other length
+	groupSlip                   = 0.02 // of gaps in groups that are not as expected: characters run together or taken apart
 	mostSpeaks                  = 7.0  // nats between the likeliest and another: what five words or so can undo
 )
 
 func (w *words) noWords() {
 	*w = words{}
 	for k := shortestGroup; k <= longestGroup; k++ {
-		w.speaks[k] = math.Log(usualGroups)
+		w.speaks[k] = math.Log(unusualGroups)
 	}
+	w.speaks[usualGroup] = math.Log(usualGroups)
 	w.update()
+}
+
+// heardSign takes a sign: whoever has sent letters alone for long will hardly send anything else. The surer it is the
+// more it counts.
+func (w *words) heardSign(k kind, sure float64) {
+	sum := usualSigns
+	for i := range w.signs {
+		w.signs[i] *= signMemory
+		sum += w.signs[i]
+	}
+	w.signs[k] += sure
+	sum += sure
+	for i := range w.signs {
+		w.logShare[i] = float32(math.Log((usualSigns + w.signs[i]/usualShares[i]) / sum))
+	}
 }
 
 // expects is the probability that a word ends after so many characters if words are groups of k, or of any length if k
@@ -95,6 +119,9 @@ func (w *words) heardGap(after uint8, ifWord, ifCharacter float64, word bool) {
 	}
 	w.update()
 }
+
+// logP is the prior of the character of a node, none if it is none.
+func (w *words) logP(k int) float32 { return tree[k].logP + w.logShare[tree[k].kind] }
 
 // logAfter is the prior of gap number j of those between characters and words, after the character that ends at a step.
 func (t *trellis) logAfter(end int64, j int) float32 {
