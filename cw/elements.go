@@ -356,6 +356,13 @@ func (e *elements) surprise(n, d int64) float64 {
 	return r*r - 1/(2*energy)
 }
 
+// decay is by how much the last third of a mark is weaker than the first, in nats of amplitude.
+func (e *elements) decay(n, d int64) float64 {
+	first := abs(e.sum[(n-d+d/3)&(ring-1)] - e.sum[(n-d)&(ring-1)])
+	last := abs(e.sum[n&(ring-1)] - e.sum[(n-d/3)&(ring-1)])
+	return min(max(math.Log(float64((first+1e-20)/(last+1e-20))), -1.5), 1.5)
+}
+
 // kinds sets what any text is like (own estimate): as many dots as dashes, six gaps in ten within characters, and one
 // of the others in six between words.
 func (e *elements) kinds() {

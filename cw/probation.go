@@ -63,7 +63,7 @@ type probation struct {
 const (
 	probationChars = 7
 	fewestChars    = 3 // if nothing more comes
-	leastMean      = 0.6
+	leastMean      = 0.75
 	mostShort      = 0.5
 	shortMemory    = 0.12
 	mostRare       = 0.3 // of the characters, signs that are common practice alone

@@ -27,6 +27,7 @@ type track struct {
 	chars    []found
 	unsteady float64 // mean square of the steps of the level, in nats of amplitude
 	watched  int64   // band sample of the last look whether the speed has changed
+	decay    float64 // mean of how much weaker dashes are at their end, in nats of amplitude
 	trust    float64 // mean confidence of the last characters
 }
 
@@ -39,6 +40,8 @@ const (
 	leastSure        = 0.5 // of a character that the sender is learnt from
 	unsteadyGain     = 0.03
 	trustGain        = 0.15
+	decayGain        = 0.15
+	mostDecay        = 0.35
 	watchSeconds     = 3    // between looks whether the text still fits
 	longWatchSeconds = 40   // after which the speed is looked for again even so,
 	sureWatchSeconds = 160  // or after this if the text is beyond doubt
@@ -146,7 +149,7 @@ func (t *track) lock() {
 		t.hopeless = true
 		return
 	}
-	t.locked, t.trust = true, 1
+	t.locked, t.trust, t.decay = true, 1, 0
 	t.trellis.noWords()
 	t.sender = newSender(e.dot)
 	t.sender.spread = e.spread
@@ -280,7 +283,7 @@ func (t *track) print(c found) {
 	}
 	t.report(c)
 	t.first = false
-	if t.passed && t.short > mostShort {
+	if t.passed && (t.short > mostShort || t.struck()) {
 		t.hopeless = true
 	}
 }
@@ -304,7 +307,7 @@ func (t *track) emit(c Char) {
 
 // judge hands out what was held back, or gives up the signal.
 func (t *track) judge() {
-	if !t.text() || t.sender.misfit > misfitOfText {
+	if !t.text() || t.sender.misfit > misfitOfText || t.struck() {
 		// Perhaps the speed is wrong, which more signal would show.
 		t.failures++
 		t.hopeless = t.failures >= mostFailures
@@ -345,6 +348,9 @@ func (t *track) learn(c found, sure float64) {
 	}
 	t.trellis.parts(c, func(l length, end, steps int64) {
 		t.sender.hear(l, float64(steps)*t.trellis.step, weight)
+		if l == dashLength {
+			t.decay += decayGain * (t.trellis.decay(end, steps) - t.decay)
+		}
 		if l != gapLength {
 			t.unsteady += unsteadyGain * (t.trellis.surprise(end, steps) - t.unsteady)
 		}
@@ -392,6 +398,9 @@ func (s State) like(o State) bool {
 	return s.Receiving == o.Receiving && near(s.PitchHz, o.PitchHz, 3) && near(s.WPM, o.WPM, 0.06*s.WPM) && near(s.SNR, o.SNR, 4) &&
 		near(s.Weighting, o.Weighting, 0.06) && near(s.DashRatio, o.DashRatio, 0.4)
 }
+
+// struck says whether marks die away as notes of music do; fading weakens as many as it strengthens.
+func (t *track) struck() bool { return t.decay > mostDecay }
 
 // lose prints what is left and reports the loss.
 func (t *track) lose() {
