@@ -18,17 +18,19 @@ type track struct {
 	heard    int64 // band sample when the signal was last there
 	done     int64 // step of the grid where the last printed character ended
 	probation
-	failures int   // to look like text
-	misses   int   // looks in a row that found lengths which fit no speed
-	hopeless bool  // it is no Morse
-	state    State // that was reported last
-	opened   int64 // band sample
-	first    bool  // nothing is printed yet
-	chars    []found
-	unsteady float64 // mean square of the steps of the level, in nats of amplitude
-	watched  int64   // band sample of the last look whether the speed has changed
-	decay    float64 // mean of how much weaker dashes are at their end, in nats of amplitude
-	trust    float64 // mean confidence of the last characters
+	failures      int   // to look like text
+	misses        int   // looks in a row that found lengths which fit no speed
+	hopeless      bool  // it is no Morse
+	state         State // that was reported last
+	opened        int64 // band sample
+	first         bool  // nothing is printed yet
+	chars         []found
+	unsteady      float64 // mean square of the steps of the level, in nats of amplitude
+	watched       int64   // band sample of the last look whether the speed has changed
+	spaced, again bool    // that characters are far apart has been seen; the beginning is to be copied once more
+	amplitude     float64 // when it was locked
+	decay         float64 // mean of how much weaker dashes are at their end, in nats of amplitude
+	trust         float64 // mean confidence of the last characters
 }
 
 const (
@@ -92,6 +94,11 @@ func (t *track) run() {
 		if t.trellis.n%(decideDots*gridSteps) == 0 {
 			t.decide(t.trellis.n - lagDots*gridSteps)
 		}
+		if t.again {
+			t.again = false
+			t.trellis.noWords()
+			t.begin(t.trellis.origin, t.amplitude)
+		}
 	}
 }
 
@@ -150,6 +157,7 @@ func (t *track) lock() {
 		return
 	}
 	t.locked, t.trust, t.decay = true, 1, 0
+	t.spaced, t.again, t.amplitude = false, false, e.amplitude
 	t.trellis.noWords()
 	t.sender = newSender(e.dot)
 	t.sender.spread = e.spread
@@ -233,7 +241,7 @@ func (t *track) decide(until int64) {
 	}
 	t.band.posterior.look(t.trellis)
 	for i := len(t.chars) - 1; i >= 0; i-- {
-		if c := t.chars[i]; c.start > t.done && t.locked {
+		if c := t.chars[i]; c.start > t.done && t.locked && !t.again {
 			t.print(c)
 			t.done = c.end
 		}
@@ -278,7 +286,7 @@ func (t *track) print(c found) {
 	ch.Symbol, _ = Lookup(tree[c.node].pattern)
 	ch.At, ch.End, ch.Confidence = t.sample(c.start), t.sample(c.end), sure
 	t.emit(ch)
-	if !t.locked {
+	if !t.locked || t.again {
 		return
 	}
 	t.report(c)
@@ -307,6 +315,13 @@ func (t *track) emit(c Char) {
 
 // judge hands out what was held back, or gives up the signal.
 func (t *track) judge() {
+	if gap := t.spacing() / t.band.decoder.config.SampleRate * baseRate; !t.spaced && gap > t.sender.mean[characterLength]*wideSpacing && t.trellis.origin >= t.channel.out.first() {
+		// Characters far apart (Farnsworth) have been taken for words: once more with such gaps.
+		t.spaced, t.again, t.first = true, true, true
+		t.sender.mean[characterLength], t.sender.mean[wordLength] = gap, gap*WordGapDots/CharacterGapDots
+		t.probation.reset()
+		return
+	}
 	if !t.text() || t.sender.misfit > misfitOfText || t.struck() {
 		// Perhaps the speed is wrong, which more signal would show.
 		t.failures++
