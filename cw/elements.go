@@ -1,6 +1,9 @@
 package cw
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // timing is a sender on the grid.
 type timing struct {
@@ -55,18 +58,21 @@ type elements struct {
 	logDot, logDash, logGap, logCharacter, logWord float32 // prior of the kinds
 	inThirds                                       bool    // dots are added up in three parts too, as their phase may wander
 
-	sum              [ring]complex64 // since origin... of the last ring steps
-	mark, gap        [ring]float32   // best row that ends a mark, or a gap, here
-	markAmp, gapAmp  [ring]float32
-	floor            [ring]float32 // noise that is reckoned with: with that of a strong signal, whose edges stray
-	power            [ring]float32 // mean power of the cell that ends here, without the noise
-	pauseM, pauseAmp float32
-	dotAt, dashAt    []float32 // scores of the marks that end at the present step
-	trace            []float64 // of the metric, see run
-	logWeaker        float32   // of a level half as high as expected
-	gain, gainStrong float32   // how much a mark changes the level, one that is weak and what is added if it is strong
-	within           []float32 // greatest floor of the last steps
-	baseSum          complex128
+	leader            float32         // metric of the best row, which may have fallen silent
+	sum               [ring]complex64 // since origin... of the last ring steps
+	mark, gap         [ring]float32   // best row that ends a mark, or a gap, here
+	markAmp, gapAmp   [ring]float32
+	floor             [ring]float32 // noise that is reckoned with: with that of a strong signal, whose edges stray
+	power             [ring]float32 // mean power of the cell that ends here, without the noise
+	pauseM, pauseAmp  float32
+	dotAt, dashAt     []span    // scores of the marks that end at the present step
+	trace             []float64 // of the metric, see run
+	logWeaker         float32   // of a level half as high as expected
+	gain, gainStrong  float32   // how much a mark changes the level, one that is weak and what is added if it is strong
+	starts, ends      []int64   // last steps at which a mark may begin, or end, as no row or text is far better
+	dotLogP           []float32 // tables of the timing, by steps; none if there is no such length
+	dashLogP, gapLogP []float32
+	baseSum           complex128
 }
 
 func (e *elements) start(src *series, origin, step, noise, amplitude float64) {
@@ -79,6 +85,14 @@ func (e *elements) start(src *series, origin, step, noise, amplitude float64) {
 	e.baseSum = src.at(origin)
 	e.filled, e.ahead = 0, 2*e.cell
 	clear(e.power[:])
+	e.leader = 0
+	if e.starts == nil {
+		e.starts, e.ends = make([]int64, 0, 2*ring), make([]int64, 0, 2*ring)
+		e.dotAt, e.dashAt = make([]span, 0, ring), make([]span, 0, ring)
+		e.dotLogP, e.dashLogP, e.gapLogP = make([]float32, 0, ring), make([]float32, 0, ring), make([]float32, 0, ring)
+	}
+	e.starts, e.ends = e.starts[:0], e.ends[:0]
+	e.tabulate()
 }
 
 // fill takes the signal up to a step.
@@ -111,62 +125,18 @@ func (e *elements) advance() {
 		strongest = max(strongest, e.power[i&(ring-1)])
 	}
 	e.floor[r] = float32(e.noise) + strongest*e.limit
-	// The noise to reckon with in a mark is the greatest within it: else it would gain by reaching out into silence.
-	longest := int64(0)
-	if k := len(e.dots); k > 0 {
-		longest = e.dots[k-1].steps
-	}
-	if k := len(e.dashes); k > 0 {
-		longest = max(longest, e.dashes[k-1].steps)
-	}
-	e.within = e.within[:0]
-	greatest := e.floor[r]
-	for d := int64(0); d <= longest; d++ {
-		greatest = max(greatest, e.floor[(n-d)&(ring-1)])
-		e.within = append(e.within, greatest)
-	}
-	e.dotAt, e.dashAt = e.dotAt[:0], e.dashAt[:0]
-	best, from, length := none, int64(0), int64(0)
-	for _, d := range e.dots {
-		var m float32
-		if e.inThirds {
-			m = e.thirds(n, d.steps)
-		} else {
-			m = e.single(n, d.steps)
-		}
-		e.dotAt = append(e.dotAt, m+d.logP)
-		if v := e.gap[(n-d.steps)&(ring-1)] + m + d.logP + e.logDot; v > best {
-			best, from, length = v, n-d.steps, d.steps
-		}
-	}
-	for _, d := range e.dashes {
-		m := e.thirds(n, d.steps)
-		e.dashAt = append(e.dashAt, m+d.logP)
-		if v := e.gap[(n-d.steps)&(ring-1)] + m + d.logP + e.logDash; v > best {
-			best, from, length = v, n-d.steps, d.steps
-		}
-	}
-	e.mark[r] = best
-	if best > none/2 {
-		e.markAmp[r] = e.heard(n, from, length)
-	}
+	e.marksAt(n)
 
 	// Gaps that end here.
-	best, from = none, -1
-	for _, g := range e.gaps {
-		if v := e.mark[(n-g.steps)&(ring-1)] + g.logP + e.logGap; v > best {
-			best, from = v, n-g.steps
+	best, from := none, int64(-1)
+	for i := len(e.ends) - 1; i >= 0; i-- {
+		m := e.ends[i]
+		d := n - m
+		if d >= int64(len(e.gapLogP)) {
+			break
 		}
-	}
-	for i, g := range e.wide {
-		v := e.mark[(n-g.steps)&(ring-1)] + g.logP
-		if i < e.timing.words {
-			v += e.logCharacter
-		} else {
-			v += e.logWord
-		}
-		if v > best {
-			best, from = v, n-g.steps
+		if v := e.mark[m&(ring-1)] + e.gapLogP[d]; v > best {
+			best, from = v, m
 		}
 	}
 	e.pauseM += e.logPauseStep
@@ -180,7 +150,110 @@ func (e *elements) advance() {
 		amp = e.markAmp[from&(ring-1)]
 	}
 	e.gap[r], e.gapAmp[r] = best, amp
+	e.leader = max(e.leader+e.logPauseStep, e.mark[r], e.pauseM)
+	if e.mark[r] > e.leader-beam {
+		e.ends = remember(e.ends, n)
+	}
+	if best > e.leader-beamOfGaps {
+		e.starts = remember(e.starts, n)
+	}
 	e.n++
+}
+
+// marksAt finds the best mark that ends at step n, and scores all of them.
+func (e *elements) marksAt(n int64) {
+	r := n & (ring - 1)
+	e.dotAt, e.dashAt = e.dotAt[:0], e.dashAt[:0]
+	best, length := none, int64(0)
+	floor, reach := e.floor[r], int64(0)
+	for i := len(e.starts) - 1; i >= 0; i-- {
+		start := e.starts[i]
+		d := n - start
+		if d >= int64(len(e.dashLogP)) {
+			break
+		}
+		// The noise to reckon with in a mark is the greatest within it: else it would gain by reaching out into silence.
+		for ; reach < d; reach++ {
+			floor = max(floor, e.floor[(n-reach-1)&(ring-1)])
+		}
+		before := e.gap[start&(ring-1)]
+		if p := e.dotLogP[d]; p > none {
+			m := p
+			if e.inThirds {
+				m += e.thirds(n, d, floor)
+			} else {
+				m += e.single(n, d, floor)
+			}
+			e.dotAt = append(e.dotAt, span{d, m})
+			if v := before + m + e.logDot; v > best {
+				best, length = v, d
+			}
+		}
+		if p := e.dashLogP[d]; p > none {
+			m := p + e.thirds(n, d, floor)
+			e.dashAt = append(e.dashAt, span{d, m})
+			if v := before + m + e.logDash; v > best {
+				best, length = v, d
+			}
+		}
+	}
+	e.mark[r] = best
+	if best > e.leader-beam {
+		e.markAmp[r] = e.heard(n, length)
+	}
+}
+
+// set takes the lengths of a sender.
+func (e *elements) set(s *sender, step float64) {
+	e.timing.set(s, step)
+	e.tabulate()
+}
+
+// tabulate lists the logarithms of the probabilities of all lengths by their steps.
+func (e *elements) tabulate() {
+	longest := func(x ...[]span) (n int64) {
+		for _, s := range x {
+			if k := len(s); k > 0 {
+				n = max(n, s[k-1].steps)
+			}
+		}
+		return n
+	}
+	table := func(dst []float32, n int64) []float32 {
+		dst = dst[:0]
+		for range n + 1 {
+			dst = append(dst, none)
+		}
+		return dst
+	}
+	n := longest(e.dots, e.dashes)
+	e.dotLogP, e.dashLogP = table(e.dotLogP, n), table(e.dashLogP, n)
+	for _, d := range e.dots {
+		e.dotLogP[d.steps] = d.logP
+	}
+	for _, d := range e.dashes {
+		e.dashLogP[d.steps] = d.logP
+	}
+	e.gapLogP = table(e.gapLogP, longest(e.gaps, e.wide))
+	for _, g := range e.gaps {
+		e.gapLogP[g.steps] = g.logP + e.logGap
+	}
+	for i, g := range e.wide {
+		kind := e.logCharacter
+		if i >= e.timing.words {
+			kind = e.logWord
+		}
+		e.gapLogP[g.steps] = max(e.gapLogP[g.steps], g.logP+kind)
+	}
+}
+
+// remember appends a step to a list of the last ones, and forgets those that are too old for any use.
+func remember(list []int64, n int64) []int64 {
+	if len(list) == cap(list) {
+		old, _ := slices.BinarySearch(list, n-ring+1)
+		list = list[:copy(list, list[old:])]
+	}
+	return append(list, n)
 }
 
 // best is the metric of the best row now.
@@ -199,11 +272,7 @@ func (e *elements) lower(by float32) {
 		e.gap[i] -= by
 	}
 	e.pauseM -= by
-}
-
-// level is the amplitude that a mark of d steps that ends at step n should have, and the noise that goes with it.
-func (e *elements) level(n, d int64) (a, noise float32) {
-	return e.gapAmp[(n-d)&(ring-1)], e.within[d]
+	e.leader -= by
 }
 
 // A weaker signal than expected is thought of too: of a half, a quarter and so on, as far as noise lets it be heard.
@@ -220,23 +289,24 @@ func (e *elements) fade(f float32) {
 }
 
 // single scores a mark of d steps that ends at step n, its phase steady.
-func (e *elements) single(n, d int64) float32 {
-	a, noise := e.level(n, d)
+func (e *elements) single(n, d int64, noise float32) float32 {
+	a := e.gapAmp[(n-d)&(ring-1)]
 	s := abs(e.sum[n&(ring-1)] - e.sum[(n-d)&(ring-1)])
 	x, energy := 2*a*s/noise, a*a*float32(d)*float32(e.step)/noise
 	best, logP := logI0(x)-energy, float32(0)
 	for {
 		x, energy, logP = x*weaker, energy*weaker*weaker, logP+e.logWeaker
-		best = max(best, logI0(x)-energy+logP)
-		if energy < weakest {
-			return best
+		v := logI0(x) - energy + logP
+		if v < best || energy < weakest { // there is one maximum
+			return max(best, v)
 		}
+		best = v
 	}
 }
 
 // thirds scores a mark in three parts of any phase.
-func (e *elements) thirds(n, d int64) float32 {
-	a, noise := e.level(n, d)
+func (e *elements) thirds(n, d int64, noise float32) float32 {
+	a := e.gapAmp[(n-d)&(ring-1)]
 	s0, s1, s2, s3 := e.sum[(n-d)&(ring-1)], e.sum[(n-d+d/3)&(ring-1)], e.sum[(n-d/3)&(ring-1)], e.sum[n&(ring-1)]
 	x := 2 * a / noise
 	x1, x2, x3 := x*abs(s1-s0), x*abs(s2-s1), x*abs(s3-s2)
@@ -244,16 +314,21 @@ func (e *elements) thirds(n, d int64) float32 {
 	best, logP := logI0(x1)+logI0(x2)+logI0(x3)-energy, float32(0)
 	for {
 		x1, x2, x3, energy, logP = x1*weaker, x2*weaker, x3*weaker, energy*weaker*weaker, logP+e.logWeaker
-		best = max(best, logI0(x1)+logI0(x2)+logI0(x3)-energy+logP)
-		if energy < 3*weakest {
-			return best
+		v := logI0(x1) + logI0(x2) + logI0(x3) - energy + logP
+		if v < best || energy < 3*weakest {
+			return max(best, v)
 		}
+		best = v
 	}
 }
 
 // heard is the amplitude after a mark. The more clearly it is heard, the more it counts.
-func (e *elements) heard(n, from, d int64) float32 {
-	a, noise := e.level(n, d)
+func (e *elements) heard(n, d int64) float32 {
+	from := n - d
+	a, noise := e.gapAmp[from&(ring-1)], e.floor[n&(ring-1)]
+	for i := from; i < n; i++ {
+		noise = max(noise, e.floor[i&(ring-1)])
+	}
 	l := float32(d) * float32(e.step)
 	s := abs(e.sum[n&(ring-1)] - e.sum[from&(ring-1)])
 	p := max(0, s*s/(l*l)-noise/l)
@@ -279,6 +354,13 @@ func (e *elements) surprise(n, d int64) float64 {
 	energy := a * a * l / noise
 	r := min(max(math.Log(max(s*s/(l*l)-noise/l, 1e-30)/(a*a))/2, -1), 1)
 	return r*r - 1/(2*energy)
+}
+
+// decay is by how much the last third of a mark is weaker than the first, in nats of amplitude.
+func (e *elements) decay(n, d int64) float64 {
+	first := abs(e.sum[(n-d+d/3)&(ring-1)] - e.sum[(n-d)&(ring-1)])
+	last := abs(e.sum[n&(ring-1)] - e.sum[(n-d/3)&(ring-1)])
+	return min(max(math.Log(float64((first+1e-20)/(last+1e-20))), -1.5), 1.5)
 }
 
 // kinds sets what any text is like (own estimate): as many dots as dashes, six gaps in ten within characters, and one

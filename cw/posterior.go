@@ -1,6 +1,9 @@
 package cw
 
-import "math"
+import (
+	"math"
+	"math/bits"
+)
 
 // posterior tells how probable a character of the best text is: of all texts that the trellis still has in mind, each
 // cut at the middle of the character, the share that has it there. Each character and gap across the cut stands for
@@ -27,16 +30,24 @@ func (p *posterior) look(t *trellis) {
 		p.starts[n&(past-1)], p.ends[n&(past-1)] = none, none
 	}
 	for i := max(first, t.n-3*gridSteps); i < t.n; i++ {
-		for k, v := range t.mark[i&(rows-1)] {
-			if s := t.markStart[i&(rows-1)][k]; v > none/2 && s >= first {
-				b := &p.starts[s&(past-1)]
-				*b = max(*b, v-t.root[s&(past-1)])
+		for w, live := range t.markLive[i&(rows-1)] {
+			for ; live != 0; live &= live - 1 {
+				k := w*64 + bits.TrailingZeros64(live)
+				if s := t.markStart[i&(rows-1)][k]; s >= first {
+					b := &p.starts[s&(past-1)]
+					*b = max(*b, t.mark[i&(rows-1)][k]-t.root[s&(past-1)])
+				}
 			}
 		}
 	}
 	later := none
 	for n := t.n - 1; n >= first; n-- {
 		i := n & (past - 1)
+		later = max(later, p.starts[i])
+		p.later[i] = later
+		if t.arcs[i][0].node < 0 {
+			continue
+		}
 		end := none
 		if t.n-n <= t.pause {
 			end = 0 // silence until now
@@ -57,8 +68,6 @@ func (p *posterior) look(t *trellis) {
 				*b = max(*b, a.score+end)
 			}
 		}
-		later = max(later, p.starts[i])
-		p.later[i] = later
 	}
 }
 

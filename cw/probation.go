@@ -1,6 +1,9 @@
 package cw
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // twin says whether a signal is one tone of a pair of which one sounds while the other does not: frequency-shift keying,
 // such as a teleprinter's, and no Morse. The powers of two tones that have nothing to do with each other do not
@@ -63,7 +66,7 @@ type probation struct {
 const (
 	probationChars = 7
 	fewestChars    = 3 // if nothing more comes
-	leastMean      = 0.6
+	leastMean      = 0.75
 	mostShort      = 0.5
 	shortMemory    = 0.12
 	mostRare       = 0.3 // of the characters, signs that are common practice alone
@@ -89,3 +92,33 @@ func (p *probation) hold(c Char) {
 func (p *probation) text() bool {
 	return p.sure >= leastMean*float64(p.chars) && float64(p.chars) >= 2*float64(p.gaps+1) && float64(p.rare) <= mostRare*float64(p.chars)
 }
+
+// spacing is the usual gap between the characters that are held, in samples of the audio, if nearly all of them were
+// taken for words; otherwise 0.
+func (p *probation) spacing() float64 {
+	if float64(p.gaps) < mostSingle*float64(p.chars) {
+		return 0
+	}
+	var gaps [4 * probationChars]float64
+	n, last := 0, int64(-1)
+	for _, c := range p.held {
+		if c.Pattern == 0 {
+			continue
+		}
+		if last >= 0 && n < len(gaps) {
+			gaps[n] = float64(c.At - last)
+			n++
+		}
+		last = c.End
+	}
+	if n == 0 {
+		return 0
+	}
+	slices.Sort(gaps[:n])
+	return gaps[n*2/5] // five of six are between characters
+}
+
+const (
+	mostSingle  = 0.6
+	wideSpacing = 1.3 // over the gap between characters that was reckoned with
+)

@@ -35,8 +35,8 @@ const (
 
 	powerSeconds = 2.5
 	noiseReach   = 48   // bins on either side, 375 Hz
-	noiseShare   = 0.35 // the quantile: with signals in half of the bins it is still one of the noise
-	noiseBias    = 0.93 // quantile over the mean; of Gamma-distributed means of some 50 powers
+	noiseShare   = 0.25 // the quantile: with signals in half of the bins it is still one of the noise
+	noiseBias    = 0.88 // quantile over the mean; of Gamma-distributed means of some 50 powers
 )
 
 func newSpectrum() *spectrum {

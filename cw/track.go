@@ -18,16 +18,19 @@ type track struct {
 	heard    int64 // band sample when the signal was last there
 	done     int64 // step of the grid where the last printed character ended
 	probation
-	failures  int   // to look like text
-	misses    int   // looks in a row that found lengths which fit no speed
-	hopeless  bool  // it is no Morse
-	state     State // that was reported last
-	opened    int64 // band sample
-	first     bool  // nothing is printed yet
-	chars     []found
-	unsteady  float64 // mean square of the steps of the level, in nats of amplitude
-	nextWatch int64   // band sample
-	trust     float64 // mean confidence of the last characters
+	failures      int   // to look like text
+	misses        int   // looks in a row that found lengths which fit no speed
+	hopeless      bool  // it is no Morse
+	state         State // that was reported last
+	opened        int64 // band sample
+	first         bool  // nothing is printed yet
+	chars         []found
+	unsteady      float64 // mean square of the steps of the level, in nats of amplitude
+	watched       int64   // band sample of the last look whether the speed has changed
+	spaced, again bool    // that characters are far apart has been seen; the beginning is to be copied once more
+	amplitude     float64 // when it was locked
+	decay         float64 // mean of how much weaker dashes are at their end, in nats of amplitude
+	trust         float64 // mean confidence of the last characters
 }
 
 const (
@@ -39,8 +42,12 @@ const (
 	leastSure        = 0.5 // of a character that the sender is learnt from
 	unsteadyGain     = 0.03
 	trustGain        = 0.15
-	watchSeconds     = 3  // between looks whether the text still fits
-	longWatchSeconds = 40 // after which the speed is looked for again even so
+	decayGain        = 0.15
+	mostDecay        = 0.35
+	watchSeconds     = 3    // between looks whether the text still fits
+	longWatchSeconds = 40   // after which the speed is looked for again even so,
+	sureWatchSeconds = 160  // or after this if the text is beyond doubt
+	beyondDoubt      = 0.95 // trust
 	greatestMisfit   = 2.2
 	leastTrust       = 0.6
 	leastChange      = 20.0
@@ -86,6 +93,11 @@ func (t *track) run() {
 		t.trellis.next()
 		if t.trellis.n%(decideDots*gridSteps) == 0 {
 			t.decide(t.trellis.n - lagDots*gridSteps)
+		}
+		if t.again {
+			t.again = false
+			t.trellis.noWords()
+			t.begin(t.trellis.origin, t.amplitude)
 		}
 	}
 }
@@ -144,7 +156,8 @@ func (t *track) lock() {
 		t.hopeless = true
 		return
 	}
-	t.locked, t.trust = true, 1
+	t.locked, t.trust, t.decay = true, 1, 0
+	t.spaced, t.again, t.amplitude = false, false, e.amplitude
 	t.trellis.noWords()
 	t.sender = newSender(e.dot)
 	t.sender.spread = e.spread
@@ -165,11 +178,12 @@ func (t *track) limits() (shortest, longest float64) {
 func (t *track) watch() {
 	dot := t.sender.mean[dotLength]
 	out := &t.channel.out
-	if t.sender.misfit < greatestMisfit && t.trust > leastTrust && t.band.end < t.nextWatch {
+	late := float64(t.band.end-t.watched) / bandRate
+	if t.sender.misfit < greatestMisfit && (t.trust > leastTrust && late < longWatchSeconds || t.trust > beyondDoubt && late < sureWatchSeconds) {
 		return
 	}
 	t.nextLook = t.band.end + watchSeconds*bandRate
-	t.nextWatch = t.band.end + longWatchSeconds*bandRate
+	t.watched = t.band.end
 	shortest, longest := t.limits()
 	since := max(out.first(), float64(out.end)-max(6*baseRate, min(80*dot, 12*baseRate)))
 	c := t.band.bank.compare(out, since, t.noise, &t.sender, shortest, longest)
@@ -216,7 +230,7 @@ func (t *track) begin(since, amplitude float64) {
 	t.trellis.fade(t.fading())
 	t.trellis.begin(&t.channel.out, since, step, t.noise, amplitude)
 	t.done = -1
-	t.nextLook, t.nextWatch = t.band.end+watchSeconds*bandRate, t.band.end+longWatchSeconds*bandRate
+	t.nextLook, t.watched = t.band.end+watchSeconds*bandRate, t.band.end
 }
 
 // decide prints what ended before a step of the grid.
@@ -227,7 +241,7 @@ func (t *track) decide(until int64) {
 	}
 	t.band.posterior.look(t.trellis)
 	for i := len(t.chars) - 1; i >= 0; i-- {
-		if c := t.chars[i]; c.start > t.done && t.locked {
+		if c := t.chars[i]; c.start > t.done && t.locked && !t.again {
 			t.print(c)
 			t.done = c.end
 		}
@@ -272,12 +286,12 @@ func (t *track) print(c found) {
 	ch.Symbol, _ = Lookup(tree[c.node].pattern)
 	ch.At, ch.End, ch.Confidence = t.sample(c.start), t.sample(c.end), sure
 	t.emit(ch)
-	if !t.locked {
+	if !t.locked || t.again {
 		return
 	}
 	t.report(c)
 	t.first = false
-	if t.passed && t.short > mostShort {
+	if t.passed && (t.short > mostShort || t.struck()) {
 		t.hopeless = true
 	}
 }
@@ -301,7 +315,14 @@ func (t *track) emit(c Char) {
 
 // judge hands out what was held back, or gives up the signal.
 func (t *track) judge() {
-	if !t.text() || t.sender.misfit > misfitOfText {
+	if gap := t.spacing() / t.band.decoder.config.SampleRate * baseRate; !t.spaced && gap > t.sender.mean[characterLength]*wideSpacing && t.trellis.origin >= t.channel.out.first() {
+		// Characters far apart (Farnsworth) have been taken for words: once more with such gaps.
+		t.spaced, t.again, t.first = true, true, true
+		t.sender.mean[characterLength], t.sender.mean[wordLength] = gap, gap*WordGapDots/CharacterGapDots
+		t.probation.reset()
+		return
+	}
+	if !t.text() || t.sender.misfit > misfitOfText || t.struck() {
 		// Perhaps the speed is wrong, which more signal would show.
 		t.failures++
 		t.hopeless = t.failures >= mostFailures
@@ -342,20 +363,27 @@ func (t *track) learn(c found, sure float64) {
 	}
 	t.trellis.parts(c, func(l length, end, steps int64) {
 		t.sender.hear(l, float64(steps)*t.trellis.step, weight)
+		if l == dashLength {
+			t.decay += decayGain * (t.trellis.decay(end, steps) - t.decay)
+		}
 		if l != gapLength {
 			t.unsteady += unsteadyGain * (t.trellis.surprise(end, steps) - t.unsteady)
 		}
 	})
 	t.trellis.fade(t.fading())
+	t.trellis.heardSign(tree[c.node].kind, weight*sure)
 	if c.from >= 0 && !t.first {
-		l := characterLength
-		if c.word {
-			l = wordLength
-		}
-		t.trellis.heardGap(c.length, c.word)
-		t.sender.hear(l, float64(c.start-c.from)*t.trellis.step, weight)
+		steps := c.start - c.from
+		word, x := t.trellis.word(steps, c.length), float64(steps)*t.trellis.step
+		t.sender.hear(characterLength, x, weight*(1-word))
+		t.sender.hear(wordLength, x, weight*word)
+		ifWord, ifCharacter := t.trellis.likely(steps)
+		t.trellis.heardGap(c.length, ifWord, ifCharacter, c.word)
 	}
 	t.trellis.set(&t.sender, t.trellis.step)
+	if debug != nil {
+		debug("%.1f %s: means %.2f spread %.2f speaks %.1f", (t.trellis.origin+float64(c.end)*t.trellis.step)/baseRate, tree[c.node].pattern, t.sender.mean, t.sender.spread, t.trellis.speaks)
+	}
 }
 
 // fading is from 0, a steady signal, to 1, one whose level strays by a quarter from one mark to the next.
@@ -385,6 +413,9 @@ func (s State) like(o State) bool {
 	return s.Receiving == o.Receiving && near(s.PitchHz, o.PitchHz, 3) && near(s.WPM, o.WPM, 0.06*s.WPM) && near(s.SNR, o.SNR, 4) &&
 		near(s.Weighting, o.Weighting, 0.06) && near(s.DashRatio, o.DashRatio, 0.4)
 }
+
+// struck says whether marks die away as notes of music do; fading weakens as many as it strengthens.
+func (t *track) struck() bool { return t.decay > mostDecay }
 
 // lose prints what is left and reports the loss.
 func (t *track) lose() {

@@ -10,39 +10,51 @@ import (
 type node struct {
 	pattern   Pattern
 	dot, dash int     // nodes that it leads to, -1 for none
-	logP      float32 // of the character, none if it is none
+	logP      float32 // of the character, by what is usual; none if it is none
+	kind      kind
 }
 
-// Shares of what is sent (own estimate): letters and figures are alike, as in groups.
+// kind is that of a sign.
+type kind int
+
 const (
-	plainShare  = 0.93 // letters and figures
-	commonSigns = 0.05 // . , ? / = + - and the procedure signals of the standard
-	rareShare   = 0.02 // all others
+	letter kind = iota
+	figure
+	commonSign // . , ? / = + - and the procedure signals of the standard
+	rareSign   // all others
+	kinds
 )
+
+// usualShares are of what is sent (own estimate): letters and figures are alike, as in groups.
+var usualShares = [kinds]float64{0.93 * 26 / 36, 0.93 * 10 / 36, 0.05, 0.02}
+
+func kindOf(s Symbol) kind {
+	r := []rune(s.Text)
+	switch {
+	case len(r) == 1 && r[0] >= 'A' && r[0] <= 'Z':
+		return letter
+	case len(r) == 1 && r[0] >= '0' && r[0] <= '9':
+		return figure
+	case slices.Contains([]string{".", ",", "?", "/", "=", "+", "-"}, s.Text) || len(r) > 1 && !s.Practice:
+		return commonSign
+	}
+	return rareSign
+}
 
 // tree has the nodes that lead on first; nodes[0] is the root.
 var (
-	tree   []node
-	inner  int
-	parent []int // of each node
+	tree     []node
+	inner    int    // at most 64
+	innerSet uint64 // a bit for each inner node
+	parent   []int  // of each node
 )
 
 // init makes the tree of the code, which the init of table.go has made.
 func init() {
-	kind := func(s Symbol) int {
-		r := []rune(s.Text)
-		switch {
-		case len(r) == 1 && (r[0] >= 'A' && r[0] <= 'Z' || r[0] >= '0' && r[0] <= '9'):
-			return 0
-		case slices.Contains([]string{".", ",", "?", "/", "=", "+", "-"}, s.Text) || len(r) > 1 && !s.Practice:
-			return 1
-		}
-		return 2
-	}
-	var counts [3]int
+	var counts [kinds]int
 	leads, all := map[Pattern]bool{}, map[Pattern]bool{1: true}
 	for _, s := range Symbols() {
-		counts[kind(s)]++
+		counts[kindOf(s)]++
 		for p := s.Pattern; p >= 1; p >>= 1 {
 			all[p] = true
 			if p > 1 {
@@ -67,7 +79,6 @@ func init() {
 	for i, p := range patterns {
 		index[p] = i
 	}
-	share := [3]float64{plainShare, commonSigns, rareShare}
 	for _, p := range patterns {
 		n := node{pattern: p, dot: -1, dash: -1, logP: none}
 		if i, ok := index[p.Add(false)]; ok {
@@ -77,12 +88,13 @@ func init() {
 			n.dash = i
 		}
 		if s, ok := Lookup(p); ok && bits.Len32(uint32(p)) > 1 {
-			k := kind(s)
-			n.logP = float32(math.Log(share[k] / float64(counts[k])))
+			n.kind = kindOf(s)
+			n.logP = float32(math.Log(usualShares[n.kind] / float64(counts[n.kind])))
 		}
 		tree = append(tree, n)
 	}
 	inner = len(leads)
+	innerSet = 1<<inner - 1
 	parent = make([]int, len(tree))
 	for i, n := range tree {
 		for _, k := range []int{n.dot, n.dash} {

@@ -1,5 +1,9 @@
 package cw
 
+import (
+	"math/bits"
+)
+
 // Lengths of the trellis's memory, in grid steps.
 const (
 	rows    = 128       // metrics: longer than the longest dash of a character
@@ -15,15 +19,26 @@ type arc struct {
 	score float32 // of its marks and the gaps between them, and of the character
 }
 
+// A text whose metric is so far below that of the best one, which may have fallen silent, is given up: it would need to
+// make up for more than any timing or rarity of a character costs. Gaps have been charged for already, as those that
+// still go on have not.
+const (
+	beam       = 18
+	beamOfGaps = beam + 10
+)
+
 // trellis is the most probable text. The states are the steps of the grid and the place in the tree of patterns that
 // the present character has come to: mark[n][k] ends a mark at step n that leads to node k, gap[n][p] ends a gap that
-// follows node p. Each keeps where its character began.
+// follows node p. Each keeps where its character began. Only those nodes count whose bits are set, in strong signals
+// few and at most steps none.
 type trellis struct {
 	elements
 	mark      [rows][]float32
 	markStart [rows][]int64
+	markLive  [rows]markSet
 	gapM      [rows][]float32
 	gapStart  [rows][]int64
+	gapLive   [rows]uint64
 
 	markLen [past][]uint8 // back pointers
 	gapLen  [past][]uint8
@@ -36,13 +51,21 @@ type trellis struct {
 	rootWord [past]bool
 	inWord   [past]uint8 // characters that the word has so far, that which ends here counted
 	before   [past]uint8 // the same, before that which begins here
+	ended    []int64     // the steps, in order, at which a character may have ended
 	words
 	idle     float32
 	idleFrom int64
+	leader   float32 // metric of the best text of whole characters, which may have fallen silent
 
 	bestDot, bestDash []float32 // work space of inner nodes
 	lenDot, lenDash   []uint8
+	unheard           []float32 // none, of each node
 }
+
+// markSet has a bit for each node of the tree.
+type markSet [2]uint64
+
+func (s *markSet) set(k int) { s[k>>6] |= 1 << (k & 63) }
 
 func newTrellis() *trellis {
 	t := new(trellis)
@@ -55,25 +78,24 @@ func newTrellis() *trellis {
 	}
 	t.bestDot, t.bestDash = make([]float32, inner), make([]float32, inner)
 	t.lenDot, t.lenDash = make([]uint8, inner), make([]uint8, inner)
+	t.ended = make([]int64, 0, 2*past)
+	t.unheard = make([]float32, len(tree))
+	for k := range t.unheard {
+		t.unheard[k] = none
+	}
 	return t
 }
 
 // begin starts anew; the sender's timing is set before.
 func (t *trellis) begin(src *series, origin, step, noise, amplitude float64) {
 	t.elements.start(src, origin, step, noise, amplitude)
-	for i := range rows {
-		for k := range t.mark[i] {
-			t.mark[i][k] = none
-		}
-		for p := range t.gapM[i] {
-			t.gapM[i][p] = none
-		}
-	}
+	t.markLive, t.gapLive = [rows]markSet{}, [rows]uint64{}
 	for i := range past {
 		t.end[i], t.root[i], t.rootFrom[i] = none, none, -1
 		t.arcs[i] = [arcsMax]arc{}
 	}
-	t.idle, t.idleFrom = 0, -1
+	t.ended = t.ended[:0]
+	t.idle, t.idleFrom, t.leader = 0, -1, 0
 }
 
 // next takes the next step of the grid.
@@ -87,44 +109,68 @@ func (t *trellis) next() {
 	t.ends(n)
 	t.inGaps(n)
 	t.wideGaps(n)
+	if k := len(t.starts); t.gapLive[n&(rows-1)] != 0 && (k == 0 || t.starts[k-1] != n) {
+		t.starts = remember(t.starts, n)
+	}
 }
 
-// longest finds, for each inner node, the best of the rows that lie the spans back.
-func longest(best []float32, at []uint8, from *[rows][]float32, n int64, spans []span, scores []float32) {
-	for i := range best {
-		best[i] = none
-	}
-	for i, d := range spans {
+// longest finds, for each inner node, the best of the gaps that end where one of the marks begins, and says for
+// which nodes there is any.
+func (t *trellis) longest(best []float32, at []uint8, n int64, marks []span) (found uint64) {
+	copy(best, t.unheard)
+	for _, d := range marks {
 		if d.steps >= rows {
-			break
+			continue
 		}
-		m, l := scores[i], uint8(d.steps)
-		row := from[(n-d.steps)&(rows-1)][:len(best)]
-		for p, v := range row {
-			if v += m; v > best[p] {
+		r := (n - d.steps) & (rows - 1)
+		live := t.gapLive[r]
+		if found |= live; live == 0 {
+			continue
+		}
+		m, l, row := d.logP, uint8(d.steps), t.gapM[r]
+		for ; live != 0; live &= live - 1 {
+			p := bits.TrailingZeros64(live)
+			if v := row[p] + m; v > best[p] {
 				best[p], at[p] = v, l
 			}
 		}
 	}
+	return found
 }
 
 func (t *trellis) marks(n int64) {
-	longest(t.bestDot, t.lenDot, &t.gapM, n, t.dots, t.dotAt)
-	longest(t.bestDash, t.lenDash, &t.gapM, n, t.dashes, t.dashAt)
-	r, b := n&(rows-1), n&(past-1)
-	mark, start, back := t.mark[r], t.markStart[r], t.markLen[b]
-	for p := range inner {
-		node := &tree[p]
-		if k := node.dot; k >= 0 {
-			mark[k], back[k] = t.bestDot[p], t.lenDot[p]
-			start[k] = t.began(n, p, t.lenDot[p])
-		}
-		if k := node.dash; k >= 0 {
-			mark[k], back[k] = t.bestDash[p], t.lenDash[p]
-			start[k] = t.began(n, p, t.lenDash[p])
+	dots := t.longest(t.bestDot, t.lenDot, n, t.dotAt)
+	dashes := t.longest(t.bestDash, t.lenDash, n, t.dashAt)
+	t.leader = max(t.leader+t.logPauseStep, t.idle)
+	for live := dots; live != 0; live &= live - 1 {
+		p := bits.TrailingZeros64(live)
+		if k := tree[p].dot; k >= 0 {
+			t.leader = max(t.leader, t.bestDot[p]+t.logP(k))
 		}
 	}
-	mark[0] = none
+	for live := dashes; live != 0; live &= live - 1 {
+		p := bits.TrailingZeros64(live)
+		if k := tree[p].dash; k >= 0 {
+			t.leader = max(t.leader, t.bestDash[p]+t.logP(k))
+		}
+	}
+	r, b, least := n&(rows-1), n&(past-1), t.leader-beam
+	mark, start, back, set := t.mark[r], t.markStart[r], t.markLen[b], markSet{}
+	for live := dots; live != 0; live &= live - 1 {
+		p := bits.TrailingZeros64(live)
+		if k := tree[p].dot; k >= 0 && t.bestDot[p] > least {
+			mark[k], back[k], start[k] = t.bestDot[p], t.lenDot[p], t.began(n, p, t.lenDot[p])
+			set.set(k)
+		}
+	}
+	for live := dashes; live != 0; live &= live - 1 {
+		p := bits.TrailingZeros64(live)
+		if k := tree[p].dash; k >= 0 && t.bestDash[p] > least {
+			mark[k], back[k], start[k] = t.bestDash[p], t.lenDash[p], t.began(n, p, t.lenDash[p])
+			set.set(k)
+		}
+	}
+	t.markLive[r] = set
 }
 
 func (t *trellis) began(n int64, p int, l uint8) int64 {
@@ -137,52 +183,60 @@ func (t *trellis) began(n int64, p int, l uint8) int64 {
 
 // ends finds the characters that end here.
 func (t *trellis) ends(n int64) {
-	arcs := &t.arcs[n&(past-1)]
-	var metric [arcsMax]float32
-	for i := range metric {
-		metric[i] = none / 2
-		arcs[i] = arc{node: -1}
-	}
+	i := n & (past - 1)
+	arcs := &t.arcs[i]
+	*arcs = [arcsMax]arc{{node: -1}, {node: -1}, {node: -1}, {node: -1}}
+	metric := [arcsMax]float32{none / 2, none / 2, none / 2, none / 2}
 	mark, start := t.mark[n&(rows-1)], t.markStart[n&(rows-1)]
-	for k := range tree {
-		v := mark[k] + tree[k].logP
-		if v <= metric[arcsMax-1] {
-			continue
+	for w, live := range t.markLive[n&(rows-1)] {
+		for ; live != 0; live &= live - 1 {
+			k := w*64 + bits.TrailingZeros64(live)
+			v := mark[k] + t.logP(k)
+			if v <= metric[arcsMax-1] {
+				continue
+			}
+			i := arcsMax - 1
+			for ; i > 0 && v > metric[i-1]; i-- {
+				metric[i], arcs[i] = metric[i-1], arcs[i-1]
+			}
+			metric[i] = v
+			arcs[i] = arc{int16(k), start[k], v - t.root[start[k]&(past-1)]}
 		}
-		i := arcsMax - 1
-		for ; i > 0 && v > metric[i-1]; i-- {
-			metric[i], arcs[i] = metric[i-1], arcs[i-1]
-		}
-		metric[i] = v
-		arcs[i] = arc{int16(k), start[k], v - t.root[start[k]&(past-1)]}
 	}
-	t.end[n&(past-1)] = metric[0]
-	t.inWord[n&(past-1)] = 0
+	t.end[i], t.inWord[i] = none, 0
 	if arcs[0].node >= 0 {
-		t.inWord[n&(past-1)] = min(t.before[arcs[0].start&(past-1)]+1, longestWord)
+		t.end[i] = metric[0]
+		t.inWord[i] = min(t.before[arcs[0].start&(past-1)]+1, longestWord)
+		t.ended = remember(t.ended, n)
 	}
 }
 
 // inGaps ends the gaps within characters.
 func (t *trellis) inGaps(n int64) {
-	r := n & (rows - 1)
-	best, at, start := t.gapM[r], t.gapLen[n&(past-1)], t.gapStart[r]
-	for i := range best {
-		best[i] = none
-	}
+	r, least := n&(rows-1), t.leader-beamOfGaps
+	best, at, start, set := t.gapM[r], t.gapLen[n&(past-1)], t.gapStart[r], uint64(0)
+	copy(best, t.unheard)
 	for _, g := range t.gaps {
 		if g.steps >= rows {
 			break
 		}
-		row := t.mark[(n-g.steps)&(rows-1)][:len(best)]
-		m, l := g.logP, uint8(g.steps)
-		for p, v := range row {
-			if v += m; v > best[p] {
+		b := (n - g.steps) & (rows - 1)
+		live := t.markLive[b][0] & innerSet
+		if live == 0 {
+			continue
+		}
+		row, m, l := t.mark[b], g.logP, uint8(g.steps)
+		for ; live != 0; live &= live - 1 {
+			p := bits.TrailingZeros64(live)
+			if v := row[p] + m; v > best[p] && v > least {
 				best[p], at[p] = v, l
+				set |= 1 << p
 			}
 		}
 	}
-	for p := 1; p < inner; p++ {
+	t.gapLive[r] = set
+	for ; set != 0; set &= set - 1 {
+		p := bits.TrailingZeros64(set)
 		start[p] = t.markStart[(n-int64(at[p]))&(rows-1)][p]
 	}
 }
@@ -190,19 +244,23 @@ func (t *trellis) inGaps(n int64) {
 // wideGaps ends the gaps between characters and words, and pauses.
 func (t *trellis) wideGaps(n int64) {
 	best, from, word := none, int64(-1), false
-	for i, g := range t.wide {
-		if g.steps >= farBack || g.steps > n {
+	characters, words := t.wide[:t.timing.words], t.wide[t.timing.words:]
+	for i := len(t.ended) - 1; i >= 0; i-- {
+		m := t.ended[i]
+		d := n - m
+		if d >= t.pause || d >= farBack {
 			break
 		}
-		m := (n - g.steps) & (past - 1)
-		v, isWord := t.end[m]+g.logP, i >= t.timing.words
-		if isWord {
-			v += t.logWordAfter[t.inWord[m]]
-		} else {
-			v += t.logCharacterAfter[t.inWord[m]]
+		b := m & (past - 1)
+		if j := d - characters[0].steps; j >= 0 && j < int64(len(characters)) {
+			if v := t.end[b] + characters[j].logP + t.logCharacterAfter[t.inWord[b]]; v > best {
+				best, from, word = v, m, false
+			}
 		}
-		if v > best {
-			best, from, word = v, n-g.steps, isWord
+		if j := d - words[0].steps; j >= 0 && j < int64(len(words)) {
+			if v := t.end[b] + words[j].logP + t.logWordAfter[t.inWord[b]]; v > best {
+				best, from, word = v, m, true
+			}
 		}
 	}
 	t.idle += t.logPauseStep
@@ -221,18 +279,24 @@ func (t *trellis) wideGaps(n int64) {
 		t.before[i] = t.inWord[from&(past-1)]
 	}
 	t.gapM[n&(rows-1)][0] = best
+	if best > t.leader-beamOfGaps {
+		t.gapLive[n&(rows-1)] |= 1
+	}
 }
 
 // rebase keeps the metrics small enough for float32.
 func (t *trellis) rebase() {
 	by := max(t.idle, t.top())
 	t.idle -= by
+	t.leader -= by
 	for i := range rows {
-		for k := range t.mark[i] {
-			t.mark[i][k] -= by
+		for w, live := range t.markLive[i] {
+			for ; live != 0; live &= live - 1 {
+				t.mark[i][w*64+bits.TrailingZeros64(live)] -= by
+			}
 		}
-		for k := range t.gapM[i] {
-			t.gapM[i][k] -= by
+		for live := t.gapLive[i]; live != 0; live &= live - 1 {
+			t.gapM[i][bits.TrailingZeros64(live)] -= by
 		}
 	}
 	for i := range past {
@@ -252,9 +316,12 @@ func (t *trellis) top() float32 {
 func (t *trellis) last() (best float32, at int64, k int) {
 	best, at, k = none, -1, -1
 	for i := max(0, t.n-3*gridSteps); i < t.n; i++ {
-		for j, v := range t.mark[i&(rows-1)] {
-			if v > best {
-				best, at, k = v, i, j
+		for w, live := range t.markLive[i&(rows-1)] {
+			for ; live != 0; live &= live - 1 {
+				j := w*64 + bits.TrailingZeros64(live)
+				if v := t.mark[i&(rows-1)][j]; v > best {
+					best, at, k = v, i, j
+				}
 			}
 		}
 	}
