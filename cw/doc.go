@@ -14,7 +14,9 @@
 //	elements: the most probable marks and gaps, and with them the level through fading
 //	   │ trellis: the most probable text, by the tree of the code, the sender's lengths and words
 //	   │ posterior: how sure each character is
-//	track: decides some characters late, learns the sender's lengths, sees when the speed changes ──► Char, State
+//	track: decides some characters late, learns the sender's lengths, sees when the speed changes
+//	   │ print: whether it looks like text
+//	Char, State
 //
 // Nothing is decided before a character is: a mark of length L with sum S weighs ln I0(2a|S|/n) - a²L/n over noise of
 // variance n (likelihood.go), a gap nothing, and each length has its probability by what is known of the sender. When a

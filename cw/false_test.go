@@ -1,6 +1,7 @@
 package cw_test
 
 import (
+	"flag"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -31,10 +32,16 @@ func tune(rate float64, seconds float64, seed uint64) []float32 {
 	return x
 }
 
-// What is no Morse prints next to nothing.
+var long = flag.Bool("long", false, "listen to ten minutes of what is no Morse, each")
+
+// What is no Morse prints next to nothing. Ten minutes of each: go test -v -run Nothing -timeout 1h ./cw -long
 func TestNothingFromOthers(t *testing.T) {
-	const rate, seconds = 8000, 15
-	text := strings.Repeat("RYRYRY GALE WARNING 1234567890 SEA AREA SOUTH ", 60)
+	const rate = 8000
+	seconds := 15.0
+	if *long {
+		seconds = 600
+	}
+	text := strings.Repeat("RYRYRY GALE WARNING 1234567890 SEA AREA SOUTH ", 4*int(seconds))
 	printed := func(name string, x []float32) {
 		for _, signals := range []int{1, 4} {
 			var b strings.Builder

@@ -1,0 +1,155 @@
+package cw
+
+import "math"
+
+// What a track has received is printed once it looks like text.
+
+func (t *track) print(c found) {
+	sure := t.band.posterior.of(t.trellis, c)
+	word := t.trellis.word(c.start-c.from, c.length)
+	if !c.word {
+		sure *= 1 - word
+	}
+	t.learn(c, sure)
+	t.trust += trustGain * (sure - t.trust)
+	b := t.band
+	if b.config.Signals <= 1 && b.chosen != nil && b.chosen != t {
+		return
+	}
+	ch := Char{Signal: t.number, PitchHz: t.channel.hz + centreHz, WPM: WPM(t.sender.dot() / baseRate)}
+	if c.word && !t.first {
+		ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(c.from), t.sample(c.start), t.faded(sure*word)
+		t.emit(ch)
+		single := 0.0
+		if c.length <= 1 {
+			single = 1
+		}
+		t.short += shortMemory * (single - t.short)
+	}
+	ch.Symbol, _ = Lookup(tree[c.node].pattern)
+	ch.At, ch.End, ch.Confidence = t.sample(c.start), t.sample(c.end), t.faded(sure)
+	t.emit(ch)
+	if !t.locked || t.again {
+		return
+	}
+	t.report(c)
+	t.first = false
+	if t.passed && (t.short > mostShort || t.struck()) {
+		t.hopeless = true
+	}
+}
+
+// faded is a confidence as fading leaves it: a fade within a mark is like a gap, which the trellis does not reckon with
+// (measured by grade cw, mid-moderate, 10 dB).
+func (t *track) faded(sure float64) float64 {
+	power := 1 - fadedOdds*float64(t.fading())
+	right, wrong := math.Pow(sure, power), math.Pow(max(0, 1-sure), power)
+	return right / (right + wrong)
+}
+
+const fadedOdds = 0.5 // the power of the odds that is lost
+
+// emit hands a character out, after the first have passed.
+func (t *track) emit(c Char) {
+	if !t.passed {
+		t.hold(c)
+		if t.probation.chars >= probationChars*(1+t.failures) {
+			t.judge()
+		}
+		return
+	}
+	if t.hopeless {
+		return
+	}
+	if t.band.decoder.events.Char != nil {
+		t.band.decoder.events.Char(c)
+	}
+}
+
+// judge hands out what was held back, or gives up the signal.
+func (t *track) judge() {
+	if gap := t.spacing() / t.band.decoder.config.SampleRate * baseRate; !t.spaced && gap > t.sender.mean[characterLength]*wideSpacing && t.trellis.origin >= t.channel.out.first() {
+		// Characters far apart (Farnsworth) have been taken for words: once more with such gaps.
+		t.spaced, t.again, t.first = true, true, true
+		t.sender.mean[characterLength], t.sender.mean[wordLength] = gap, gap*WordGapDots/CharacterGapDots
+		t.probation.reset()
+		return
+	}
+	if !t.text() || t.sender.misfit > misfitOfText || t.struck() {
+		// Perhaps the speed is wrong, which more signal would show.
+		t.failures++
+		t.hopeless = t.failures >= mostFailures
+		t.locked, t.first = false, true
+		t.probation.reset()
+		t.nextLook = t.band.end + relockSeconds*bandRate
+		return
+	}
+	b := t.band
+	if b.config.Signals <= 1 {
+		if b.chosen == nil {
+			b.chosen = t
+		}
+	}
+	if t.number == 0 {
+		b.number++
+		t.number = b.number
+	}
+	t.passed = true
+	for _, c := range t.held {
+		c.Signal = t.number
+		t.emit(c)
+	}
+	t.held = t.held[:0]
+}
+
+// report tells of the signal when it has changed.
+func (t *track) report(c found) {
+	a := float64(t.trellis.markAmp[c.end&(ring-1)])
+	if !t.passed || t.hopeless {
+		return
+	}
+	now := State{Signal: t.number, At: t.sample(c.end), Receiving: true, PitchHz: t.channel.hz + centreHz,
+		WPM: WPM(t.sender.dot() / baseRate), SNR: 10 * math.Log10(a*a/t.noise*baseRate/2500),
+		Weighting: t.sender.weighting(), DashRatio: t.sender.mean[dashLength] / t.sender.mean[dotLength]}
+	if now.like(t.state) {
+		return
+	}
+	t.state = now
+	if t.band.decoder.events.State != nil {
+		t.band.decoder.events.State(now)
+	}
+}
+
+// like says whether what has changed is not worth a report.
+func (s State) like(o State) bool {
+	near := func(a, b, by float64) bool { return math.Abs(a-b) < by }
+	return s.Receiving == o.Receiving && near(s.PitchHz, o.PitchHz, 3) && near(s.WPM, o.WPM, 0.06*s.WPM) && near(s.SNR, o.SNR, 4) &&
+		near(s.Weighting, o.Weighting, 0.06) && near(s.DashRatio, o.DashRatio, 0.4)
+}
+
+// struck says whether marks die away as notes of music do; fading weakens as many as it strengthens.
+func (t *track) struck() bool { return t.decay > mostDecay }
+
+// lose prints what is left and reports the loss.
+func (t *track) lose() {
+	if !t.locked {
+		return
+	}
+	t.decide(math.MaxInt64)
+	if !t.passed && t.probation.chars >= fewestChars {
+		t.judge()
+	}
+	if t.state.Receiving {
+		t.state.Receiving = false
+		t.state.At = t.sample(t.done)
+		if t.band.decoder.events.State != nil {
+			t.band.decoder.events.State(t.state)
+		}
+	}
+}
+
+// sample is the audio sample of a step of the grid.
+func (t *track) sample(step int64) int64 {
+	base := t.trellis.origin + float64(step)*t.trellis.step - 0.5
+	return t.band.decoder.sample(float64(t.origin) + base*decimation)
+}
