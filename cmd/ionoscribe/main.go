@@ -1,7 +1,9 @@
 // Command ionoscribe turns the audio of an HF receiver into weather charts and text.
 //
 //	SOURCE ─ source.go ─► blocks ─ receive.go ─► fax.Decoder ─► chart ─ fax.go ─► files, a line each on stdout
-//	                                 └ textreceive.go ─► rtty, cw ─► characters ─ textout.go ─► stdout, log
+//	                     │           └ textreceive.go ─► rtty, cw ─► characters ─ textout.go ─► stdout, log
+//	                     └ passband.go ─► survey.go ─► table, picture
+//	                                    └ copy.go ─► copydesk ─► charts, text ─ transcript.go ─► files, stdout
 //	PICTURE, TEXT ─ synth.go ─► transmission → path.go ─► WAV              fax: demo.go joins both
 //	.video ─ redraw.go ─► picture
 //
