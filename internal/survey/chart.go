@@ -73,7 +73,7 @@ func (s *Survey) seekChart(last bool) {
 	if !announced {
 		age = max(age, 16)
 	}
-	to := s.ring.end
+	to := s.frames.end()
 	from := to - s.stretch(age)
 	if from == to {
 		return
@@ -81,7 +81,6 @@ func (s *Survey) seekChart(last bool) {
 	noise := s.mean(s.spectrum.noise, hz-faxReachHz, hz+faxReachHz)
 	audio, rate := s.cutter.cut(from, to, s.free(hz-faxCutHz, hz-faxReachHz), s.free(hz+faxCutHz, hz+faxReachHz), hz, faxAudioHz, noise)
 	st := s.judges.chart(audio, rate)
-	s.debug("fax? %.0f announced %v area %+v: %+v", hz, announced, s.area, st)
 	sure := 0.97
 	if !st.Receiving {
 		// Fading may spoil a control tone for the decoder; but then black or white follows where it must be.
@@ -99,6 +98,56 @@ func (s *Survey) seekChart(last bool) {
 	t.spots = []spot{{f.bin(t.LowHz), f.bin(t.HighHz)}}
 	s.open(t, now)
 	*c = chartSearch{}
+}
+
+// toneHeard is when and where the lines of a control tone are, which reach far and are no part of others.
+type toneHeard struct {
+	hz, tone float64
+	from, to int64 // frames
+}
+
+// tones are those of the faxes and of the supposed one.
+func (s *Survey) tones() []toneHeard {
+	list := s.heard[:0]
+	if c := s.chart; c.known != 0 {
+		list = append(list, toneHeard{c.hz, c.tone, c.first - int64(meanSeconds/s.frames.hopS), c.known + 1})
+	}
+	for _, t := range s.tracks {
+		if t.tone != 0 && len(list) < cap(list) {
+			from := (t.Begin - s.frames.base) / s.frames.hop
+			list = append(list, toneHeard{t.Hz, t.tone, from - 2, from + int64(t.toneFrames)})
+		}
+	}
+	s.heard = list
+	return list
+}
+
+// combs says whether lines of a control tone are in a spot, and do not fill it.
+func (s *Survey) combs(p spot, from, to int64) bool {
+	in := 0
+	for i := p.low; i <= p.high && len(s.tones()) > 0; i++ {
+		for k := from; k < to; k++ {
+			if s.comb(i, k) {
+				in++
+				break
+			}
+		}
+	}
+	return in > 0 && in < p.high-p.low+1
+}
+
+// comb says whether a line of a control tone is in a bin of a frame.
+func (s *Survey) comb(bin int, frame int64) bool {
+	for _, c := range s.heard {
+		if frame < c.from || frame > c.to {
+			continue
+		}
+		d := s.frames.hz(float64(bin)) - c.hz
+		if k := math.Round(d / c.tone); math.Abs(d-k*c.tone) < 1.2*toneNearHz && math.Abs(k) < 8 {
+			return true
+		}
+	}
+	return false
 }
 
 func (s *Survey) mean(x []float32, low, high float64) float64 {

@@ -90,6 +90,9 @@ func (f *frames) bin(hz float64) int {
 // sample is the index of the middle of a frame.
 func (f *frames) sample(frame int64) int64 { return f.base + frame*f.hop + f.hop }
 
+// end is the sample after the last that is in a frame: the present, which does not depend on how samples come in blocks.
+func (f *frames) end() int64 { return f.base + (f.count-1)*f.hop + int64(f.length) }
+
 func (f *frames) first() int64 { return max(0, f.count-f.kept) }
 
 func (f *frames) of(frame int64) []float32 {

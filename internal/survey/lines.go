@@ -46,7 +46,7 @@ var stretches = []float64{3, 5, 8, 12, 17, 26}
 
 // stretch is as much of the past as is needed for an age in seconds, in samples.
 func (s *Survey) stretch(age float64) int64 {
-	have := float64(s.ring.end-s.ring.first()) / s.config.SampleRate
+	have := float64(s.frames.end()-s.ring.first()-s.frames.hop) / s.config.SampleRate
 	best := 0.0
 	for _, v := range stretches {
 		if v > have {
@@ -131,7 +131,7 @@ func (s *Survey) classify(last bool) {
 func (s *Survey) try(l *line, last bool) bool {
 	now := s.frames.count
 	age := s.seconds(now - l.first)
-	to := s.ring.end
+	to := s.frames.end()
 	from := max(to-int64(min(age+0.7, 8)*s.config.SampleRate), s.ring.first())
 	s.env[0] = s.cutter.envelope(s.env[0][:0], l.hz, from, to)
 	if other, c := s.partner(l, from, to); other != nil {
@@ -149,7 +149,6 @@ func (s *Survey) try(l *line, last bool) bool {
 		return false
 	}
 	k := s.keyed(s.env[0])
-	s.debug("line %.0f age %.1f seen %d keyed %+v narrow %v steady %v", l.hz, age, l.seen, k, s.narrow(l), s.steady(l))
 	morse := k.turns > leastTurns && k.off > keyedOff && k.stray < mostStray
 	if morse && (k.marks >= leastMarks || last) && s.tryMorse(l, k.wpm, age, last) {
 		return true
@@ -221,7 +220,6 @@ func (s *Survey) partner(l *line, from, to int64) (best *line, c float64) {
 		}
 		s.env[1] = s.cutter.envelope(s.env[1][:0], o.hz, from, to)
 		// That of unequal tones is spoilt by what leaks from the stronger one: prefer equal ones.
-		s.debug("correlation %.0f %.0f: %.2f", l.hz, o.hz, correlation(s.env[0], s.env[1]))
 		if v := correlation(s.env[0], s.env[1]); v < c {
 			best, c = o, v
 		}
@@ -243,7 +241,7 @@ func (s *Survey) partner(l *line, from, to int64) (best *line, c float64) {
 func (s *Survey) tryTeleprinter(a, b *line, age float64, last bool) bool {
 	low, high := min(a.hz, b.hz), max(a.hz, b.hz)
 	margin := min(max(0.6*(high-low), 100), 300)
-	to := s.ring.end
+	to := s.frames.end()
 	from := to - s.stretch(age+1)
 	if to == from {
 		return false
@@ -260,7 +258,6 @@ func (s *Survey) tryTeleprinter(a, b *line, age float64, last bool) bool {
 		shift = 0
 	}
 	st, chars, sure := s.judges.teleprinter(audio, rate, shift)
-	s.debug("teleprinter? %.0f %.0f age %.1f: %+v chars %d sure %.2f", low, high, age, st, chars, sure)
 	if !st.Receiving || chars < 4 && !last || sure < 0.5 {
 		return false
 	}
@@ -309,7 +306,7 @@ func (s *Survey) free(edge, hz float64) float64 {
 
 // tryMorse has a line judged as Morse.
 func (s *Survey) tryMorse(l *line, wpm, age float64, last bool) bool {
-	to := s.ring.end
+	to := s.frames.end()
 	from := to - s.stretch(age+1)
 	if to == from {
 		return false
@@ -320,7 +317,6 @@ func (s *Survey) tryMorse(l *line, wpm, age float64, last bool) bool {
 		wpm = 0 // in case the lengths deceive
 	}
 	st, chars, sure := s.judges.morse(audio, rate, wpm)
-	s.debug("morse? %.0f age %.1f: %v %.1f WPM chars %d sure %.2f density %.1f dB floor %.1f", l.hz, age, st.Receiving, st.WPM, chars, sure, 10*math.Log10(l.density), 10*math.Log10(l.floor))
 	if !st.Receiving || chars < 4 && !last || sure < 0.65 || st.WPM > fastestWPM {
 		return false
 	}

@@ -13,6 +13,9 @@ func (s *Survey) measure(t *track) {
 	case Carrier, Morse:
 		snr := t.SNR
 		hz := t.peakIn(f, t.Hz, 12)
+		if t.Kind == Morse { // whose lines are as wide as its keying
+			hz = t.centroid(f, t.centroid(f, hz, morseReachHz), morseReachHz)
+		}
 		t.LowHz, t.HighHz = t.LowHz+hz-t.Hz, t.HighHz+hz-t.Hz
 		t.Hz = hz
 		t.SNR = t.snr(f, hz-15, hz+15)
@@ -36,13 +39,13 @@ func (s *Survey) measure(t *track) {
 	default:
 		t.SNR = t.snr(f, t.LowHz, t.HighHz)
 	}
-	if s.ring.end > 0 {
-		t.level = 0
-		for _, v := range t.total {
-			t.level = max(t.level, v/max(t.counted, 1))
-		}
+	t.level = 0
+	for _, v := range t.total {
+		t.level = max(t.level, v/max(t.counted, 1))
 	}
 }
+
+const morseReachHz = 20.0
 
 // Judgements that follow the first, in seconds after it.
 const (
@@ -65,7 +68,7 @@ func (s *Survey) again(t *track) {
 	t.judged++
 	s.measure(t)
 	before := t.Finding
-	to := s.ring.end
+	to := s.frames.end()
 	from := to - s.stretch(12)
 	if from == to {
 		return

@@ -53,11 +53,3 @@ func (r *ring) addIQ(x []complex64) {
 
 // sound says that a sample is a number of which sums stay finite.
 func sound(v float32) bool { return v > -1<<32 && v < 1<<32 }
-
-// at is a sample as a complex number.
-func (r *ring) at(i int64) complex128 {
-	if r.iq != nil {
-		return complex128(r.iq[i%r.size])
-	}
-	return complex(float64(r.real[i%r.size]), 0)
-}

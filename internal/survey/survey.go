@@ -29,6 +29,7 @@ type Survey struct {
 	env     [2][]float32
 	marks   []float64 // lengths, see keyed
 	gaps    []float64
+	heard   []toneHeard
 
 	picture *Picture
 }
@@ -46,6 +47,7 @@ func New(c Config, e Events) (*Survey, error) {
 	}
 	s := &Survey{config: c, events: e, ring: newRing(c.SampleRate, c.IQ), frames: newFrames(c), judges: newJudges()}
 	s.spectrum = newSpectrum(s.frames)
+	s.heard = make([]toneHeard, 0, 8)
 	s.cutter = newCutter(s.ring, c.SampleRate)
 	return s, nil
 }
@@ -216,7 +218,6 @@ func (s *Survey) open(t *track, from int64) {
 }
 
 func (s *Survey) tell(hook func(Finding), t *track) {
-	s.debug("tell %+v", t.Finding)
 	if hook != nil {
 		hook(t.Finding)
 	}

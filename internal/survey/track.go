@@ -10,13 +10,11 @@ type track struct {
 	level      float64 // density at the top of its mean spectrum
 	usual      float64 // strength while it is there, in the mean of some seconds
 	heard      int64   // frame
-	told       bool
-	next       int64 // frame of the next judgement
+	next       int64   // frame of the next judgement
 	judged     int
 	lowBin     int       // of total
 	total      []float64 // densities while it was there, summed
 	counted    float64   // frames in it
-	power      float64   // mean over the time in which it is on
 	tone       float64   // that announced a fax, Hz
 	toneFrames float64   // for which its lines may be seen
 	broad      bool      // an area, in which other things may be
@@ -66,13 +64,18 @@ func (s *Survey) strength(t *track, from, to int64) (level, noise float64) {
 		return s.median(t, from, to), t.noise
 	}
 	for _, p := range t.spots {
-		sum := 0.0
+		sum, n := 0.0, 0
+		comb := t.Kind != Fax && s.combs(p, from, to)
 		for k := from; k < to; k++ {
-			for _, v := range s.frames.of(k)[p.low : p.high+1] {
+			for i, v := range s.frames.of(k)[p.low : p.high+1] {
+				if comb && s.comb(p.low+i, k) {
+					continue
+				}
 				sum += float64(v)
+				n++
 			}
 		}
-		level = max(level, sum/float64((to-from)*int64(p.high-p.low+1)))
+		level = max(level, sum/float64(max(n, 1)))
 	}
 	return level, max(t.noise, s.around(t, from, to)) + 1e-35
 }
