@@ -68,8 +68,20 @@ func TestBand(t *testing.T) {
 	var first string
 	for _, length := range []int{1000, 1 << 20} {
 		d, all := listener(copydesk.Config{SampleRate: rate, IQ: true}, t)
+		seen := 0 // rows of the chart while it comes in
 		for z := z; len(z) > 0; z = z[min(len(z), length):] {
 			d.WriteIQ(z[:min(len(z), length)])
+			if len(z) > 40*rate || len(z) < 30*rate || seen > 0 {
+				continue
+			}
+			for _, c := range d.Copies() {
+				if ch := c.Peek(); ch != nil {
+					seen = ch.Rows
+				}
+			}
+		}
+		if length < rate && seen < 10 {
+			t.Errorf("%d rows of the chart were seen as it came in", seen)
 		}
 		d.Flush()
 		if len(d.Copies()) > 0 {
