@@ -98,6 +98,12 @@ func runCopy(ctx context.Context, o copyOptions, sources []string, in io.Reader,
 	}
 	all.Wait()
 	w.summary()
+	for i, e := range errs {
+		if errors.Is(e, errInterrupted) { // all were, at the same time
+			errs = append(errs[:i], fmt.Errorf("%w; what was copied is saved in %s", e, o.out))
+			break
+		}
+	}
 	err = errors.Join(errors.Join(errs...), w.err)
 	if err == nil && w.copied == 0 {
 		return fmt.Errorf("%w in %s; check the receiver's tuning and the level of the audio", errNoSignal, strings.Join(sources, ", "))
@@ -168,9 +174,6 @@ func (w *copyWriter) source(ctx context.Context, path string, o opening) error {
 	w.mutex.Lock()
 	defer w.mutex.Unlock()
 	w.length = max(w.length, s.rate.Duration(total))
-	if errors.Is(err, errInterrupted) {
-		err = fmt.Errorf("%w; what was copied is saved in %s", err, w.copyOptions.out)
-	}
 	return err
 }
 
