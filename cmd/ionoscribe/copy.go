@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -98,11 +99,9 @@ func runCopy(ctx context.Context, o copyOptions, sources []string, in io.Reader,
 	}
 	all.Wait()
 	w.summary()
-	for i, e := range errs {
-		if errors.Is(e, errInterrupted) { // all were, at the same time
-			errs = append(errs[:i], fmt.Errorf("%w; what was copied is saved in %s", e, o.out))
-			break
-		}
+	interrupted := func(e error) bool { return errors.Is(e, errInterrupted) }
+	if slices.ContainsFunc(errs, interrupted) { // all were, at the same time
+		errs = append(slices.DeleteFunc(errs, interrupted), fmt.Errorf("%w; what was copied is saved in %s", errInterrupted, o.out))
 	}
 	err = errors.Join(errors.Join(errs...), w.err)
 	if err == nil && w.copied == 0 {
