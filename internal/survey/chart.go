@@ -15,6 +15,7 @@ type chartSearch struct {
 	next  int64
 	tries int
 	known int64   // frame in which a control tone was heard last; 0: none
+	since int64   // and first
 	tone  float64 // Hz
 	power float64 // of its lines, at most
 }
@@ -23,18 +24,25 @@ const (
 	faxReachHz  = 470.0 // from the centre, in which the signal is: black, white and the nearest sidebands
 	faxCutHz    = 760.0
 	faxPatient  = 20.0 // seconds after a control tone
+	faxBlocks   = 25.0 // for which lines may be part of a fax that was announced
 	toneSeconds = 16.0 // a tone of 10 s, and what is seen of it after
 	toneNearHz  = 10.0
 	faxOffHz    = 160.0 // that audio may be off tune
 )
 
 // expects says that a line may be one of a fax on which nothing is decided yet.
-func (c *chartSearch) expects(hz float64) bool {
-	if c.known != 0 {
+func (s *Survey) expects(hz float64) bool {
+	c := &s.chart
+	if c.announced(s) {
 		k := math.Round((hz - c.hz) / c.tone)
 		return math.Abs(hz-c.hz-k*c.tone) < toneNearHz || math.Abs(hz-c.hz) < 700
 	}
 	return c.hz != 0 && c.tries < 4 && math.Abs(hz-c.hz) < 700
+}
+
+// announced says that a control tone was heard lately.
+func (c *chartSearch) announced(s *Survey) bool {
+	return c.known != 0 && s.seconds(s.frames.count-c.since) < faxBlocks
 }
 
 // seekChart has a supposed fax judged.
@@ -48,6 +56,9 @@ func (s *Survey) seekChart(last bool) {
 	announced := tone != 0
 	switch {
 	case announced:
+		if c.known == 0 {
+			c.since = now
+		}
 		c.known, c.tone, c.power = now, tone, max(c.power, power)
 	case c.known != 0 && s.seconds(now-c.known) < faxPatient && s.mayBeChart(c.hz): // fading may have spoilt the tone, but lines will tell
 		hz = c.hz
@@ -61,7 +72,7 @@ func (s *Survey) seekChart(last bool) {
 		return
 	}
 	if c.hz == 0 || math.Abs(c.hz-hz) > 250 {
-		*c = chartSearch{first: now, next: now + int64(1/s.frames.hopS), known: c.known, tone: c.tone, power: c.power}
+		*c = chartSearch{first: now, next: now + int64(1/s.frames.hopS), known: c.known, since: c.since, tone: c.tone, power: c.power}
 	}
 	c.hz, c.seen = hz, now
 	if now < c.next && !last {
@@ -84,7 +95,7 @@ func (s *Survey) seekChart(last bool) {
 	sure := 0.97
 	if !st.Receiving {
 		// Fading may spoil a control tone for the decoder; but then black or white follows where it must be.
-		if c.known == 0 || announced || c.tone == fax.StopHz || !s.level(hz) {
+		if c.known == 0 || announced || !s.level(hz) {
 			return
 		}
 		st.IOC, sure = 576, 0.8
@@ -172,7 +183,7 @@ func (s *Survey) supposeChart() (hz, tone, power float64) {
 			}
 		}
 	}
-	if hz != 0 {
+	if hz != 0 && tone != fax.StopHz {
 		return hz, tone, power
 	}
 	for _, l := range s.lines {
@@ -233,7 +244,7 @@ func (s *Survey) combCentre(hz, tone float64) (best, power float64) {
 	}
 	for _, l := range s.lines { // the strongest line is one of them
 		k := math.Round((l.hz - best) / tone)
-		if math.Abs(l.hz-best) < 700 && l.density > 1.5*strongest && math.Abs(l.hz-best-k*tone) > toneNearHz {
+		if math.Abs(l.hz-best) < 550 && l.density > 1.5*strongest && math.Abs(l.hz-best-k*tone) > toneNearHz {
 			return 0, 0
 		}
 	}

@@ -37,6 +37,7 @@ const (
 	mostStray             = 0.27 // hands stray by 0.1 to 0.2; lengths at random by 0.3 and more
 	fastestWPM            = 45.0 // one tone of a teleprinter of 45 Bd is like Morse of 54 words a minute
 	leastTurns, mostTurns = 1.2, 1.7
+	mostOff               = 0.33 // of a carrier that fades
 	steadyShare           = 0.75 // of the time in which a carrier is there
 	dcHz                  = 12.0 // of complex samples, where receivers have a spike
 )
@@ -114,7 +115,7 @@ func (s *Survey) classify(last bool) {
 		if !last && (l.next > now || l.last != now || l.seen < 3 || judged >= judgedPerLook) || s.seconds(now-l.first) < 1 || l.density < leastTried*l.floor {
 			continue
 		}
-		if s.chart.known != 0 && s.chart.expects(l.hz) && !last {
+		if s.chart.announced(s) && s.expects(l.hz) && !last {
 			continue
 		}
 		l.tries++
@@ -145,16 +146,16 @@ func (s *Survey) try(l *line, last bool) bool {
 			return age > otherAge && s.openOther(min(l.hz, other.hz)-40, max(l.hz, other.hz)+40, l)
 		}
 	}
-	if l.density < leastTone*l.floor || s.chart.expects(l.hz) && !last {
+	if l.density < leastTone*l.floor || s.expects(l.hz) && !last {
 		return false
 	}
 	k := s.keyed(s.env[0])
-	morse := k.turns > leastTurns && k.off > keyedOff && k.stray < mostStray
+	morse := k.turns > leastTurns && k.off > keyedOff && (k.stray < mostStray || k.stray < 1.25*mostStray && l.tries%3 == 0)
 	if morse && (k.marks >= leastMarks || last) && s.tryMorse(l, k.wpm, age, last) {
 		return true
 	}
 	switch {
-	case k.turns < mostTurns && age > carrierAge && s.narrow(l) && s.steady(l):
+	case k.turns < mostTurns && k.off < mostOff && age > carrierAge && s.narrow(l) && s.steady(l):
 		t := s.newTrack(l, Carrier, l.hz-5, l.hz+5)
 		t.Confidence = 0.8
 		s.open(t, s.lastThere(t))

@@ -36,8 +36,8 @@ type Survey struct {
 
 // ending is where something ended lately: what begins there began after it.
 type ending struct {
-	hz    float64
-	frame int64
+	low, high float64 // Hz
+	frame     int64
 }
 
 // New makes a survey; it fails if c is not valid.
@@ -180,7 +180,7 @@ func (s *Survey) open(t *track, from int64) {
 	for _, o := range s.tracks {
 		broad := o.broad && o.LowHz < t.HighHz && o.HighHz > t.LowHz && math.Abs(float64(o.Begin-t.Begin)) < sameSeconds*s.config.SampleRate
 		if broad || (o.Kind == Carrier || o.Kind == Other) && t.Kind > o.Kind && o.LowHz > t.LowHz-partHz && o.HighHz < t.HighHz+partHz {
-			if !broad {
+			if o.Kind == Carrier {
 				t.Begin = min(t.Begin, o.Begin)
 			}
 			if t.ID == 0 {
@@ -232,7 +232,9 @@ func (s *Survey) end1(t *track) {
 	if len(s.endings) == mostEndings {
 		s.endings = s.endings[:copy(s.endings, s.endings[1:])]
 	}
-	s.endings = append(s.endings, ending{t.Hz, t.heard})
+	if !t.broad {
+		s.endings = append(s.endings, ending{t.LowHz, t.HighHz, t.heard})
+	}
 	if s.picture != nil {
 		s.picture.mark(t.Finding)
 	}

@@ -1,6 +1,10 @@
 package survey
 
-import "math"
+import (
+	"math"
+
+	"ionoscribe/fax"
+)
 
 // track is a finding that is followed.
 type track struct {
@@ -27,9 +31,10 @@ const (
 	windowFrames = 8 // 0.7 s, in which a signal is there or not
 	// thereRise is the density over the noise with which it is there: of some 11 independent values, as a spot of three bins
 	// and a window have, the mean surpasses it once in 20000 times.
-	thereRise = 2.6
-	wideRise  = 1.5  // of a spot of a hundred bins
-	edgeShare = 0.06 // of its level that a frame at its edge has
+	thereRise   = 2.6
+	wideRise    = 1.5  // of a spot of a hundred bins
+	edgeShare   = 0.06 // of its level that a frame at its edge has
+	backSeconds = 2.5  // of silence before a signal are no part of it
 	// thereShare of its usual strength is a deep fade, or what another signal leaves there.
 	thereShare = 0.015
 )
@@ -124,21 +129,41 @@ func (s *Survey) around(t *track, from, to int64) float64 {
 // there says whether a track is heard in the window that ends before a frame.
 func (s *Survey) there(t *track, end int64) bool {
 	level, noise := s.strength(t, end-windowFrames, end)
-	if t.Kind == Fax && !s.even(t, end, noise) {
+	rise := t.rise()
+	if noise > disturbed*t.noise && !t.wide() {
+		rise = disturbedRise
+	}
+	raised := noise
+	if t.Kind == Fax {
+		raised = s.below(t, end-windowFrames, end)
+		if t.tone != 0 && s.foreign(t, end-windowFrames, end) {
+			return false
+		}
+	}
+	if raised > disturbed*t.noise && t.Kind != Morse && t.Kind != Other && !s.even(t, end) {
 		return false
 	}
-	return level > max(t.rise()*noise, thereShare*t.usual)
+	return level > max(rise*noise, thereShare*t.usual)
 }
 
-// even says that a fax has the even power of frequency modulation in the window that ends before a frame: speech in its
+// Where the noise is so much more than usual, there may be speech, whose short syllables leave few independent values in
+// a window.
+const (
+	disturbed     = 2.5
+	disturbedRise = 4.5
+)
+
+// even says that a track has the even power of frequency modulation in the window that ends before a frame: speech in its
 // place has gaps between syllables.
-func (s *Survey) even(t *track, end int64, noise float64) bool {
-	from := max(end-windowFrames, s.frames.first())
+func (s *Survey) even(t *track, end int64) bool {
+	from := max(end-evenFrames, s.frames.first())
 	sum, low, lower := 0.0, math.Inf(1), math.Inf(1)
 	for k := from; k < end; k++ {
 		v := 0.0
-		for _, x := range s.frames.of(k)[t.spots[0].low : t.spots[0].high+1] {
-			v += float64(x) - noise
+		for _, p := range t.spots {
+			for _, x := range s.frames.of(k)[p.low : p.high+1] {
+				v += float64(x) - 1.3*t.noise
+			}
 		}
 		sum += v
 		if v < lower {
@@ -150,9 +175,58 @@ func (s *Survey) even(t *track, end int64, noise float64) bool {
 	return low > evenShare*sum/float64(max(1, end-from))
 }
 
-// evenShare of the mean power is in the second weakest frame of a window: of a fax through fading of 1 Hz it may be a
-// third.
-const evenShare = 0.12
+// evenShare of the mean power is in the second weakest of evenFrames, 1 s: of syllables hardly ever, of a fax that fades
+// often enough.
+const (
+	evenFrames = 12
+	evenShare  = 0.35
+)
+
+// foreign says that what is heard in the place of an announced fax is one steady frequency, and neither black nor white:
+// a control tone has several.
+func (s *Survey) foreign(t *track, from, to int64) bool {
+	from = max(from, s.frames.first())
+	low, high := t.spots[0].low, t.spots[0].high
+	all, best, at := 0.0, 0.0, low
+	x := s.work[:0]
+	for i := low; i <= high; i++ {
+		sum := 0.0
+		for k := from; k < to; k++ {
+			sum += float64(s.frames.of(k)[i]) - t.noise
+		}
+		x = append(x, float32(sum))
+		all += sum
+		if sum > best {
+			best, at = sum, i
+		}
+	}
+	s.work = x
+	top := 0.0
+	for i := max(at-2, low); i <= min(at+2, high); i++ {
+		top += float64(x[i-low])
+	}
+	hz := s.frames.hz(float64(at)) - t.Hz
+	return top > 0.7*all && math.Abs(math.Abs(hz)-fax.DeviationHz) > 25
+}
+
+// below is the middle density of the bins below a fax, where speech has more power than above.
+func (s *Survey) below(t *track, from, to int64) float64 {
+	from = max(from, s.frames.first())
+	high := t.spots[0].low - int(130/s.frames.binHz)
+	x := s.work[:0]
+	for i := max(high-int(350/s.frames.binHz), 0); i < high; i++ {
+		sum := float32(0)
+		for k := from; k < to; k++ {
+			sum += s.frames.of(k)[i]
+		}
+		x = append(x, sum)
+	}
+	s.work = x
+	if len(x) == 0 {
+		return 0
+	}
+	return float64(quantile(x, len(x)/2)) / float64(max(to-from, 1)) / 0.95
+}
 
 // follow brings a track up to the present; false: it has ended.
 func (s *Survey) follow(t *track) bool {
@@ -182,13 +256,13 @@ func (s *Survey) begin(t *track, from int64) {
 	f := s.frames
 	first := f.first()
 	for _, e := range s.endings {
-		if e.hz > t.LowHz-20 && e.hz < t.HighHz+20 {
+		if e.high > t.LowHz && e.low < t.HighHz {
 			first = max(first, e.frame)
 		}
 	}
 	t.usual, _ = s.strength(t, from-4*windowFrames, from)
 	const step = 2
-	backFrames := int64(4 / f.hopS)
+	backFrames := int64(backSeconds / f.hopS)
 	earliest := from
 	for k := from; k-windowFrames >= first && earliest-k < backFrames; k -= step {
 		if s.there(t, k) {
