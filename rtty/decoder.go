@@ -44,7 +44,7 @@ type Decoder struct {
 	frames []frame
 	text   speller
 	rate   rate
-	headed bool // the first character was found
+	headed bool       // the first character was found
 	held   []received // characters whose evidence is not enough yet
 
 	receiving bool

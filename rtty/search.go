@@ -31,8 +31,11 @@ const (
 	// leastLead is the evidence of start-stop that makes a signal one. A look makes some sixty suppositions; of
 	// pure chance one in exp(22) would reach it, and 1400 looks an hour leave one in thousands of hours. Music is not
 	// chance: with 16 it printed in every fourth trial of ten minutes, with 22 in none of sixteen.
-	leastLead  = 22.0
-	likelyLead = 6.0 // that of a supposition which is waited for if it explains the signal better than others
+	leastLead = 22.0
+	// orderedLead is enough where a signal is expected, because something was ordered, and at the end, when there will
+	// be no more of it.
+	orderedLead = 16.0
+	likelyLead  = 6.0 // that of a supposition which is waited for if it explains the signal better than others
 	// tuneRangeHz is how far off an ordered centre is searched, shiftRange by how much of an ordered shift.
 	tuneRangeHz = 30.0
 	shiftRange  = 0.2
@@ -135,7 +138,7 @@ func (s *search) look(f *front, first int64) (best found, ok bool) {
 		bad.next = f.ready + bad.wait
 		s.tryRates(f, p, first, bad.wait >= patientWait || s.last, &best)
 	}
-	if best.lead < leastLead {
+	if best.lead < s.enough() {
 		return best, false
 	}
 	for i, p := range s.pairs { // those that wait may be better
@@ -143,7 +146,15 @@ func (s *search) look(f *front, first int64) (best found, ok bool) {
 			s.tryRates(f, p, first, false, &best)
 		}
 	}
-	return best, best.lead >= leastLead
+	return best, best.lead >= s.enough()
+}
+
+// enough is the evidence that makes a signal one.
+func (s *search) enough() float64 {
+	if c := &s.config; s.last || c.Baud != 0 || c.ShiftHz != 0 || c.CentreHz != 0 {
+		return orderedLead
+	}
+	return leastLead
 }
 
 // tryRates tries a pair at all rates, from when it began; patiently is on a longer stretch, for someone who types.
