@@ -136,7 +136,7 @@ func (s *Survey) there(t *track, end int64) bool {
 	raised := noise
 	if t.Kind == Fax {
 		raised = s.below(t, end-windowFrames, end)
-		if t.tone != 0 && s.foreign(t, end-windowFrames, end) {
+		if t.tone != 0 && t.counted > t.toneFrames && s.foreign(t, end-windowFrames, end) {
 			return false
 		}
 	}
