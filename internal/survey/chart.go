@@ -203,7 +203,7 @@ func (s *Survey) supposeChart() (hz, tone, power float64) {
 	return 0, 0, 0
 }
 
-// level says that the strongest line around a centre is that of black or white.
+// level says that the strongest line around a centre is that of black or white, and began after the control tone did.
 func (s *Survey) level(hz float64) bool {
 	var top *line
 	for _, l := range s.lines {
@@ -211,7 +211,7 @@ func (s *Survey) level(hz float64) bool {
 			top = l
 		}
 	}
-	return top != nil && s.seconds(s.frames.count-top.first) > 2 && math.Abs(math.Abs(top.hz-hz)-fax.DeviationHz) < 10
+	return top != nil && s.seconds(s.frames.count-top.first) > 2 && s.seconds(top.first-s.chart.since) > 2 && math.Abs(math.Abs(top.hz-hz)-fax.DeviationHz) < 10
 }
 
 // combCentre is the centre of a control tone of which a line is one, 0 if there is none, and how much power is as its lines should be.

@@ -3,8 +3,6 @@ package survey
 import (
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 const (
@@ -17,8 +15,7 @@ const (
 	mostLooked  = 1024 // bins that are looked at for crashes
 )
 
-// frames turns samples into power densities by time and frequency: Hann windows that overlap by half. The transforms
-// are gonum's, which allocate nothing.
+// frames turns samples into power densities by time and frequency: Hann windows that overlap by half.
 type frames struct {
 	rate   float64
 	length int
@@ -27,14 +24,12 @@ type frames struct {
 	binHz  float64
 	lowBin int // of bin 0, from 0 Hz
 	bins   int
-	window []float64
-	gain   float64
+	window []float32
+	gain   float32
 
-	realFFT *fourier.FFT
-	iqFFT   *fourier.CmplxFFT
-	in      []float64
-	inIQ    []complex128
-	out     []complex128
+	real *realFFT // of audio
+	iq   *fft     // of complex samples
+	z    []complex64
 
 	power []float32 // ring of kept frames, weighed
 	raw   []float32 // the latest frame, not weighed
@@ -59,19 +54,18 @@ func newFrames(c Config) *frames {
 	f.kept = int64(keptSeconds / f.hopS)
 	f.power = make([]float32, f.kept*int64(f.bins))
 	f.raw = make([]float32, f.bins)
-	f.window = make([]float64, f.length)
+	f.window = make([]float32, f.length)
 	sum := 0.0
 	for i := range f.window {
-		f.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/float64(f.length))
-		sum += f.window[i] * f.window[i]
+		w := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/float64(f.length))
+		f.window[i] = float32(w)
+		sum += w * w
 	}
-	f.gain = 1 / (sum * c.SampleRate)
+	f.gain = float32(1 / (sum * c.SampleRate))
 	if c.IQ {
-		f.iqFFT = fourier.NewCmplxFFT(f.length)
-		f.inIQ, f.out = make([]complex128, f.length), make([]complex128, f.length)
+		f.iq, f.z = newFFT(f.length), make([]complex64, f.length)
 	} else {
-		f.realFFT = fourier.NewFFT(f.length)
-		f.in, f.out = make([]float64, f.length), make([]complex128, f.length/2+1)
+		f.real, f.z = newRealFFT(f.length), make([]complex64, f.length/2)
 	}
 	f.sorted = make([]float32, 0, mostLooked)
 	return f
@@ -112,28 +106,35 @@ func (f *frames) take(r *ring) bool {
 		return false
 	}
 	i := at % r.size
+	next := func() {
+		if i++; i == r.size {
+			i = 0
+		}
+	}
 	if r.iq != nil {
-		for k := range f.inIQ {
-			v := r.iq[i]
-			f.inIQ[k] = complex(f.window[k]*float64(real(v)), f.window[k]*float64(imag(v)))
-			if i++; i == r.size {
-				i = 0
-			}
+		for k := range f.z {
+			v, w := r.iq[i], f.window[k]
+			f.z[k] = complex(w*real(v), w*imag(v))
+			next()
 		}
-		f.iqFFT.Coefficients(f.out, f.inIQ)
+		f.iq.transform(f.z)
 	} else {
-		for k := range f.in {
-			f.in[k] = f.window[k] * float64(r.real[i])
-			if i++; i == r.size {
-				i = 0
-			}
+		for k := range f.z {
+			a := f.window[2*k] * r.real[i]
+			next()
+			f.z[k] = complex(a, f.window[2*k+1]*r.real[i])
+			next()
 		}
-		f.realFFT.Coefficients(f.out, f.in)
+		f.real.transform(f.z)
 	}
 	frame := f.of(f.count)
-	for k := range frame {
-		v := f.out[(k+f.lowBin+len(f.out))%len(f.out)]
-		f.raw[k] = float32(f.gain * (real(v)*real(v) + imag(v)*imag(v)))
+	for k := range f.raw {
+		if r.iq == nil {
+			f.raw[k] = f.gain * f.real.power(f.z, k+f.lowBin)
+			continue
+		}
+		v := f.z[(k+f.lowBin+len(f.z))%len(f.z)]
+		f.raw[k] = f.gain * (real(v)*real(v) + imag(v)*imag(v))
 	}
 	scale := f.weigh()
 	for k, p := range f.raw {

@@ -1,7 +1,9 @@
 package survey
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"ionoscribe/rtty"
 )
@@ -24,6 +26,8 @@ const (
 	otherAge      = 22.0
 	mostLines     = 256
 	judgedPerLook = 3
+	judgedAtLast  = 24
+	mostPartners  = 8
 	// leastPair is the correlation of the tones of a teleprinter, at most.
 	leastPair, surePair = -0.25, -0.5
 	// leastTried is the density over the floor of a line that is looked at. A signal of -10 dB in 2500 Hz has 10 if it is a
@@ -109,10 +113,17 @@ func (s *Survey) known(p peak) bool {
 // classify looks at the lines whose time has come.
 func (s *Survey) classify(last bool) {
 	now := s.frames.count
-	judged := 0
+	judged, most := 0, judgedPerLook
+	if last {
+		most = judgedAtLast
+	}
+	slices.SortStableFunc(s.lines, func(a, b *line) int { return cmp.Compare(b.density, a.density) }) // the strongest first
 	for i := 0; i < len(s.lines); i++ {
 		l := s.lines[i]
-		if !last && (l.next > now || l.last != now || l.seen < 3 || judged >= judgedPerLook) || s.seconds(now-l.first) < 1 || l.density < leastTried*l.floor {
+		if judged >= most {
+			break
+		}
+		if !last && (l.next > now || l.last != now || l.seen < 3) || last && l.next < 0 || s.seconds(now-l.first) < 1 || l.density < leastTried*l.floor {
 			continue
 		}
 		if s.chart.announced(s) && s.expects(l.hz) && !last {
@@ -120,7 +131,9 @@ func (s *Survey) classify(last bool) {
 		}
 		l.tries++
 		judged++
-		l.next = now + int64(1.5*math.Pow(1.35, float64(l.tries-1))/s.frames.hopS)
+		if l.next = -1; !last {
+			l.next = now + int64(1.5*math.Pow(1.35, float64(l.tries-1))/s.frames.hopS)
+		}
 		n := len(s.lines)
 		if s.try(l, last) && len(s.lines) < n {
 			i = -1 // the list is another one
@@ -214,11 +227,16 @@ func (s *Survey) narrow(l *line) bool {
 // partner is the line that sounds while l does not, if there is one; the envelope of l is in env[0].
 func (s *Survey) partner(l *line, from, to int64) (best *line, c float64) {
 	c = leastPair
+	tried := 0
 	for _, o := range s.lines {
 		d := math.Abs(o.hz - l.hz)
+		if tried == mostPartners {
+			break
+		}
 		if o == l || d < rtty.LeastShiftHz-8 || d > rtty.MostShiftHz+10 || o.seen < 2 || o.density < 0.01*l.density || o.density > 100*l.density {
 			continue
 		}
+		tried++
 		s.env[1] = s.cutter.envelope(s.env[1][:0], o.hz, from, to)
 		// That of unequal tones is spoilt by what leaks from the stronger one: prefer equal ones.
 		if v := correlation(s.env[0], s.env[1]); v < c {

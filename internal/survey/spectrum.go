@@ -65,7 +65,8 @@ func (f *frames) average(dst []float32, from, to int64) {
 func (s *spectrum) look(held func(hz float64) bool) {
 	f := s.f
 	f.average(s.mean, max(0, f.count-int64(meanSeconds/f.hopS)), f.count)
-	const step = 8
+	const step, wideStep = 16, 64 // the noise changes little from bin to bin
+	least := float32(0)
 	reach, wide := int(floorHz/f.binHz), int(wideHz/f.binHz)
 	up := float32(math.Exp2(lookSeconds / riseSeconds))
 	for at := 0; at < f.bins; at += step {
@@ -73,7 +74,10 @@ func (s *spectrum) look(held func(hz float64) bool) {
 		for i := at; i < min(at+step, f.bins); i++ {
 			s.floor[i] = floor
 		}
-		still := min(floor, s.quantile(at, wide, wideShare)/wideBias)
+		if at%wideStep == 0 && s.looks < 4 {
+			least = s.quantile(at, wide, wideShare) / wideBias
+		}
+		still := min(floor, least)
 		for i := at; i < min(at+step, f.bins); i++ {
 			switch n := &s.noise[i]; {
 			case s.looks < 4:
@@ -92,7 +96,7 @@ func (s *spectrum) look(held func(hz float64) bool) {
 func (s *spectrum) quantile(at, reach int, share float64) float32 {
 	n := min(2*reach+1, s.f.bins)
 	from := min(max(at-reach, 0), s.f.bins-n)
-	stride := 1 + n/256
+	stride := 1 + n/128
 	x := s.sorted[:0]
 	for i := from; i < from+n; i += stride {
 		x = append(x, s.mean[i])

@@ -136,7 +136,7 @@ func (s *Survey) there(t *track, end int64) bool {
 	raised := noise
 	if t.Kind == Fax {
 		raised = s.below(t, end-windowFrames, end)
-		if t.tone != 0 && s.foreign(t, end-windowFrames, end) {
+		if t.tone != 0 && t.counted > t.toneFrames && s.foreign(t, end-windowFrames, end) {
 			return false
 		}
 	}
@@ -182,8 +182,8 @@ const (
 	evenShare  = 0.35
 )
 
-// foreign says that what is heard in the place of an announced fax is one steady frequency, and neither black nor white:
-// a control tone has several.
+// foreign says that what is heard in the place of an announced fax is one steady frequency, and neither black nor white nor the
+// middle, where a control tone of 675 Hz has most of its power.
 func (s *Survey) foreign(t *track, from, to int64) bool {
 	from = max(from, s.frames.first())
 	low, high := t.spots[0].low, t.spots[0].high
@@ -206,7 +206,7 @@ func (s *Survey) foreign(t *track, from, to int64) bool {
 		top += float64(x[i-low])
 	}
 	hz := s.frames.hz(float64(at)) - t.Hz
-	return top > 0.7*all && math.Abs(math.Abs(hz)-fax.DeviationHz) > 25
+	return top > 0.7*all && math.Abs(math.Abs(hz)-fax.DeviationHz) > 25 && math.Abs(hz) > 25
 }
 
 // below is the middle density of the bins below a fax, where speech has more power than above.
