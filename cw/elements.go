@@ -73,6 +73,8 @@ type elements struct {
 	dotLogP           []float32 // tables of the timing, by steps; none if there is no such length
 	dashLogP, gapLogP []float32
 	baseSum           complex128
+
+	phase *carriers // nil: the phase says nothing
 }
 
 func (e *elements) start(src *series, origin, step, noise, amplitude float64) {
@@ -142,14 +144,20 @@ func (e *elements) advance() {
 	e.pauseM += e.logPauseStep
 	if v := e.mark[(n-e.pause)&(ring-1)]; v > e.pauseM {
 		e.pauseM, e.pauseAmp = v, e.markAmp[(n-e.pause)&(ring-1)]
+		if e.phase != nil {
+			e.phase.pause, e.phase.pauseAt = e.phase.mark[(n-e.pause)&(ring-1)], n-e.pause
+		}
 	}
 	amp := e.pauseAmp
 	if v := e.pauseM + e.logPause + e.logWord; v > best {
-		best = v
+		best, from = v, -1
 	} else {
 		amp = e.markAmp[from&(ring-1)]
 	}
 	e.gap[r], e.gapAmp[r] = best, amp
+	if e.phase != nil {
+		e.phase.begin(n, from)
+	}
 	e.leader = max(e.leader+e.logPauseStep, e.mark[r], e.pauseM)
 	if e.mark[r] > e.leader-beam {
 		e.ends = remember(e.ends, n)
@@ -166,6 +174,8 @@ func (e *elements) marksAt(n int64) {
 	e.dotAt, e.dashAt = e.dotAt[:0], e.dashAt[:0]
 	best, length := none, int64(0)
 	floor, reach := e.floor[r], int64(0)
+	z := e.sum[r] - e.sum[(n-1)&(ring-1)]
+	z = complex(real(z)/float32(e.step), imag(z)/float32(e.step))
 	for i := len(e.starts) - 1; i >= 0; i-- {
 		start := e.starts[i]
 		d := n - start
@@ -177,9 +187,16 @@ func (e *elements) marksAt(n int64) {
 			floor = max(floor, e.floor[(n-reach-1)&(ring-1)])
 		}
 		before := e.gap[start&(ring-1)]
+		heard := float32(0)
+		coherent := e.phase != nil && start >= e.phase.from
+		if coherent {
+			heard = e.phase.goOn(start, z, e.floor[r]/float32(e.step))
+		}
 		if p := e.dotLogP[d]; p > none {
 			m := p
-			if e.inThirds {
+			if coherent {
+				m += heard
+			} else if e.inThirds {
 				m += e.thirds(n, d, floor)
 			} else {
 				m += e.single(n, d, floor)
@@ -190,7 +207,12 @@ func (e *elements) marksAt(n int64) {
 			}
 		}
 		if p := e.dashLogP[d]; p > none {
-			m := p + e.thirds(n, d, floor)
+			m := p
+			if coherent {
+				m += heard
+			} else {
+				m += e.thirds(n, d, floor)
+			}
 			e.dashAt = append(e.dashAt, span{d, m})
 			if v := before + m + e.logDash; v > best {
 				best, length = v, d
@@ -200,6 +222,9 @@ func (e *elements) marksAt(n int64) {
 	e.mark[r] = best
 	if best > e.leader-beam {
 		e.markAmp[r] = e.heard(n, length)
+		if e.phase != nil && n-length >= e.phase.from {
+			e.phase.mark[r] = e.phase.now[(n-length)&(ring-1)]
+		}
 	}
 }
 

@@ -31,6 +31,9 @@ type track struct {
 	amplitude     float64 // when it was locked
 	decay         float64 // mean of how much weaker dashes are at their end, in nats of amplitude
 	trust         float64 // mean confidence of the last characters
+	coherence     coherence
+	carriers      *carriers
+	marks         []mark // of the last character, the last one first
 }
 
 const (
@@ -59,7 +62,9 @@ const (
 	keepSeconds      = 15.0
 )
 
-func newTrack(b *band) *track { return &track{band: b, trellis: newTrellis()} }
+func newTrack(b *band) *track {
+	return &track{band: b, trellis: newTrellis(), carriers: new(carriers), marks: make([]mark, 0, 16)}
+}
 
 func (t *track) reset(hz float64, origin int64, noise float64) {
 	t.channel.reset(hz)
@@ -229,6 +234,8 @@ func (t *track) begin(since, amplitude float64) {
 	t.trellis.set(&t.sender, step)
 	t.trellis.fade(t.fading())
 	t.trellis.begin(&t.channel.out, since, step, t.noise, amplitude)
+	t.coherence.reset(amplitude, step)
+	t.trellis.phase = nil
 	t.done = -1
 	t.nextLook, t.watched = t.band.end+watchSeconds*bandRate, t.band.end
 }
@@ -267,15 +274,18 @@ func (t *track) learn(c found, sure float64) {
 	if sure < leastSure {
 		weight = 0
 	}
+	t.marks = t.marks[:0]
 	t.trellis.parts(c, func(l length, end, steps int64) {
 		t.sender.hear(l, float64(steps)*t.trellis.step, weight)
 		if l == dashLength {
 			t.decay += decayGain * (t.trellis.decay(end, steps) - t.decay)
 		}
 		if l != gapLength {
+			t.marks = append(t.marks, mark{end, steps, l == dashLength})
 			t.unsteady += unsteadyGain * (t.trellis.surprise(end, steps) - t.unsteady)
 		}
 	})
+	t.cohere()
 	t.trellis.fade(t.fading())
 	t.trellis.heardSign(tree[c.node].kind, weight*sure)
 	if c.from >= 0 && !t.first {
@@ -289,6 +299,33 @@ func (t *track) learn(c found, sure float64) {
 	t.trellis.set(&t.sender, t.trellis.step)
 	if debug != nil {
 		debug("%.1f %s: means %.2f spread %.2f speaks %.1f", (t.trellis.origin+float64(c.end)*t.trellis.step)/baseRate, tree[c.node].pattern, t.sender.mean, t.sender.spread, t.trellis.speaks)
+	}
+}
+
+// mark is one that was received, in steps of the grid.
+type mark struct {
+	end, steps int64
+	dash       bool
+}
+
+// cohere has the phase heeded if that helps.
+func (t *track) cohere() {
+	for i := len(t.marks) - 1; i >= 0; i-- {
+		m := t.marks[i]
+		t.coherence.hear(&t.trellis.elements, m.end, m.steps, m.dash)
+	}
+	i := t.coherence.choose()
+	if i < 0 {
+		t.trellis.phase = nil
+		return
+	}
+	t.carriers.swing = t.coherence.swings[i]
+	if t.trellis.phase == nil {
+		t.carriers.restart(t.trellis.n)
+		t.trellis.phase = t.carriers
+	}
+	if debug != nil {
+		debug("gain %.2f", t.coherence.gain)
 	}
 }
 

@@ -1,0 +1,90 @@
+package cw
+
+import "math"
+
+// coherence finds out whether the phase from mark to mark can be foretold, and how fast the amplitude swings: it
+// compares what several carriers make of the marks that were received with what their envelope does.
+type coherence struct {
+	swings [len(swingRates)]swing
+	at     [len(swingRates)]carrier
+	gain   [len(swingRates)]float64 // mean log-likelihood ratio of a mark over that by the envelope
+	power  float64                  // mean of the marks
+	last   int64                    // step at which the last one ended
+	step   float64                  // base samples
+	chosen int                      // -1: the envelope
+}
+
+// swingRates are in 1/s; see swing.
+var swingRates = [...]float64{0.3, 0.6, 1.2, 2.4}
+
+const (
+	coherenceGain = 0.03
+	swingPower    = 0.02
+	leastCoherent = 0.4 // gain in nats a mark
+)
+
+func (c *coherence) reset(amplitude, step float64) {
+	c.power, c.step, c.last, c.chosen = amplitude*amplitude, step, -1, -1
+	c.gain = [len(swingRates)]float64{}
+	c.set()
+	for i := range c.at {
+		c.at[i] = c.swings[i].unknown()
+	}
+}
+
+func (c *coherence) set() {
+	for i, r := range swingRates {
+		c.swings[i].set(r*c.step/baseRate, c.power)
+	}
+}
+
+// hear takes a mark that was received, in order.
+func (c *coherence) hear(e *elements, end, steps int64, dash bool) {
+	start := end - steps
+	floor := float32(0)
+	for n := start; n <= end; n++ {
+		floor = max(floor, e.floor[n&(ring-1)])
+	}
+	envelope := float64(0)
+	if dash || e.inThirds {
+		envelope = float64(e.thirds(end, steps, floor))
+	} else {
+		envelope = float64(e.single(end, steps, floor))
+	}
+	for i := range c.at {
+		k := c.swings[i].after(c.at[i], max(0, start-c.last))
+		sum := 0.0
+		for n := start + 1; n <= end; n++ {
+			z := e.sum[n&(ring-1)] - e.sum[(n-1)&(ring-1)]
+			l := float32(e.step)
+			sum += float64(k.hear(&c.swings[i], complex(real(z)/l, imag(z)/l), e.floor[n&(ring-1)]/l))
+		}
+		c.at[i] = k
+		c.gain[i] += coherenceGain * (min(max(sum-envelope, -10), 10) - c.gain[i])
+	}
+	c.last = end
+	l := float64(steps) * e.step
+	s := float64(abs(e.sum[end&(ring-1)] - e.sum[start&(ring-1)]))
+	c.power += swingPower * (math.Max(0, s*s/(l*l)-e.noise/l) - c.power)
+	c.power = math.Max(c.power, e.noise/(e.step*gridSteps))
+}
+
+// choose says which carrier is the best; -1 if the envelope is.
+func (c *coherence) choose() int {
+	c.set()
+	best := 0
+	for i := range c.gain {
+		if c.gain[i] > c.gain[best] {
+			best = i
+		}
+	}
+	switch {
+	case c.gain[best] > leastCoherent:
+		c.chosen = best
+	case c.gain[best] < 0:
+		c.chosen = -1
+	case c.chosen >= 0:
+		c.chosen = best
+	}
+	return c.chosen
+}
