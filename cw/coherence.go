@@ -21,6 +21,8 @@ const (
 	coherenceGain = 0.03
 	swingPower    = 0.02
 	leastCoherent = 0.4 // gain in nats a mark
+	sureFading    = 0.6 // from which on the phase is heeded,
+	leastFading   = 0.3 // and below which it is not any more
 )
 
 func (c *coherence) reset(amplitude, step float64) {
@@ -69,9 +71,14 @@ func (c *coherence) hear(e *elements, end, steps int64, dash bool) {
 	c.power = math.Max(c.power, e.noise/(e.step*gridSteps))
 }
 
-// choose says which carrier is the best; -1 if the envelope is.
-func (c *coherence) choose() int {
+// choose says which carrier is the best; -1 if the envelope is, which a steady signal's is: there the errors of the
+// pitch cost more than the phase tells.
+func (c *coherence) choose(fading float64) int {
 	c.set()
+	if fading < leastFading || c.chosen < 0 && fading < sureFading {
+		c.chosen = -1
+		return -1
+	}
 	best := 0
 	for i := range c.gain {
 		if c.gain[i] > c.gain[best] {

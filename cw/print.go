@@ -39,9 +39,12 @@ func (t *track) print(c found) {
 	}
 }
 
-// faded is a confidence as fading leaves it: a fade within a mark is like a gap, which the trellis does not reckon with
-// (measured by grade cw, mid-moderate, 10 dB).
+// faded is a confidence as fading leaves it: a fade within a mark is like a gap, which the envelope does not reckon
+// with (measured by grade cw, mid-moderate, 10 dB).
 func (t *track) faded(sure float64) float64 {
+	if t.trellis.phase != nil {
+		return sure
+	}
 	power := 1 - fadedOdds*float64(t.fading())
 	right, wrong := math.Pow(sure, power), math.Pow(max(0, 1-sure), power)
 	return right / (right + wrong)

@@ -314,7 +314,10 @@ func (t *track) cohere() {
 		m := t.marks[i]
 		t.coherence.hear(&t.trellis.elements, m.end, m.steps, m.dash)
 	}
-	i := t.coherence.choose()
+	if debug != nil {
+		debug("gain %.2f unsteady %.3f fading %.2f", t.coherence.gain, t.unsteady, t.fading())
+	}
+	i := t.coherence.choose(float64(t.fading()))
 	if i < 0 {
 		t.trellis.phase = nil
 		return
@@ -323,9 +326,6 @@ func (t *track) cohere() {
 	if t.trellis.phase == nil {
 		t.carriers.restart(t.trellis.n)
 		t.trellis.phase = t.carriers
-	}
-	if debug != nil {
-		debug("gain %.2f", t.coherence.gain)
 	}
 }
 
