@@ -3,6 +3,8 @@ package cw
 import (
 	"math"
 	"slices"
+
+	"ionoscribe/demod"
 )
 
 // timing is a sender on the grid.
@@ -318,10 +320,10 @@ func (e *elements) single(n, d int64, noise float32) float32 {
 	a := e.gapAmp[(n-d)&(ring-1)]
 	s := abs(e.sum[n&(ring-1)] - e.sum[(n-d)&(ring-1)])
 	x, energy := 2*a*s/noise, a*a*float32(d)*float32(e.step)/noise
-	best, logP := logI0(x)-energy, float32(0)
+	best, logP := demod.LogI0(x)-energy, float32(0)
 	for {
 		x, energy, logP = x*weaker, energy*weaker*weaker, logP+e.logWeaker
-		v := logI0(x) - energy + logP
+		v := demod.LogI0(x) - energy + logP
 		if v < best || energy < weakest { // there is one maximum
 			return max(best, v)
 		}
@@ -336,10 +338,10 @@ func (e *elements) thirds(n, d int64, noise float32) float32 {
 	x := 2 * a / noise
 	x1, x2, x3 := x*abs(s1-s0), x*abs(s2-s1), x*abs(s3-s2)
 	energy := a * a * float32(d) * float32(e.step) / noise
-	best, logP := logI0(x1)+logI0(x2)+logI0(x3)-energy, float32(0)
+	best, logP := demod.LogI0(x1)+demod.LogI0(x2)+demod.LogI0(x3)-energy, float32(0)
 	for {
 		x1, x2, x3, energy, logP = x1*weaker, x2*weaker, x3*weaker, energy*weaker*weaker, logP+e.logWeaker
-		v := logI0(x1) + logI0(x2) + logI0(x3) - energy + logP
+		v := demod.LogI0(x1) + demod.LogI0(x2) + demod.LogI0(x3) - energy + logP
 		if v < best || energy < 3*weakest {
 			return max(best, v)
 		}

@@ -1,6 +1,10 @@
 package rtty
 
-import "math"
+import (
+	"math"
+
+	"ionoscribe/demod"
+)
 
 const (
 	// levelSeconds to both sides a tone's level is averaged. A path of 0.5 Hz Doppler spread keeps its level for about
@@ -122,7 +126,7 @@ func (l *levels) guess(g int64) {
 func (l *levels) likelihood(k int, g, from, to int64) float32 {
 	level, noise := l.level(k, from, to)
 	w := l.weight[g&gridMask] / noise
-	return lnI0(2*sqrt32(level*l.power[k][g&gridMask])*w) - level*w
+	return demod.LogI0(2*sqrt32(level*l.power[k][g&gridMask])*w) - level*w
 }
 
 // level is the power of the tone and of the noise.

@@ -1,15 +1,15 @@
-package cw
+package demod
 
 import "math"
 
-// logI0 is ln I0(x), I0 the modified Bessel function, for x >= 0: from a table, good to 0.001; beyond it a straight
-// line. It is what an envelope says of a signal of unknown phase: the density by Rice over that by Rayleigh of a
-// stretch of length L with sum S, for amplitude a and noise of variance n a sample, is
+// LogI0 is ln I0(x), I0 the modified Bessel function of order 0, for x >= 0: from a table, good to 0.001; beyond 512 a
+// straight line. It is what an envelope says of a signal of unknown phase: the density by Rice over that by Rayleigh of
+// a stretch of length L with sum S, for amplitude a and noise of variance n a sample, is
 //
 //	ln I0(2a|S|/n) - a²L/n
 //
 // (Helstrom, Elements of Signal Detection and Estimation, from memory).
-func logI0(x float32) float32 {
+func LogI0(x float32) float32 {
 	u := x * (1 / logI0Step)
 	if u >= logI0Points-1 {
 		return logI0Table[logI0Points-1] + x - (logI0Points-1)*logI0Step
