@@ -25,13 +25,18 @@ const (
 	leastFading   = 0.3 // and below which it is not any more
 )
 
-func (c *coherence) reset(amplitude, step float64) {
-	c.power, c.step, c.last, c.chosen = amplitude*amplitude, step, -1, -1
-	c.gain = [len(swingRates)]float64{}
+// start begins anew on a grid. It says whether the phase is to be heeded from there on, as it was before.
+func (c *coherence) start(amplitude, step float64) bool {
+	c.step, c.last = step, 0
+	if c.chosen < 0 {
+		c.power = amplitude * amplitude
+		c.gain = [len(swingRates)]float64{}
+	}
 	c.set()
 	for i := range c.at {
 		c.at[i] = c.swings[i].unknown()
 	}
+	return c.chosen >= 0
 }
 
 func (c *coherence) set() {
