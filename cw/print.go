@@ -11,6 +11,9 @@ func (t *track) print(c found) {
 		sure *= 1 - word
 	}
 	t.learn(c, sure)
+	if t.again {
+		return
+	}
 	t.trust += trustGain * (sure - t.trust)
 	b := t.band
 	if b.config.Signals <= 1 && b.chosen != nil && b.chosen != t {
@@ -130,8 +133,9 @@ func (s State) like(o State) bool {
 		near(s.Weighting, o.Weighting, 0.06) && near(s.DashRatio, o.DashRatio, 0.4)
 }
 
-// struck says whether marks die away as notes of music do; fading weakens as many as it strengthens.
-func (t *track) struck() bool { return t.decay > mostDecay }
+// struck says whether marks die away as notes of music do; fading weakens as many as it strengthens, and its phase goes
+// on from mark to mark.
+func (t *track) struck() bool { return t.trellis.phase == nil && t.decay > mostDecay }
 
 // lose prints what is left and reports the loss.
 func (t *track) lose() {

@@ -18,22 +18,23 @@ type track struct {
 	heard    int64 // band sample when the signal was last there
 	done     int64 // step of the grid where the last printed character ended
 	probation
-	failures      int   // to look like text
-	misses        int   // looks in a row that found lengths which fit no speed
-	hopeless      bool  // it is no Morse
-	state         State // that was reported last
-	opened        int64 // band sample
-	first         bool  // nothing is printed yet
-	chars         []found
-	unsteady      float64 // mean square of the steps of the level, in nats of amplitude
-	watched       int64   // band sample of the last look whether the speed has changed
-	spaced, again bool    // that characters are far apart has been seen; the beginning is to be copied once more
-	amplitude     float64 // when it was locked
-	decay         float64 // mean of how much weaker dashes are at their end, in nats of amplitude
-	trust         float64 // mean confidence of the last characters
-	coherence     coherence
-	carriers      *carriers
-	marks         []mark // of the last character, the last one first
+	failures       int   // to look like text
+	misses         int   // looks in a row that found lengths which fit no speed
+	hopeless       bool  // it is no Morse
+	state          State // that was reported last
+	opened         int64 // band sample
+	first          bool  // nothing is printed yet
+	chars          []found
+	unsteady       float64 // mean square of the steps of the level, in nats of amplitude
+	watched        int64   // band sample of the last look whether the speed has changed
+	spaced, phased bool    // that characters are far apart has been seen, or that the phase tells something
+	again          bool    // the beginning is to be copied once more, for either of these
+	amplitude      float64 // when it was locked
+	decay          float64 // mean of how much weaker dashes are at their end, in nats of amplitude
+	trust          float64 // mean confidence of the last characters
+	coherence      coherence
+	carriers       *carriers
+	marks          []mark // of the last character, the last one first
 }
 
 const (
@@ -162,7 +163,8 @@ func (t *track) lock() {
 		return
 	}
 	t.locked, t.trust, t.decay = true, 1, 0
-	t.spaced, t.again, t.amplitude = false, false, e.amplitude
+	t.spaced, t.phased, t.again, t.amplitude = false, false, false, e.amplitude
+	t.coherence.chosen = -1
 	t.trellis.noWords()
 	t.sender = newSender(e.dot)
 	t.sender.spread = e.spread
@@ -234,8 +236,10 @@ func (t *track) begin(since, amplitude float64) {
 	t.trellis.set(&t.sender, step)
 	t.trellis.fade(t.fading())
 	t.trellis.begin(&t.channel.out, since, step, t.noise, amplitude)
-	t.coherence.reset(amplitude, step)
 	t.trellis.phase = nil
+	if t.coherence.start(amplitude, step) {
+		t.heedPhase(0)
+	}
 	t.done = -1
 	t.nextLook, t.watched = t.band.end+watchSeconds*bandRate, t.band.end
 }
@@ -299,33 +303,6 @@ func (t *track) learn(c found, sure float64) {
 	t.trellis.set(&t.sender, t.trellis.step)
 	if debug != nil {
 		debug("%.1f %s: means %.2f spread %.2f speaks %.1f", (t.trellis.origin+float64(c.end)*t.trellis.step)/baseRate, tree[c.node].pattern, t.sender.mean, t.sender.spread, t.trellis.speaks)
-	}
-}
-
-// mark is one that was received, in steps of the grid.
-type mark struct {
-	end, steps int64
-	dash       bool
-}
-
-// cohere has the phase heeded if that helps.
-func (t *track) cohere() {
-	for i := len(t.marks) - 1; i >= 0; i-- {
-		m := t.marks[i]
-		t.coherence.hear(&t.trellis.elements, m.end, m.steps, m.dash)
-	}
-	if debug != nil {
-		debug("gain %.2f unsteady %.3f fading %.2f", t.coherence.gain, t.unsteady, t.fading())
-	}
-	i := t.coherence.choose(float64(t.fading()))
-	if i < 0 {
-		t.trellis.phase = nil
-		return
-	}
-	t.carriers.swing = t.coherence.swings[i]
-	if t.trellis.phase == nil {
-		t.carriers.restart(t.trellis.n)
-		t.trellis.phase = t.carriers
 	}
 }
 
