@@ -11,7 +11,7 @@
 //	   │ channel: one of these a signal, its pitch followed; 500 Hz complex
 //	series: sums, so that the sum over any mark is one difference
 //	   │                 └► bank (speed.go): the speed, and whether this is Morse at all
-//	elements: the most probable marks and gaps, and with them the level through fading
+//	elements: the most probable marks and gaps, and with them the level, or carrier, through fading
 //	   │ trellis: the most probable text, by the tree of the code, the sender's lengths and words
 //	   │ posterior: how sure each character is
 //	track: decides some characters late, learns the sender's lengths, sees when the speed changes
@@ -22,6 +22,11 @@
 // variance n (likelihood.go), a gap nothing, and each length has its probability by what is known of the sender. When a
 // signal's speed has been found, all that is remembered of it, 16 s, is decoded, so that the beginning is not lost. The
 // first characters are held back until they look like text (probation.go).
+//
+// A fade that passes through zero within a mark looks like a gap to the envelope. So in fading the amplitude is foretold as
+// a complex number from mark to mark, each row of marks and gaps by a Kalman filter of its own (carrier.go): where the
+// signal must be near zero, a mark and a gap are equally likely. How fast it swings, and whether the phase can be foretold
+// at all, is found from the marks that were received (coherence.go).
 //
 // Terms. A mark is the key held down, a gap is between two. A base sample is one of 500 a second of a signal, a step one
 // of the grid of an eighth of a dot on which its trellis runs. Metrics are natural logarithms of likelihoods over that

@@ -224,7 +224,8 @@ func TestErrors(t *testing.T) {
 	}{
 		{"weak", samples.CWConfig{WPM: 20}, samples.Path{}, -9, 1, 5},
 		{"by hand", samples.CWConfig{WPM: 18, Sender: samples.StraightKey, Seed: 2}, samples.Path{}, -3, 5, 45},
-		{"fading", samples.CWConfig{WPM: 18}, samples.Path{Fading: &faded}, 10, 1, 12},
+		{"fading", samples.CWConfig{WPM: 18}, samples.Path{Fading: &faded}, 10, 1, 2},
+		{"fading, by hand", samples.CWConfig{WPM: 18, Sender: samples.StraightKey, Seed: 4}, samples.Path{Fading: &faded}, 10, 2, 20},
 	} {
 		c.send.Text = groups(240, 7)
 		d := 0

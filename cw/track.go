@@ -306,43 +306,5 @@ func (t *track) learn(c found, sure float64) {
 	}
 }
 
-// mark is one that was received, in steps of the grid.
-type mark struct {
-	end, steps int64
-	dash       bool
-}
-
-// cohere has the phase heeded if that helps.
-func (t *track) cohere() {
-	for i := len(t.marks) - 1; i >= 0; i-- {
-		m := t.marks[i]
-		t.coherence.hear(&t.trellis.elements, m.end, m.steps, m.dash)
-	}
-	if debug != nil {
-		debug("gain %.2f unsteady %.3f fading %.2f", t.coherence.gain, t.unsteady, t.fading())
-	}
-	i := t.coherence.choose(float64(t.fading()))
-	if i < 0 {
-		t.trellis.phase = nil
-		return
-	}
-	if t.trellis.phase == nil {
-		t.heedPhase(t.trellis.n)
-		if !t.passed && !t.phased && t.trellis.origin >= t.channel.out.first() {
-			// Nothing is printed yet: once more from the beginning.
-			t.phased, t.again, t.first = true, true, true
-			t.probation.reset()
-		}
-	}
-	t.carriers.swing = t.coherence.swings[i]
-}
-
-// heedPhase scores marks from a step on by their phase too.
-func (t *track) heedPhase(from int64) {
-	t.carriers.swing = t.coherence.swings[t.coherence.chosen]
-	t.carriers.restart(from)
-	t.trellis.phase = t.carriers
-}
-
 // fading is from 0, a steady signal, to 1, one whose level strays by a quarter from one mark to the next.
 func (t *track) fading() float32 { return float32(min(max(t.unsteady/(0.25*0.25), 0), 1)) }
