@@ -31,8 +31,11 @@ func newCWCommand() *cobra.Command {
 SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples with --rate and
 --encoding), or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
 usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast group, or tcp://HOST:PORT
-for raw samples. With --iq it is complex, and --dial tunes in it. One signal is printed as it is heard, some characters late; when it has ended, the next. With
+for raw samples. One signal is printed as it is heard, some characters late; when it has ended, the next. With
 --all every signal from 200 to 3500 Hz is, in lines that begin with its pitch.
+
+With --iq SOURCE is complex, and --dial tunes in it; with --all and neither --dial nor --pitch all of its band
+is copied, in lines that begin with the frequency from its centre.
 
 Procedure signals are written in angle brackets, with a line over the letters that are run together.
 
@@ -41,6 +44,7 @@ Whether and what you may receive and pass on differs by country.
 ` + textStatusHelp,
 		Example: `  ionoscribe cw recording.wav
   ionoscribe cw --all --log morse.txt recording.wav
+  ionoscribe cw --all --iq normal band.wav
   arecord -f S16_LE -r 12000 -t wav | ionoscribe cw -`,
 		Args: cobra.MinimumNArgs(1),
 	}
@@ -64,6 +68,9 @@ func (o *cwOptions) addFlags(f *pflag.FlagSet) {
 	o.sourceOptions.addFlags(f)
 }
 
+// wide says that a whole band of complex samples is listened to.
+func (o cwOptions) wide() bool { return o.all && o.iq != "" && o.dial == 0 && o.pitch == 0 }
+
 // config is complete but for the sample rate.
 func (o cwOptions) config() (cw.Config, error) {
 	c := cw.Config{PitchHz: o.pitch, WPM: o.wpm}
@@ -83,10 +90,24 @@ func runCW(ctx context.Context, o cwOptions, sources []string, in io.Reader, out
 	if err != nil {
 		return err
 	}
-	return receiveText(ctx, sources, o.sourceOptions, o.textOptions, o.all, in, out, func(r *textReceiver, rate float64) (textDecoder, error) {
-		p := cwPrinter{textReceiver: r, all: o.all, table: o.table}
-		c.SampleRate = rate
-		return cw.New(c, cw.Events{Char: p.char, State: p.state})
+	if o.wide() {
+		return receiveText(ctx, sources, o.sourceOptions, o.textOptions, in, out, textSetup[complex64]{
+			several: true,
+			open:    openIQStream,
+			build: func(r *textReceiver, rate float64) (textDecoder[complex64], error) {
+				p := cwPrinter{textReceiver: r, all: true, table: o.table, form: "%+9.1f Hz"}
+				return cw.NewWide(cw.WideConfig{SampleRate: rate, WPM: o.wpm}, cw.Events{Char: p.char, State: p.state})
+			},
+		})
+	}
+	return receiveText(ctx, sources, o.sourceOptions, o.textOptions, in, out, textSetup[float32]{
+		several: o.all,
+		open:    openStream,
+		build: func(r *textReceiver, rate float64) (textDecoder[float32], error) {
+			p := cwPrinter{textReceiver: r, all: o.all, table: o.table, form: "%6.1f Hz"}
+			c.SampleRate = rate
+			return cw.New(c, cw.Events{Char: p.char, State: p.state})
+		},
 	})
 }
 
@@ -94,6 +115,7 @@ func runCW(ctx context.Context, o cwOptions, sources []string, in io.Reader, out
 type cwPrinter struct {
 	*textReceiver
 	all, table bool
+	form       string // of a frequency
 }
 
 // cwEvent is a JSON object: a character, or a state, which has no text.
@@ -112,7 +134,7 @@ type cwEvent struct {
 
 func (p *cwPrinter) char(c cw.Char) {
 	sure := rounded(c.Confidence, 1000)
-	p.textReceiver.char(c.Signal, fmt.Sprintf("%6.1f Hz", c.PitchHz), c.Text, c.Confidence, c.At, cwEvent{
+	p.textReceiver.char(c.Signal, fmt.Sprintf(p.form, c.PitchHz), c.Text, c.Confidence, c.At, cwEvent{
 		textEvent: p.event("char", c.At), Signal: c.Signal, Text: c.Text, Procedure: c.Procedure, Confidence: &sure,
 		PitchHz: rounded(c.PitchHz, 10), WPM: rounded(c.WPM, 10),
 	})
@@ -144,5 +166,5 @@ func (p *cwPrinter) state(s cw.State) {
 	if !s.Receiving {
 		what = "lost"
 	}
-	p.lines.write(p.out, fmt.Sprintf("* %s  signal %d  %6.1f Hz  %s\n", p.time(s.At).UTC().Format("15:04:05Z"), s.Signal, s.PitchHz, what))
+	p.lines.write(p.out, fmt.Sprintf("* %s  signal %d  %s  %s\n", p.time(s.At).UTC().Format("15:04:05Z"), s.Signal, fmt.Sprintf(p.form, s.PitchHz), what))
 }

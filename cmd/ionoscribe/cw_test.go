@@ -2,11 +2,15 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
+
+	"ionoscribe/internal/band"
 )
 
 const callText = "DABC DE DXYZ QTC 5 <KN>"
@@ -65,6 +69,38 @@ func TestCWAll(t *testing.T) {
 		if !regexp.MustCompile(want).MatchString(out) {
 			t.Errorf("no %s in %q", want, out)
 		}
+	}
+}
+
+// Of a band of complex samples all is copied; with a dial frequency, what is above it.
+func TestCWWide(t *testing.T) {
+	list, wav := filepath.Join(t.TempDir(), "list.json"), filepath.Join(t.TempDir(), "band.wav")
+	if status, _, errs := try(nil, "synth", "band", "--rate=12000", "--minutes=1", "--morse=4", "--teleprinter=0", "--fax=0", "--list", list, "-o", wav); status != 0 {
+		t.Fatal(status, errs)
+	}
+	var plan band.Plan
+	b, err := os.ReadFile(list)
+	must(t, err)
+	must(t, json.Unmarshal(b, &plan))
+	status, out, errs := try(nil, "cw", "--all", "--iq=normal", wav)
+	if status != 0 || errs != "" {
+		t.Error(status, errs)
+	}
+	for _, s := range plan.Transmissions {
+		got := ""
+		for line := range strings.Lines(out) {
+			var hz float64
+			if _, err := fmt.Sscanf(line, "%f Hz", &hz); err == nil && math.Abs(hz-s.Hz) < 5 {
+				got += line[strings.Index(line, "Hz")+4:]
+			}
+		}
+		if got = strings.Join(strings.Fields(got), " "); got != s.Text {
+			t.Errorf("%g Hz: %q, want %q", s.Hz, got, s.Text)
+		}
+	}
+	s := plan.Transmissions[2]
+	if _, out, _ := try(nil, "cw", "--all", "--iq=normal", fmt.Sprintf("--dial=%g", s.Hz-1000), wav); !strings.Contains(out, "1000.") && !strings.Contains(out, " 999.") {
+		t.Errorf("above the dial frequency: %q", out)
 	}
 }
 

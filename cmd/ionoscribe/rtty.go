@@ -93,10 +93,13 @@ func runRTTY(ctx context.Context, o rttyOptions, sources []string, in io.Reader,
 	if err != nil {
 		return err
 	}
-	return receiveText(ctx, sources, o.sourceOptions, o.textOptions, false, in, out, func(r *textReceiver, rate float64) (textDecoder, error) {
-		p := rttyPrinter{r, o.table}
-		c.SampleRate = rate
-		return rtty.New(c, rtty.Events{Char: p.char, State: p.state})
+	return receiveText(ctx, sources, o.sourceOptions, o.textOptions, in, out, textSetup[float32]{
+		open: openStream,
+		build: func(r *textReceiver, rate float64) (textDecoder[float32], error) {
+			p := rttyPrinter{r, o.table}
+			c.SampleRate = rate
+			return rtty.New(c, rtty.Events{Char: p.char, State: p.state})
+		},
 	})
 }
 

@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
+	"slices"
 	"time"
 
 	"github.com/spf13/pflag"
@@ -77,9 +79,9 @@ func newTextLines(o textOptions, several bool, out io.Writer) (*textLines, func(
 // char takes a character of a signal that label names, with the time at which it was sent.
 func (t *textLines) char(signal int, label, text string, confidence float64, at time.Time) {
 	if t.several { // others may have fallen silent
-		for n := range 1 + maxSignalNumber(t.lines) { // in order: the same text is the same output
-			if l := t.lines[n]; n != signal && l != nil && len(l.text) > 0 && at.Sub(l.last) > linePause {
-				t.end(l)
+		for _, n := range t.signals() {
+			if n != signal && at.Sub(t.lines[n].last) > linePause {
+				t.endSignal(n)
 			}
 		}
 	}
@@ -112,26 +114,22 @@ func (t *textLines) char(signal int, label, text string, confidence float64, at 
 	}
 }
 
-// endSignal ends the line of a signal.
+// endSignal ends the line of a signal, and forgets it.
 func (t *textLines) endSignal(signal int) {
 	if l := t.lines[signal]; l != nil && len(l.text) > 0 {
 		t.end(l)
 	}
+	delete(t.lines, signal)
 }
 
 func (t *textLines) endAll() {
-	for n := range 1 + maxSignalNumber(t.lines) {
+	for _, n := range t.signals() {
 		t.endSignal(n)
 	}
 }
 
-func maxSignalNumber(lines map[int]*textLine) int {
-	most := 0
-	for n := range lines {
-		most = max(most, n)
-	}
-	return most
-}
+// signals are those that have a line, in order, so that the same text is always the same output.
+func (t *textLines) signals() []int { return slices.Sorted(maps.Keys(t.lines)) }
 
 func (t *textLines) end(l *textLine) {
 	line := string(l.text) + "\n"

@@ -13,10 +13,18 @@ import (
 	"ionoscribe/demod"
 )
 
-// textDecoder is what is known here of a decoder of text.
-type textDecoder interface {
-	Write(block []float32)
+// textDecoder is what is known here of a decoder of text, of audio or of complex samples.
+type textDecoder[T float32 | complex64] interface {
+	Write(block []T)
 	Flush()
+}
+
+// textSetup is how a decoder comes to its samples.
+type textSetup[T float32 | complex64] struct {
+	open func(ctx context.Context, path string, o opening) (*stream[T], error)
+	// build makes a decoder for a sample rate in Hz, whose hooks print by the receiver.
+	build   func(r *textReceiver, rate float64) (textDecoder[T], error)
+	several bool // there may be more than one signal at a time
 }
 
 // textReceiver prints what is received from one source after the other.
@@ -30,10 +38,9 @@ type textReceiver struct {
 	chars  int
 }
 
-// receiveText receives text from all sources. build makes a decoder for a sample rate in Hz, whose hooks print by the
-// receiver; several says that there may be more than one signal at a time.
-func receiveText(ctx context.Context, sources []string, so sourceOptions, o textOptions, several bool, in io.Reader, out io.Writer,
-	build func(r *textReceiver, rate float64) (textDecoder, error)) error {
+// receiveText receives text from all sources.
+func receiveText[T float32 | complex64](ctx context.Context, sources []string, so sourceOptions, o textOptions, in io.Reader, out io.Writer,
+	setup textSetup[T]) error {
 	if so.start != "" && len(sources) > 1 {
 		return usageError{errors.New("--start is the time of one source, but there are several; give them one by one")}
 	}
@@ -45,14 +52,14 @@ func receiveText(ctx context.Context, sources []string, so sourceOptions, o text
 	if o.json {
 		text = io.Discard // there it is for the log alone
 	}
-	lines, closeLog, err := newTextLines(o, several, text)
+	lines, closeLog, err := newTextLines(o, setup.several, text)
 	if err != nil {
 		return err
 	}
 	r := &textReceiver{textOptions: o, lines: lines, out: out}
 	var errs []error
 	for _, path := range sources {
-		err := r.receive(ctx, path, a, build)
+		err := receiveFrom(ctx, r, path, a, setup)
 		errs = append(errs, err)
 		if errors.Is(err, errInterrupted) || lines.err != nil {
 			break
@@ -65,20 +72,20 @@ func receiveText(ctx context.Context, sources []string, so sourceOptions, o text
 	return fmt.Errorf("%w from %s; check the receiver's tuning and the level of the audio", errNoText, strings.Join(sources, ", "))
 }
 
-// receive decodes a source; what was received before an error or an interruption is printed.
-func (r *textReceiver) receive(ctx context.Context, path string, a opening, build func(*textReceiver, float64) (textDecoder, error)) error {
-	s, err := openStream(ctx, path, a)
+// receiveFrom decodes a source; what was received before an error or an interruption is printed.
+func receiveFrom[T float32 | complex64](ctx context.Context, r *textReceiver, path string, a opening, setup textSetup[T]) error {
+	s, err := setup.open(ctx, path, a)
 	if err != nil {
 		return err
 	}
 	r.source, r.start, r.rate = path, s.source.Start(), demod.Rate(s.source.SampleRate())
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
-	d, err := build(r, s.source.SampleRate())
+	d, err := setup.build(r, s.source.SampleRate())
 	if err != nil {
 		return err
 	}
-	err = s.each(ctx, func(block []float32) {
+	err = s.each(ctx, func(block []T) {
 		d.Write(block)
 		if r.lines.err != nil {
 			stop(r.lines.err)
