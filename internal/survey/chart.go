@@ -107,6 +107,9 @@ func (s *Survey) seekChart(last bool) {
 	t := &track{Finding: Finding{Kind: Fax, Hz: hz, LowHz: hz - faxReachHz, HighHz: hz + faxReachHz, LPM: st.LPM, IOC: st.IOC, Confidence: sure}, noise: noise,
 		tone: c.tone, toneFrames: toneSeconds / f.hopS}
 	t.spots = []spot{{f.bin(t.LowHz), f.bin(t.HighHz)}}
+	if c.known != 0 {
+		t.announced = c.since
+	}
 	s.open(t, now)
 	*c = chartSearch{}
 }

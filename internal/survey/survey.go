@@ -95,7 +95,7 @@ func (s *Survey) Flush() {
 		s.look(true)
 	}
 	for _, t := range s.tracks {
-		if s.frames.count-t.heard < 2*lookFrames { // it was there to the last
+		if !t.gone && s.frames.count-t.heard < 2*lookFrames { // it was there to the last
 			t.End = s.ring.end
 		}
 		s.finish(t)
@@ -176,6 +176,7 @@ const sameSeconds = 3.0
 // open begins a track of what was found; it takes the place of carriers and others that were but parts of it.
 func (s *Survey) open(t *track, from int64) {
 	s.begin(t, from)
+	s.relieve(t)
 	kept := s.tracks[:0]
 	for _, o := range s.tracks {
 		broad := o.broad && o.LowHz < t.HighHz && o.HighHz > t.LowHz && math.Abs(float64(o.Begin-t.Begin)) < sameSeconds*s.config.SampleRate

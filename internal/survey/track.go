@@ -22,6 +22,8 @@ type track struct {
 	tone       float64   // that announced a fax, Hz
 	toneFrames float64   // for which its lines may be seen
 	broad      bool      // an area, in which other things may be
+	announced  int64     // frame in which the control tone of a fax was known; 0: there was none
+	gone       bool      // it has ended, whatever is heard in its place
 }
 
 // spot is a range of bins in which a signal is.
@@ -68,8 +70,11 @@ func (s *Survey) strength(t *track, from, to int64) (level, noise float64) {
 	if t.broad {
 		return s.median(t, from, to), t.noise
 	}
+	sum, n := 0.0, 0
 	for _, p := range t.spots {
-		sum, n := 0.0, 0
+		if t.Kind != Fax { // which is in all of them, others in one or the other
+			sum, n = 0, 0
+		}
 		comb := t.Kind != Fax && s.combs(p, from, to)
 		for k := from; k < to; k++ {
 			for i, v := range s.frames.of(k)[p.low : p.high+1] {
@@ -231,6 +236,9 @@ func (s *Survey) below(t *track, from, to int64) float64 {
 // follow brings a track up to the present; false: it has ended.
 func (s *Survey) follow(t *track) bool {
 	f := s.frames
+	if t.gone {
+		return false
+	}
 	if s.there(t, f.count) {
 		level, _ := s.strength(t, f.count-windowFrames, f.count)
 		t.usual += 0.05 * (level - t.usual)
@@ -264,7 +272,11 @@ func (s *Survey) begin(t *track, from int64) {
 	const step = 2
 	backFrames := int64(backSeconds / f.hopS)
 	earliest := from
-	for k := from; k-windowFrames >= first && earliest-k < backFrames; k -= step {
+	others := s.inBand(t)
+	if len(others) > 0 {
+		earliest = s.beginAmong(t, others, first, from)
+	}
+	for k := from; len(others) == 0 && k-windowFrames >= first && earliest-k < backFrames; k -= step {
 		if s.there(t, k) {
 			earliest = k
 		}
