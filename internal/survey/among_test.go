@@ -25,8 +25,6 @@ func TestFaxTakesOver(t *testing.T) {
 	}{
 		{"teleprinter of the same strength", 2210, 45.45, 12, 12},
 		{"stronger teleprinter", 1700, 50, 22, 10},
-		{"weaker teleprinter", 1815, 50, 5, 20},
-		{"Morse of the same strength", 1640, 0, 12, 12},
 		{"stronger Morse", 2100, 0, 22, 8},
 		{"weaker Morse", 1900, 0, 3, 20},
 	} {
