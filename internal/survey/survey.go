@@ -21,7 +21,7 @@ type Survey struct {
 
 	tracks  []*track
 	lines   []*line
-	chart   chartSearch
+	charts  [mostCharts]chartSearch
 	area    areaSearch
 	endings []ending
 	ids     int
@@ -101,7 +101,7 @@ func (s *Survey) Flush() {
 		s.finish(t)
 	}
 	s.tracks, s.lines, s.endings = s.tracks[:0], s.lines[:0], s.endings[:0]
-	s.chart, s.area = chartSearch{}, areaSearch{}
+	s.charts, s.area = [mostCharts]chartSearch{}, areaSearch{}
 	s.frames.reset(s.ring.end)
 	s.ring.from = s.ring.end
 	s.spectrum.reset()
@@ -152,7 +152,7 @@ func (s *Survey) look(last bool) {
 	}
 	s.tracks = kept
 	s.findLines()
-	s.seekChart(last)
+	s.seekCharts(last)
 	s.classify(last)
 	s.seekArea(last)
 }
