@@ -142,6 +142,9 @@ func (s *Survey) seekChart(c *chartSearch, last bool) {
 	if c.known != 0 {
 		t.announced = c.since
 	}
+	if !s.there(t, s.lastThere(t)) {
+		return // it was, or never
+	}
 	s.open(t, now)
 	*c = chartSearch{}
 }

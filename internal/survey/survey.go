@@ -226,6 +226,7 @@ func (s *Survey) tell(hook func(Finding), t *track) {
 
 func (s *Survey) finish(t *track) {
 	s.measure(t)
+	s.trim(t)
 	s.end1(t)
 }
 

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 
 	"ionoscribe/fax"
 )
@@ -214,7 +215,8 @@ func (s *Survey) foreign(t *track, from, to int64) bool {
 	return top > 0.7*all && math.Abs(math.Abs(hz)-fax.DeviationHz) > 25 && math.Abs(hz) > 25
 }
 
-// below is the middle density of the bins below a fax, where speech has more power than above.
+// below is the middle density of the bins below a fax, where speech has more power than above, without what other tracks
+// explain.
 func (s *Survey) below(t *track, from, to int64) float64 {
 	from = max(from, s.frames.first())
 	high := t.spots[0].low - int(130/s.frames.binHz)
@@ -224,7 +226,10 @@ func (s *Survey) below(t *track, from, to int64) float64 {
 		for k := from; k < to; k++ {
 			sum += s.frames.of(k)[i]
 		}
-		x = append(x, sum)
+		p := peak{hz: s.frames.hz(float64(i)), density: float64(sum) / float64(max(to-from, 1))}
+		if !slices.ContainsFunc(s.tracks, func(o *track) bool { return o.Kind != Other && o != t && o.covers(p) }) {
+			x = append(x, sum)
+		}
 	}
 	s.work = x
 	if len(x) == 0 {
