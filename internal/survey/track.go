@@ -120,7 +120,9 @@ func (s *Survey) around(t *track, from, to int64) float64 {
 			for k := from; k < to; k++ {
 				sum += s.frames.of(k)[i]
 			}
-			x = append(x, sum)
+			if t.Kind != Fax || !s.explained(t, i, float64(sum)/float64(to-from)) {
+				x = append(x, sum)
+			}
 		}
 	}
 	add(low-margin-reach, low-margin)
@@ -215,25 +217,31 @@ func (s *Survey) foreign(t *track, from, to int64) bool {
 	return top > 0.7*all && math.Abs(math.Abs(hz)-fax.DeviationHz) > 25 && math.Abs(hz) > 25
 }
 
+// explained says that a density in a bin may be that of a track other than t.
+func (s *Survey) explained(t *track, bin int, density float64) bool {
+	p := peak{hz: s.frames.hz(float64(bin)), density: density}
+	return slices.ContainsFunc(s.tracks, func(o *track) bool { return o.Kind != Other && o != t && o.covers(p) })
+}
+
 // below is the middle density of the bins below a fax, where speech has more power than above, without what other tracks
 // explain.
 func (s *Survey) below(t *track, from, to int64) float64 {
 	from = max(from, s.frames.first())
 	high := t.spots[0].low - int(130/s.frames.binHz)
 	x := s.work[:0]
-	for i := max(high-int(350/s.frames.binHz), 0); i < high; i++ {
+	low := max(high-int(350/s.frames.binHz), 0)
+	for i := low; i < high; i++ {
 		sum := float32(0)
 		for k := from; k < to; k++ {
 			sum += s.frames.of(k)[i]
 		}
-		p := peak{hz: s.frames.hz(float64(i)), density: float64(sum) / float64(max(to-from, 1))}
-		if !slices.ContainsFunc(s.tracks, func(o *track) bool { return o.Kind != Other && o != t && o.covers(p) }) {
+		if !s.explained(t, i, float64(sum)/float64(max(to-from, 1))) {
 			x = append(x, sum)
 		}
 	}
 	s.work = x
-	if len(x) == 0 {
-		return 0
+	if len(x) <= max(high-low, 0)/3 {
+		return 0 // too few to tell
 	}
 	return float64(quantile(x, len(x)/2)) / float64(max(to-from, 1)) / 0.95
 }

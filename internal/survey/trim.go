@@ -19,7 +19,7 @@ func (s *Survey) trim(t *track) {
 	}
 	f := s.frames
 	least := 0.0
-	if t.Kind != Fax {
+	if t.Kind == Teleprinter { // one of whose two tones is hardly ever gone
 		least = t.noise + trimShare*t.mean()
 	}
 	const step = 2
