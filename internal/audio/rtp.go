@@ -19,7 +19,8 @@ type datagrams interface {
 	Close() error
 }
 
-// udp is a socket. It listens at a local address or, if that is one of a multicast group, joins the group.
+// udp is a socket. It listens at a local address or, if that is one of a multicast group, joins the group: on all
+// interfaces, or on that of rtp://GROUP:PORT?interface=NAME.
 type udp struct{ *net.UDPConn }
 
 // rtpSocketBuffer is what the system may hold while a decoder works: more than a second at 192 kHz stereo.
@@ -36,15 +37,12 @@ func listenUDP(path string) (udp, error) {
 	}
 	var c *net.UDPConn
 	if a.IP.IsMulticast() {
-		var i *net.Interface // nil: the system's choice
-		if name := u.Query().Get("interface"); name != "" {
-			if i, err = net.InterfaceByName(name); err != nil {
-				return udp{}, mended{err, "check the name of the interface"}
-			}
-		}
-		c, err = net.ListenMulticastUDP("udp", i, a)
+		c, err = listenMulticast(a, u.Query().Get("interface"))
 	} else {
 		c, err = net.ListenUDP("udp", a)
+	}
+	if errors.As(err, new(mended)) {
+		return udp{}, err
 	}
 	if err != nil {
 		return udp{}, mended{err, "give an address of this machine, or of a multicast group, and a port that is free"}

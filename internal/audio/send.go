@@ -38,7 +38,7 @@ const (
 	sendBytes   = 1400
 )
 
-// NewSender makes a sender to rtp://ADDRESS:PORT of samples at rate Hz; those of I and Q are two channels. 44.1 kHz has
+// NewSender makes a sender to rtp://ADDRESS:PORT, for a multicast group perhaps with ?interface=NAME to send by, of samples at rate Hz; those of I and Q are two channels. 44.1 kHz has
 // its static payload types, all other rates the dynamic type 96.
 func NewSender(address string, rate float64, iq bool) (*Sender, error) {
 	return newSender(address, rate, iq, wallClock{})
@@ -66,9 +66,23 @@ func newSender(address string, rate float64, iq bool, c clock) (*Sender, error) 
 		return wrong(err, "check the address")
 	}
 	// Not connected: a receiver that is not there yet must not be an error.
-	conn, err := net.ListenUDP("udp", nil)
+	network := "udp6"
+	if to.IP.To4() != nil {
+		network = "udp4"
+	}
+	conn, err := net.ListenUDP(network, nil)
 	if err != nil {
 		return nil, newError("send to", address, err)
+	}
+	if name := u.Query().Get("interface"); name != "" && to.IP.IsMulticast() {
+		i, err := net.InterfaceByName(name)
+		if err == nil {
+			err = sendBy(conn, i, to.IP)
+		}
+		if err != nil {
+			conn.Close()
+			return wrong(err, "check the name of the interface")
+		}
 	}
 	s := &Sender{
 		conn: conn, to: to, address: address, rate: rate, clock: c, frame: 2,

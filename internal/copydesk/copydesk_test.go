@@ -11,6 +11,7 @@ import (
 	"ionoscribe/fax"
 	"ionoscribe/internal/band"
 	"ionoscribe/internal/copydesk"
+	"ionoscribe/internal/scenario"
 	"ionoscribe/internal/survey"
 	"ionoscribe/internal/theory"
 	"ionoscribe/samples"
@@ -159,5 +160,45 @@ func TestAudio(t *testing.T) {
 	d.Flush()
 	if len(*all) != 2 || (*all)[0].Kind != survey.Morse || (*all)[0].text != text || (*all)[1].Kind != survey.Teleprinter || (*all)[1].text != text {
 		t.Errorf("%+v", *all)
+	}
+}
+
+// A fax that begins when a teleprinter in its band ceases makes one chart, whole.
+func TestChartAfterText(t *testing.T) {
+	const rate = 12000
+	printer, err := samples.NewRTTY(samples.RTTYConfig{Text: strings.Repeat("GALE WARNING OSTREL SEA ", 8), SampleRate: rate, CentreHz: 2210, LeadSeconds: 3})
+	if err != nil {
+		t.Fatal(err)
+	}
+	picture, err := samples.NewFax(samples.FaxConfig{Picture: scenario.DenseChart(1810, 40, 1), SampleRate: rate, PhasingSeconds: 10})
+	if err != nil {
+		t.Fatal(err)
+	}
+	src, err := samples.Concat(printer, picture, samples.Silence(rate, 12))
+	if err != nil {
+		t.Fatal(err)
+	}
+	noisy, err := samples.NewNoise(src, samples.NoiseConfig{SNRdB: 15, SignalPower: printer.Power(), Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	x, err := samples.ReadAll(noisy)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, all := listener(copydesk.Config{SampleRate: rate}, t)
+	d.Write(x)
+	d.Flush()
+	var charts []*fax.Chart
+	for _, c := range *all {
+		charts = append(charts, c.charts...)
+	}
+	if len(*all) != 2 || len(charts) != 1 {
+		t.Fatalf("%d transmissions, %d charts", len(*all), len(charts))
+	}
+	// The first row comes after 5 s of start tone and the phasing (WMO-No. 386, Part III).
+	c := charts[0]
+	if lines, begin := len(c.Quality), float64(c.Start)/rate-printer.Duration()-15; lines < 40 || lines > 44 || math.Abs(begin) > 1 || c.Began != fax.BeganStartTone {
+		t.Errorf("%d lines, the first one %.1f s late; %s", lines, begin, c.Began)
 	}
 }

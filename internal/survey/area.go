@@ -1,6 +1,10 @@
 package survey
 
-import "math"
+import (
+	"math"
+
+	"ionoscribe/fax"
+)
 
 // areaSearch looks for a range that is full of something: a fax, speech, noise that comes and goes.
 type areaSearch struct {
@@ -89,7 +93,7 @@ func (s *Survey) full(at, n int) bool {
 	}
 	p := peak{hz: f.hz(float64(at) + float64(n)/2), density: median}
 	for _, t := range s.tracks {
-		if t.covers(p) || t.broad && p.hz > t.LowHz && p.hz < t.HighHz {
+		if t.covers(p) || t.sideband(p) || t.broad && p.hz > t.LowHz && p.hz < t.HighHz {
 			return false
 		}
 	}
@@ -99,4 +103,23 @@ func (s *Survey) full(at, n int) bool {
 		}
 	}
 	return true
+}
+
+// pictureTurns a second are those from black to white and back of a dense picture: two lines with 400 of them.
+const pictureTurns = 800.0
+
+// sideband says that a density may be that of the sidebands of a fax. At f from the centre, turns of the frequency between
+// ±d of which the phase does not jump have (2d)²/(4π²(f²-d²)²) of the power each: the difference of the spectra of two
+// tones that begin and end there.
+func (t *track) sideband(p peak) bool {
+	if t.Kind != Fax {
+		return false
+	}
+	const d = fax.DeviationHz
+	f := p.hz - t.Hz
+	if math.Abs(f) < faxReachHz {
+		return true
+	}
+	power := t.noise * 2500 * math.Pow(10, t.SNR/10)
+	return p.density < t.noise+power*pictureTurns*4*d*d/(4*math.Pi*math.Pi*(f*f-d*d)*(f*f-d*d))
 }

@@ -20,6 +20,9 @@ type chartSearch struct {
 	power float64 // of its lines, at most
 }
 
+// mostCharts is how many faxes that begin at about the same time are looked for; audio has room for one.
+const mostCharts = 3
+
 const (
 	faxReachHz  = 470.0 // from the centre, in which the signal is: black, white and the nearest sidebands
 	faxCutHz    = 760.0
@@ -32,12 +35,31 @@ const (
 
 // expects says that a line may be one of a fax on which nothing is decided yet.
 func (s *Survey) expects(hz float64) bool {
-	c := &s.chart
-	if c.announced(s) {
-		k := math.Round((hz - c.hz) / c.tone)
-		return math.Abs(hz-c.hz-k*c.tone) < toneNearHz || math.Abs(hz-c.hz) < 700
+	for i := range s.charts {
+		if c := &s.charts[i]; s.announces(c, hz) || c.hz != 0 && !c.announced(s) && c.tries < 4 && math.Abs(hz-c.hz) < 700 {
+			return true
+		}
 	}
-	return c.hz != 0 && c.tries < 4 && math.Abs(hz-c.hz) < 700
+	return false
+}
+
+// announced says that a line may be one of any of those.
+func (s *Survey) announced(hz float64) bool {
+	for i := range s.charts {
+		if s.announces(&s.charts[i], hz) {
+			return true
+		}
+	}
+	return false
+}
+
+// announces says that a line may be one of a fax whose control tone was heard.
+func (s *Survey) announces(c *chartSearch, hz float64) bool {
+	if !c.announced(s) {
+		return false
+	}
+	k := math.Round((hz - c.hz) / c.tone)
+	return math.Abs(hz-c.hz-k*c.tone) < toneNearHz || math.Abs(hz-c.hz) < 700
 }
 
 // announced says that a control tone was heard lately.
@@ -45,11 +67,21 @@ func (c *chartSearch) announced(s *Survey) bool {
 	return c.known != 0 && s.seconds(s.frames.count-c.since) < faxBlocks
 }
 
+// seekCharts looks for faxes, each candidate apart from the others.
+func (s *Survey) seekCharts(last bool) {
+	idle := false
+	for i := range s.charts {
+		if c := &s.charts[i]; !idle || c.hz != 0 {
+			s.seekChart(c, last)
+			idle = idle || c.hz == 0
+		}
+	}
+}
+
 // seekChart has a supposed fax judged.
-func (s *Survey) seekChart(last bool) {
-	c := &s.chart
+func (s *Survey) seekChart(c *chartSearch, last bool) {
 	now := s.frames.count
-	hz, tone, power := s.supposeChart()
+	hz, tone, power := s.supposeChart(c)
 	if c.known != 0 && power < c.power && math.Abs(hz-c.hz) > toneNearHz { // what is left when the tone has ended, or something else
 		tone = 0
 	}
@@ -60,7 +92,7 @@ func (s *Survey) seekChart(last bool) {
 			c.since = now
 		}
 		c.known, c.tone, c.power = now, tone, max(c.power, power)
-	case c.known != 0 && s.seconds(now-c.known) < faxPatient && s.mayBeChart(c.hz): // fading may have spoilt the tone, but lines will tell
+	case c.known != 0 && s.seconds(now-c.known) < faxPatient && s.mayBeChart(c, c.hz): // fading may have spoilt the tone, but lines will tell
 		hz = c.hz
 	default:
 		c.known = 0
@@ -95,7 +127,7 @@ func (s *Survey) seekChart(last bool) {
 	sure := 0.97
 	if !st.Receiving {
 		// Fading may spoil a control tone for the decoder; but then black or white follows where it must be.
-		if c.known == 0 || announced || !s.level(hz) {
+		if c.known == 0 || announced || !s.level(c, hz) {
 			return
 		}
 		st.IOC, sure = 576, 0.8
@@ -107,6 +139,12 @@ func (s *Survey) seekChart(last bool) {
 	t := &track{Finding: Finding{Kind: Fax, Hz: hz, LowHz: hz - faxReachHz, HighHz: hz + faxReachHz, LPM: st.LPM, IOC: st.IOC, Confidence: sure}, noise: noise,
 		tone: c.tone, toneFrames: toneSeconds / f.hopS}
 	t.spots = []spot{{f.bin(t.LowHz), f.bin(t.HighHz)}}
+	if c.known != 0 {
+		t.announced = c.since
+	}
+	if !s.there(t, s.lastThere(t)) {
+		return // it was, or never
+	}
 	s.open(t, now)
 	*c = chartSearch{}
 }
@@ -120,8 +158,10 @@ type toneHeard struct {
 // tones are those of the faxes and of the supposed one.
 func (s *Survey) tones() []toneHeard {
 	list := s.heard[:0]
-	if c := s.chart; c.known != 0 {
-		list = append(list, toneHeard{c.hz, c.tone, c.first - int64(meanSeconds/s.frames.hopS), c.known + 1})
+	for _, c := range s.charts {
+		if c.known != 0 {
+			list = append(list, toneHeard{c.hz, c.tone, c.first - int64(meanSeconds/s.frames.hopS), c.known + 1})
+		}
 	}
 	for _, t := range s.tracks {
 		if t.tone != 0 && len(list) < cap(list) {
@@ -171,15 +211,15 @@ func (s *Survey) mean(x []float32, low, high float64) float64 {
 }
 
 // supposeChart says where the centre of a fax may be.
-func (s *Survey) supposeChart() (hz, tone, power float64) {
+func (s *Survey) supposeChart(c *chartSearch) (hz, tone, power float64) {
 	// Lines of a control tone lie at its multiples from the centre. The tone that explains most is the one.
 	for _, at := range []float64{fax.StartHz576, fax.StartHz288, fax.StopHz} {
 		for _, l := range s.lines {
 			if s.apart(l, at) == nil && s.apart(l, 2*at) == nil {
 				continue
 			}
-			if c, v := s.combCentre(l.hz, at); v > power {
-				hz, tone, power = c, at, v
+			if centre, v := s.combCentre(c, l.hz, at); v > power {
+				hz, tone, power = centre, at, v
 			}
 		}
 	}
@@ -187,7 +227,7 @@ func (s *Survey) supposeChart() (hz, tone, power float64) {
 		return hz, tone, power
 	}
 	for _, l := range s.lines {
-		if o := s.apart(l, 2*fax.DeviationHz); o != nil && s.mayBeChart((l.hz+o.hz)/2) {
+		if o := s.apart(l, 2*fax.DeviationHz); o != nil && s.mayBeChart(c, (l.hz+o.hz)/2) {
 			return (l.hz + o.hz) / 2, 0, 0
 		}
 	}
@@ -196,7 +236,7 @@ func (s *Survey) supposeChart() (hz, tone, power float64) {
 		if !s.config.IQ && s.area.low < fax.CentreHz && s.area.low+w > fax.CentreHz {
 			hz = fax.CentreHz
 		}
-		if s.mayBeChart(hz) {
+		if s.mayBeChart(c, hz) {
 			return hz, 0, 0
 		}
 	}
@@ -204,22 +244,22 @@ func (s *Survey) supposeChart() (hz, tone, power float64) {
 }
 
 // level says that the strongest line around a centre is that of black or white, and began after the control tone did.
-func (s *Survey) level(hz float64) bool {
+func (s *Survey) level(c *chartSearch, hz float64) bool {
 	var top *line
 	for _, l := range s.lines {
 		if math.Abs(l.hz-hz) < 700 && (top == nil || l.density > top.density) {
 			top = l
 		}
 	}
-	return top != nil && s.seconds(s.frames.count-top.first) > 2 && s.seconds(top.first-s.chart.since) > 2 && math.Abs(math.Abs(top.hz-hz)-fax.DeviationHz) < 10
+	return top != nil && s.seconds(s.frames.count-top.first) > 2 && s.seconds(top.first-c.since) > 2 && math.Abs(math.Abs(top.hz-hz)-fax.DeviationHz) < 10
 }
 
 // combCentre is the centre of a control tone of which a line is one, 0 if there is none, and how much power is as its lines should be.
-func (s *Survey) combCentre(hz, tone float64) (best, power float64) {
+func (s *Survey) combCentre(c *chartSearch, hz, tone float64) (best, power float64) {
 	most, found, strongest := 0.0, 0, 0.0
 	for k := -2.0; k <= 2; k++ {
 		at := hz + k*tone
-		if !s.mayBeChart(at) {
+		if !s.mayBeChart(c, at) {
 			continue
 		}
 		// The amplitudes of the lines of a square wave of frequency (by its Fourier series), for ±400 Hz.
@@ -272,11 +312,16 @@ func (s *Survey) density(hz float64) float64 {
 	return 0
 }
 
-// mayBeChart says whether a fax may be centred there: in audio, only where receivers are tuned to have it, and not where
-// one is.
-func (s *Survey) mayBeChart(hz float64) bool {
+// mayBeChart says whether a fax that is looked for may be centred there: in audio, only where receivers are tuned to have
+// it, and not where one is or another is supposed.
+func (s *Survey) mayBeChart(c *chartSearch, hz float64) bool {
 	if !s.config.IQ && math.Abs(hz-fax.CentreHz) > faxOffHz {
 		return false
+	}
+	for i := range s.charts {
+		if o := &s.charts[i]; o != c && o.hz != 0 && math.Abs(hz-o.hz) < 2*faxReachHz {
+			return false
+		}
 	}
 	for _, t := range s.tracks {
 		if t.Kind == Fax && math.Abs(hz-t.Hz) < 2*faxReachHz {

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"image"
 	"image/color"
@@ -77,7 +78,7 @@ type drawing struct {
 	in    image.Rectangle // of the spectrogram
 	axes  Axes
 	face  font.Face
-	taken []image.Rectangle // by names
+	marks []Finding
 }
 
 // Image draws what was collected.
@@ -91,7 +92,13 @@ func (p *Picture) Image(a Axes) *image.RGBA {
 	}
 	wide, high := max(wide, leastWide/2), p.rows
 	in := image.Rect(leftMargin, topMargin, leftMargin+wide, topMargin+high)
-	d := &drawing{RGBA: image.NewRGBA(image.Rect(0, 0, in.Max.X+rightMargin, in.Max.Y+bottomMargin)), p: p, in: in, axes: a, face: fontFace(textSize)}
+	d := &drawing{p: p, in: in, axes: a, face: fontFace(textSize), marks: slices.Clone(p.marks)}
+	slices.SortStableFunc(d.marks, func(x, y Finding) int { // wide ones first, so that others lie upon them
+		return cmp.Compare(y.HighHz-y.LowHz, x.HighHz-x.LowHz)
+	})
+	names, legend := d.layOut()
+	columns, lines := d.columns(legend)
+	d.RGBA = image.NewRGBA(image.Rect(0, 0, in.Max.X+rightMargin, in.Max.Y+bottomMargin+lines*nameHigh))
 	draw.Draw(d, d.Bounds(), image.NewUniform(paper), image.Point{}, draw.Src)
 	low, high10 := d.spectrogram()
 	d.scale(low, high10)
@@ -99,21 +106,15 @@ func (p *Picture) Image(a Axes) *image.RGBA {
 	d.frequency()
 	big := fontFace(titleSize)
 	d.write(big, in.Min.X, in.Min.Y-14, a.Title, ink)
-	marks := slices.Clone(p.marks)
-	slices.SortStableFunc(marks, func(x, y Finding) int { // wide ones first, so that others lie upon them
-		switch wx, wy := x.HighHz-x.LowHz, y.HighHz-y.LowHz; {
-		case wx > wy:
-			return -1
-		case wx < wy:
-			return 1
-		}
-		return 0
-	})
-	for _, f := range marks {
+	for _, f := range d.marks {
 		d.outline(f)
 	}
-	for _, f := range marks {
-		d.name(f)
+	for _, n := range names {
+		draw.Draw(d, n.box, image.NewUniform(color.RGBA{8, 10, 24, 225}), image.Point{}, draw.Over)
+		d.write(d.face, n.box.Min.X+4, n.box.Min.Y+14, n.text, frameColours[n.kind])
+	}
+	for i, text := range legend {
+		d.write(d.face, in.Min.X+i/lines*(in.Dx()/columns), in.Max.Y+bottomMargin+i%lines*nameHigh+4, text, ink)
 	}
 	return d.RGBA
 }
@@ -273,26 +274,6 @@ func (d *drawing) frame(r image.Rectangle, c color.RGBA) {
 	d.line(r.Min.X, r.Max.Y-1, r.Max.X-1, r.Max.Y-1, c)
 	d.line(r.Min.X, r.Min.Y, r.Min.X, r.Max.Y-1, c)
 	d.line(r.Max.X-1, r.Min.Y, r.Max.X-1, r.Max.Y-1, c)
-}
-
-// name writes what a finding is where there is room: above its frame, below, or in it.
-func (d *drawing) name(f Finding) {
-	text := f.Title()
-	r, w := d.rectangle(f), d.width(text)+8
-	const h = 18
-	x := min(max(r.Min.X, d.in.Min.X), d.in.Max.X-w)
-	for _, y := range []int{r.Min.Y - h, r.Max.Y, r.Min.Y + 1, r.Max.Y - h - 1, r.Min.Y - 2*h, r.Max.Y + h} {
-		for _, at := range []int{x, min(max(r.Max.X-w, d.in.Min.X), d.in.Max.X-w)} {
-			box := image.Rect(at, y, at+w, y+h)
-			if !box.In(d.in) || slices.ContainsFunc(d.taken, box.Overlaps) {
-				continue
-			}
-			d.taken = append(d.taken, box)
-			draw.Draw(d, box, image.NewUniform(color.RGBA{8, 10, 24, 225}), image.Point{}, draw.Over)
-			d.write(d.face, at+4, y+14, text, frameColours[f.Kind])
-			return
-		}
-	}
 }
 
 // Title is what a finding is, in a word or some: "teleprinter 50 Bd, 450 Hz".

@@ -126,7 +126,7 @@ func (s *Survey) classify(last bool) {
 		if !last && (l.next > now || l.last != now || l.seen < 3) || last && l.next < 0 || s.seconds(now-l.first) < 1 || l.density < leastTried*l.floor {
 			continue
 		}
-		if s.chart.announced(s) && s.expects(l.hz) && !last {
+		if !last && s.announced(l.hz) {
 			continue
 		}
 		l.tries++

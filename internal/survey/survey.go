@@ -21,7 +21,7 @@ type Survey struct {
 
 	tracks  []*track
 	lines   []*line
-	chart   chartSearch
+	charts  [mostCharts]chartSearch
 	area    areaSearch
 	endings []ending
 	ids     int
@@ -95,13 +95,13 @@ func (s *Survey) Flush() {
 		s.look(true)
 	}
 	for _, t := range s.tracks {
-		if s.frames.count-t.heard < 2*lookFrames { // it was there to the last
+		if !t.gone && s.frames.count-t.heard < 2*lookFrames { // it was there to the last
 			t.End = s.ring.end
 		}
 		s.finish(t)
 	}
 	s.tracks, s.lines, s.endings = s.tracks[:0], s.lines[:0], s.endings[:0]
-	s.chart, s.area = chartSearch{}, areaSearch{}
+	s.charts, s.area = [mostCharts]chartSearch{}, areaSearch{}
 	s.frames.reset(s.ring.end)
 	s.ring.from = s.ring.end
 	s.spectrum.reset()
@@ -152,7 +152,7 @@ func (s *Survey) look(last bool) {
 	}
 	s.tracks = kept
 	s.findLines()
-	s.seekChart(last)
+	s.seekCharts(last)
 	s.classify(last)
 	s.seekArea(last)
 }
@@ -176,6 +176,7 @@ const sameSeconds = 3.0
 // open begins a track of what was found; it takes the place of carriers and others that were but parts of it.
 func (s *Survey) open(t *track, from int64) {
 	s.begin(t, from)
+	s.relieve(t)
 	kept := s.tracks[:0]
 	for _, o := range s.tracks {
 		broad := o.broad && o.LowHz < t.HighHz && o.HighHz > t.LowHz && math.Abs(float64(o.Begin-t.Begin)) < sameSeconds*s.config.SampleRate
@@ -225,6 +226,7 @@ func (s *Survey) tell(hook func(Finding), t *track) {
 
 func (s *Survey) finish(t *track) {
 	s.measure(t)
+	s.trim(t)
 	s.end1(t)
 }
 

@@ -137,30 +137,36 @@ func TestSignals(t *testing.T) {
 	}
 }
 
-// A band of complex samples, as another package makes it: all is found, and at its place.
+// A band of complex samples, as another package makes it: all is found, at its place, and nothing else; faxes that begin at
+// about the same time too.
 func TestComplex(t *testing.T) {
-	plan := must[*band.Plan](t)(band.New(band.Config{SampleRate: 24000, Seconds: 75, Morse: 2, Teleprinter: 1, Fax: 1, LowestSNR: 5, HighestSNR: 20, Seed: 1}))
-	scene := must[*samples.IQScene](t)(plan.Scene())
-	var found []survey.Finding
-	s := must[*survey.Survey](t)(survey.New(survey.Config{SampleRate: 24000, IQ: true}, survey.Events{Ended: func(f survey.Finding) { found = append(found, f) }}))
-	z := make([]complex64, 4096)
-	for {
-		n, err := scene.ReadIQ(z)
-		s.WriteIQ(z[:n])
-		if err != nil {
-			break
+	for _, c := range []band.Config{
+		{SampleRate: 24000, Seconds: 75, Morse: 2, Teleprinter: 1, Fax: 1, LowestSNR: 5, HighestSNR: 20, Seed: 1},
+		{SampleRate: 24000, Seconds: 75, Fax: 3, LowestSNR: 15, HighestSNR: 30, Seed: 2},
+	} {
+		plan := must[*band.Plan](t)(band.New(c))
+		scene := must[*samples.IQScene](t)(plan.Scene())
+		var found []survey.Finding
+		s := must[*survey.Survey](t)(survey.New(survey.Config{SampleRate: 24000, IQ: true}, survey.Events{Ended: func(f survey.Finding) { found = append(found, f) }}))
+		z := make([]complex64, 4096)
+		for {
+			n, err := scene.ReadIQ(z)
+			s.WriteIQ(z[:n])
+			if err != nil {
+				break
+			}
 		}
-	}
-	s.Flush()
-	if len(found) != len(plan.Transmissions) {
-		t.Errorf("%d found: %+v", len(found), found)
-	}
-	for _, w := range plan.Transmissions {
-		if !slices.ContainsFunc(found, func(f survey.Finding) bool {
-			return f.Kind.String() == w.Kind && math.Abs(f.Hz-w.Hz) < 2 && math.Abs(float64(f.Begin)/24000-w.StartSeconds) < 0.5 &&
-				math.Abs(float64(f.End)/24000-w.EndSeconds) < 1 && math.Abs(f.WPM-w.WPM) < 1 && math.Abs(f.ShiftHz-w.ShiftHz) < 5 && f.LPM == w.LPM
-		}) {
-			t.Errorf("%s at %.0f Hz from %.1f to %.1f s is not among %+v", w.Kind, w.Hz, w.StartSeconds, w.EndSeconds, found)
+		s.Flush()
+		if len(found) != len(plan.Transmissions) {
+			t.Errorf("%d found: %+v", len(found), found)
+		}
+		for _, w := range plan.Transmissions {
+			if !slices.ContainsFunc(found, func(f survey.Finding) bool {
+				return f.Kind.String() == w.Kind && math.Abs(f.Hz-w.Hz) < 2 && math.Abs(float64(f.Begin)/24000-w.StartSeconds) < 0.5 &&
+					math.Abs(float64(f.End)/24000-w.EndSeconds) < 1 && math.Abs(f.WPM-w.WPM) < 1 && math.Abs(f.ShiftHz-w.ShiftHz) < 5 && f.LPM == w.LPM
+			}) {
+				t.Errorf("%s at %.0f Hz from %.1f to %.1f s is not among %+v", w.Kind, w.Hz, w.StartSeconds, w.EndSeconds, found)
+			}
 		}
 	}
 }

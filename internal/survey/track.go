@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 
 	"ionoscribe/fax"
 )
@@ -22,6 +23,8 @@ type track struct {
 	tone       float64   // that announced a fax, Hz
 	toneFrames float64   // for which its lines may be seen
 	broad      bool      // an area, in which other things may be
+	announced  int64     // frame in which the control tone of a fax was known; 0: there was none
+	gone       bool      // it has ended, whatever is heard in its place
 }
 
 // spot is a range of bins in which a signal is.
@@ -68,8 +71,11 @@ func (s *Survey) strength(t *track, from, to int64) (level, noise float64) {
 	if t.broad {
 		return s.median(t, from, to), t.noise
 	}
+	sum, n := 0.0, 0
 	for _, p := range t.spots {
-		sum, n := 0.0, 0
+		if t.Kind != Fax { // which is in all of them, others in one or the other
+			sum, n = 0, 0
+		}
 		comb := t.Kind != Fax && s.combs(p, from, to)
 		for k := from; k < to; k++ {
 			for i, v := range s.frames.of(k)[p.low : p.high+1] {
@@ -114,7 +120,9 @@ func (s *Survey) around(t *track, from, to int64) float64 {
 			for k := from; k < to; k++ {
 				sum += s.frames.of(k)[i]
 			}
-			x = append(x, sum)
+			if t.Kind != Fax || !s.explained(t, i, float64(sum)/float64(to-from)) {
+				x = append(x, sum)
+			}
 		}
 	}
 	add(low-margin-reach, low-margin)
@@ -209,21 +217,31 @@ func (s *Survey) foreign(t *track, from, to int64) bool {
 	return top > 0.7*all && math.Abs(math.Abs(hz)-fax.DeviationHz) > 25 && math.Abs(hz) > 25
 }
 
-// below is the middle density of the bins below a fax, where speech has more power than above.
+// explained says that a density in a bin may be that of a track other than t.
+func (s *Survey) explained(t *track, bin int, density float64) bool {
+	p := peak{hz: s.frames.hz(float64(bin)), density: density}
+	return slices.ContainsFunc(s.tracks, func(o *track) bool { return o.Kind != Other && o != t && o.covers(p) })
+}
+
+// below is the middle density of the bins below a fax, where speech has more power than above, without what other tracks
+// explain.
 func (s *Survey) below(t *track, from, to int64) float64 {
 	from = max(from, s.frames.first())
 	high := t.spots[0].low - int(130/s.frames.binHz)
 	x := s.work[:0]
-	for i := max(high-int(350/s.frames.binHz), 0); i < high; i++ {
+	low := max(high-int(350/s.frames.binHz), 0)
+	for i := low; i < high; i++ {
 		sum := float32(0)
 		for k := from; k < to; k++ {
 			sum += s.frames.of(k)[i]
 		}
-		x = append(x, sum)
+		if !s.explained(t, i, float64(sum)/float64(max(to-from, 1))) {
+			x = append(x, sum)
+		}
 	}
 	s.work = x
-	if len(x) == 0 {
-		return 0
+	if len(x) <= max(high-low, 0)/3 {
+		return 0 // too few to tell
 	}
 	return float64(quantile(x, len(x)/2)) / float64(max(to-from, 1)) / 0.95
 }
@@ -231,6 +249,9 @@ func (s *Survey) below(t *track, from, to int64) float64 {
 // follow brings a track up to the present; false: it has ended.
 func (s *Survey) follow(t *track) bool {
 	f := s.frames
+	if t.gone {
+		return false
+	}
 	if s.there(t, f.count) {
 		level, _ := s.strength(t, f.count-windowFrames, f.count)
 		t.usual += 0.05 * (level - t.usual)
@@ -264,7 +285,11 @@ func (s *Survey) begin(t *track, from int64) {
 	const step = 2
 	backFrames := int64(backSeconds / f.hopS)
 	earliest := from
-	for k := from; k-windowFrames >= first && earliest-k < backFrames; k -= step {
+	others := s.inBand(t)
+	if len(others) > 0 {
+		earliest = s.beginAmong(t, others, first, from)
+	}
+	for k := from; len(others) == 0 && k-windowFrames >= first && earliest-k < backFrames; k -= step {
 		if s.there(t, k) {
 			earliest = k
 		}
