@@ -28,8 +28,6 @@
 // signal must be near zero, a mark and a gap are equally likely. How fast it swings, and whether the phase can be foretold
 // at all, is found from the marks that were received (coherence.go).
 //
-// A band of complex samples is cut into parts that a Decoder hears (wide.go).
-//
 // Terms. A mark is the key held down, a gap is between two. A base sample is one of 500 a second of a signal, a step one
 // of the grid of an eighth of a dot on which its trellis runs. Metrics are natural logarithms of likelihoods over that
 // of noise alone. An element is a dot or a dash; a Pattern is the elements of one character. A procedure signal (prosign) is

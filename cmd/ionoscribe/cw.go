@@ -96,7 +96,7 @@ func runCW(ctx context.Context, o cwOptions, sources []string, in io.Reader, out
 			open:    openIQStream,
 			build: func(r *textReceiver, rate float64) (textDecoder[complex64], error) {
 				p := cwPrinter{textReceiver: r, all: true, table: o.table, form: "%+9.1f Hz"}
-				return cw.NewWide(cw.WideConfig{SampleRate: rate, WPM: o.wpm}, cw.Events{Char: p.char, State: p.state})
+				return newWideCW(rate, o.wpm, p)
 			},
 		})
 	}

@@ -21,13 +21,7 @@ type Copy struct {
 	from    int64   // sample index where the decoder's first sample is
 	next    int64   // sample index of what it gets next
 	sound   []float32
-	pending []event
-}
-
-// event is what the decoder said and was not delivered yet: text, or a chart.
-type event struct {
-	text  Text
-	chart *fax.Chart
+	pending []func(*Events) // what the decoder said and was not delivered yet
 }
 
 type decoder interface {
@@ -51,6 +45,9 @@ func newCopy(d *Desk, f survey.Finding) *Copy {
 	hz := f.Hz
 	if d.config.IQ {
 		hz = map[survey.Kind]float64{survey.Morse: morseHz, survey.Teleprinter: teleprinterHz, survey.Fax: fax.CentreHz}[f.Kind]
+		if edge := f.Hz + d.config.SampleRate/2; edge < hz && f.Kind != survey.Fax {
+			hz = edge // no dial beyond the band
+		}
 		s, err := demod.NewSlice(demod.SliceConfig{SampleRate: d.config.SampleRate, DialHz: f.Hz - hz})
 		if err != nil {
 			return nil
@@ -60,9 +57,13 @@ func newCopy(d *Desk, f survey.Finding) *Copy {
 	var err error
 	switch f.Kind {
 	case survey.Morse:
-		c.decoder, err = cw.New(cw.Config{SampleRate: c.rate, PitchHz: hz}, cw.Events{Char: func(ch cw.Char) {
-			c.text(ch.At, ch.Text, ch.Confidence)
-		}})
+		c.decoder, err = cw.New(cw.Config{SampleRate: c.rate, PitchHz: hz, WPM: d.config.WPM}, cw.Events{
+			Char: func(ch cw.Char) {
+				c.text(ch.At, ch.Text, ch.Confidence)
+				c.morse(ch, f.Hz-hz)
+			},
+			State: func(s cw.State) { c.morseState(s, f.Hz-hz) },
+		})
 	case survey.Teleprinter:
 		c.decoder, err = rtty.New(rtty.Config{
 			SampleRate: c.rate, CentreHz: hz, ShiftHz: f.ShiftHz, Baud: f.Baud, Polarity: f.Polarity, Alphabets: []rtty.Alphabet{f.Alphabet},
@@ -72,7 +73,11 @@ func newCopy(d *Desk, f survey.Finding) *Copy {
 	case survey.Fax:
 		c.decoder, err = fax.New(fax.Config{SampleRate: c.rate, IOC: f.IOC, LPM: f.LPM}, fax.Events{Chart: func(ch *fax.Chart) {
 			c.place(ch)
-			c.pending = append(c.pending, event{chart: ch})
+			c.say(func(e *Events) {
+				if e.Chart != nil {
+					e.Chart(c, ch)
+				}
+			})
 		}})
 	}
 	if err != nil {
@@ -116,16 +121,13 @@ func (c *Copy) writeIQ(block []complex64) {
 	c.decoder.Write(c.sound)
 }
 
+// say calls a hook later, when it is this copy's turn.
+func (c *Copy) say(f func(*Events)) { c.pending = append(c.pending, f) }
+
 // deliver calls the hooks.
 func (c *Copy) deliver() {
-	e := &c.desk.events
-	for _, p := range c.pending {
-		switch {
-		case p.chart != nil && e.Chart != nil:
-			e.Chart(c, p.chart)
-		case p.chart == nil && e.Text != nil:
-			e.Text(c, p.text)
-		}
+	for _, f := range c.pending {
+		f(&c.desk.events)
 	}
 	clear(c.pending) // lets go of charts
 	c.pending = c.pending[:0]
@@ -137,7 +139,32 @@ func (c *Copy) index(at int64) int64 {
 }
 
 func (c *Copy) text(at int64, text string, confidence float64) {
-	c.pending = append(c.pending, event{text: Text{c.index(at), text, confidence}})
+	x := Text{c.index(at), text, confidence}
+	c.say(func(e *Events) {
+		if e.Text != nil {
+			e.Text(c, x)
+		}
+	})
+}
+
+// morse tells of a character whose pitch is so much lower than its frequency.
+func (c *Copy) morse(ch cw.Char, lower float64) {
+	ch.At, ch.End, ch.PitchHz = c.index(ch.At), c.index(ch.End), ch.PitchHz+lower
+	c.say(func(e *Events) {
+		if e.Morse != nil {
+			e.Morse(c, ch)
+		}
+	})
+}
+
+// morseState is morse for a change of what is known of the signal.
+func (c *Copy) morseState(s cw.State, lower float64) {
+	s.At, s.PitchHz = c.index(s.At), s.PitchHz+lower
+	c.say(func(e *Events) {
+		if e.MorseState != nil {
+			e.MorseState(c, s)
+		}
+	})
 }
 
 // place gives a chart the sample indices of the desk.

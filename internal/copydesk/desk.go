@@ -4,6 +4,7 @@ import (
 	"slices"
 	"sync"
 
+	"ionoscribe/cw"
 	"ionoscribe/fax"
 	"ionoscribe/internal/survey"
 )
@@ -15,6 +16,8 @@ const mostCopies = 100
 type Config struct {
 	SampleRate float64 // Hz; see survey.Config
 	IQ         bool    // complex samples are written, with WriteIQ
+	MorseOnly  bool    // nothing else is copied
+	WPM        float64 // of all Morse; 0: found out
 }
 
 // Text is a character, or what a procedure signal or a control is shown as.
@@ -29,6 +32,10 @@ type Text struct {
 type Events struct {
 	Text  func(*Copy, Text)
 	Chart func(*Copy, *fax.Chart)
+	// Morse and MorseState tell of Morse all that its decoder does, beside Text; with the sample indices of the desk, and
+	// pitches that are frequencies of the band.
+	Morse      func(*Copy, cw.Char)
+	MorseState func(*Copy, cw.State)
 	// Ended is called for each finding that was copied, when nothing more comes of it.
 	Ended func(*Copy)
 	// Found is called for each transmission that has ended, copied or not.
@@ -130,7 +137,7 @@ func (d *Desk) found(f survey.Finding) {
 		}
 		d.end(c)
 	}
-	if f.Kind < survey.Morse || len(d.copies) >= mostCopies {
+	if f.Kind < survey.Morse || d.config.MorseOnly && f.Kind != survey.Morse || len(d.copies) >= mostCopies {
 		return
 	}
 	if c := newCopy(d, f); c != nil {
