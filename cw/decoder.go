@@ -61,6 +61,9 @@ func New(c Config, e Events) (*Decoder, error) {
 	}
 	d := &Decoder{config: c, events: e, front: front}
 	d.band = newBand(c, d)
+	if c.PlainLanguage {
+		d.band.expectLanguage()
+	}
 	return d, nil
 }
 

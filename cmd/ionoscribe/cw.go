@@ -19,6 +19,7 @@ type cwOptions struct {
 	wpm   float64
 	all   bool
 	table bool
+	plain bool
 }
 
 func newCWCommand() *cobra.Command {
@@ -60,13 +61,14 @@ func (o *cwOptions) addFlags(f *pflag.FlagSet) {
 	f.Float64Var(&o.wpm, "wpm", 0, "`SPEED` in words a minute, 5 to 60, to within a quarter (default: found out)")
 	f.BoolVar(&o.all, "all", false, "print every signal")
 	f.BoolVar(&o.table, "table", false, "print, in lines that begin with a star, which signals there are as they come, change and go")
+	f.BoolVar(&o.plain, "plain-language", false, "expect English besides groups and call signs: fewer errors in weak signals")
 	o.textOptions.addFlags(f)
 	o.sourceOptions.addFlags(f)
 }
 
 // config is complete but for the sample rate.
 func (o cwOptions) config() (cw.Config, error) {
-	c := cw.Config{PitchHz: o.pitch, WPM: o.wpm}
+	c := cw.Config{PitchHz: o.pitch, WPM: o.wpm, PlainLanguage: o.plain}
 	if o.all {
 		c.Signals = cw.MaxSignals
 	}
