@@ -43,7 +43,8 @@ func (c class) after(before context) context {
 type language struct {
 	character [contexts][]float32 // by node
 	gap       [contexts]float32
-	class     []class // by node
+	class     []class   // by node
+	greatest  []float32 // by node: the greatest probability after anything
 }
 
 // What followed is counted and the next lower order added, as if it had been seen so many times. The text that grade cw
@@ -72,7 +73,7 @@ func newLanguage(text string) *language {
 			signs[nodes[i]]++
 		}
 	}
-	l := &language{class: make([]class, len(tree))}
+	l := &language{class: make([]class, len(tree)), greatest: make([]float32, len(tree))}
 	var ofClass [classes]float64
 	for k := range tree {
 		l.class[k] = classOf(k)
@@ -103,6 +104,7 @@ func newLanguage(text string) *language {
 			if n.logP > none {
 				c := l.class[k]
 				l.character[at][k] = float32((1-strangers)*p[c]/(1-p[blank])*signs[k]/ofClass[c] + strangers*math.Exp(float64(n.logP)))
+				l.greatest[k] = max(l.greatest[k], l.character[at][k])
 			}
 		}
 	}

@@ -13,13 +13,17 @@ type plain struct {
 	roots [past][rootsMax]root
 	tails [past][arcsMax]tail // of the arcs of the trellis
 
-	speaks float64 // for plain language and against groups, in nats
-	share  float32 // probability of plain language
-	heard  found   // the character that is learnt from
+	speaks float64   // for plain language and against groups, in nats
+	share  float32   // probability of plain language
+	usual  []float32 // by node: probability of the character in what is no plain language, times that of this
+	most   []float32 // logarithm of the greatest probability after anything
+	heard  found     // the character that is learnt from
 
 	// See plainposterior.go.
 	later  [past][arcsMax]float32
+	base   [past][arcsMax]float32 // of what begins with the arc, but for the prior of its character
 	starts [past]float32
+	bound  [past]float32 // no text that begins a character there is better, whatever came before
 	after  [past]float32
 	first  [past]int32
 	next   [past][arcsMax]int32
@@ -47,11 +51,13 @@ type tail struct {
 const (
 	rootsMax   = 4
 	rootBeam   = 9   // nats below the best root that are worth keeping
-	leastPlain = 0.7 // probability of plain language before anything is heard, by whoever orders it
-	leastShare = 3.5 // nats: neither is ever surer than this
+	usualPlain = 0.7 // probability of plain language before anything is heard, by whoever orders it
+	mostPlain  = 3.5 // nats: neither is ever surer than this
 )
 
-func newPlain() *plain { return &plain{language: english()} }
+func newPlain() *plain {
+	return &plain{language: english(), usual: make([]float32, len(tree)), most: make([]float32, len(tree))}
+}
 
 // expectLanguage makes as many tracks as there may be, which expect it.
 func (b *band) expectLanguage() {
@@ -63,14 +69,20 @@ func (b *band) expectLanguage() {
 }
 
 // forget begins with what is expected.
-func (p *plain) forget() {
-	p.speaks = math.Log(leastPlain / (1 - leastPlain))
-	p.weigh()
+func (p *plain) forget(w *words) {
+	p.speaks = math.Log(usualPlain / (1 - usualPlain))
+	p.weigh(w)
 }
 
-func (p *plain) weigh() {
-	p.speaks = min(max(p.speaks, -leastShare), leastShare)
+func (p *plain) weigh(w *words) {
+	p.speaks = min(max(p.speaks, -mostPlain), mostPlain)
 	p.share = float32(1 / (1 + math.Exp(-p.speaks)))
+	for k, n := range tree {
+		if n.logP > none {
+			p.usual[k] = (1 - p.share) * float32(math.Exp(float64(w.logP(k))))
+			p.most[k] = ln(p.usual[k] + p.share*p.greatest[k])
+		}
+	}
 }
 
 func (p *plain) begin() {
@@ -83,9 +95,8 @@ func (p *plain) begin() {
 }
 
 // logP is the prior of the character of a node after others.
-func (p *plain) logP(t *trellis, k int, before context) float32 {
-	usual := t.words.logP(k)
-	return usual + ln(1+p.share*(p.character[before][k]*exp(-usual)-1))
+func (p *plain) logP(k int, before context) float32 {
+	return ln(p.usual[k] + p.share*p.character[before][k])
 }
 
 // gap is the probability of a gap between words after so many characters of one.
@@ -113,7 +124,7 @@ func (p *plain) ends(t *trellis, n int64) {
 				if r.metric <= none {
 					break
 				}
-				if v := r.metric + p.logP(t, k, r.before); v > best {
+				if v := r.metric + p.logP(k, r.before); v > best {
 					best, from = v, j
 				}
 			}
@@ -269,7 +280,7 @@ func (p *plain) path(dst []found, t *trellis, r root, since, until int64) []foun
 func (t *trellis) noWords() {
 	t.words.noWords()
 	if t.plain != nil {
-		t.plain.forget()
+		t.plain.forget(&t.words)
 	}
 }
 
@@ -278,9 +289,11 @@ func (t *trellis) heardSign(k kind, sure float64) {
 	if p := t.plain; p != nil && sure > 0 {
 		ratio := float64(p.character[p.heard.before][p.heard.node]) / math.Exp(float64(t.words.logP(int(p.heard.node))))
 		p.speaks += math.Log(sure*ratio + 1 - sure)
-		p.weigh()
 	}
 	t.words.heardSign(k, sure)
+	if p := t.plain; p != nil {
+		p.weigh(&t.words)
+	}
 }
 
 // heardGap takes the gap before it.
@@ -288,11 +301,9 @@ func (t *trellis) heardGap(after uint8, ifWord, ifCharacter float64, word bool) 
 	if p := t.plain; p != nil {
 		plain, usual := float64(p.language.gap[p.heard.beforeGap]), math.Exp(float64(t.logWordAfter[after]))
 		p.speaks += math.Log((plain*ifWord + (1-plain)*ifCharacter) / (usual*ifWord + (1-usual)*ifCharacter))
-		p.weigh()
+		p.weigh(&t.words)
 	}
 	t.words.heardGap(after, ifWord, ifCharacter, word)
 }
 
 func ln(x float32) float32 { return float32(math.Log(float64(x))) }
-
-func exp(x float32) float32 { return float32(math.Exp(float64(x))) }

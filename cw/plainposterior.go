@@ -23,6 +23,11 @@ func (p *plain) look(t *trellis) {
 			}
 		}
 	}
+	total := max(t.idle, t.top())
+	for n := max(0, t.n-t.pause); n < t.n; n++ {
+		total = max(total, t.end[n&(past-1)])
+	}
+	copy(p.bound[:], p.starts[:])
 	after := none // the best of any start from here on
 	for n := t.n - 1; n >= first; n-- {
 		i := n & (past - 1)
@@ -31,9 +36,7 @@ func (p *plain) look(t *trellis) {
 			after = max(after, t.arcs[at/arcsMax][at%arcsMax].score+p.later[at/arcsMax][at%arcsMax])
 		}
 		p.after[i] = after
-		for j := range t.arcs[i] {
-			p.later[i][j] = none
-		}
+		p.later[i] = [arcsMax]float32{none, none, none, none}
 		for j := range t.arcs[i] {
 			a, tail := &t.arcs[i][j], &p.tails[i][j]
 			if a.node < 0 || tail.metric < -leastLn {
@@ -47,37 +50,65 @@ func (p *plain) look(t *trellis) {
 			} else {
 				end = float32(t.n-n-t.pause) * t.logPauseStep
 			}
+			// The most promising gap first: most others are then known to be worse.
+			best, most := -1, none
 			for g := range t.wide {
-				if n+t.wide[g].steps < t.n {
-					end = max(end, p.goOn(t, n, j, g))
+				if v := p.atMost(t, n, j, g); v > most {
+					best, most = g, v
+				}
+			}
+			// What is not likely enough to count is left out.
+			if t.end[i]+tail.metric+max(end, most) < total-leastLn {
+				continue
+			}
+			if best >= 0 {
+				end = max(end, p.goOn(t, n, j, best, end))
+			}
+			for g := range t.wide {
+				if g != best && p.atMost(t, n, j, g) > end {
+					end = max(end, p.goOn(t, n, j, g, end))
 				}
 			}
 			p.later[i][j] = end
 			if a.start >= first {
 				s := a.start & (past - 1)
 				p.next[i][j], p.first[s] = p.first[s], int32(int(i)*arcsMax+j)
+				// The score has the prior after the root that was the best.
+				r := &p.roots[s][tail.root]
+				p.base[i][j] = a.score - r.metric - p.logP(int(a.node), r.before) + end
+				p.bound[s] = max(p.bound[s], p.base[i][j]+p.most[a.node])
 			}
 		}
 	}
 }
 
-// goOn is the metric of the best end of the text after arc j that ends at step n and gap number g.
-func (p *plain) goOn(t *trellis, n int64, j, g int) float32 {
+// atMost is the metric that goOn cannot surpass.
+func (p *plain) atMost(t *trellis, n int64, j, g int) float32 {
+	to := n + t.wide[g].steps
+	if to >= t.n {
+		return none
+	}
+	v := t.wide[g].logP + p.bound[to&(past-1)]
+	if g >= t.timing.words {
+		return v + p.tails[n&(past-1)][j].logWord
+	}
+	return v + p.tails[n&(past-1)][j].logInner
+}
+
+// goOn is the metric of the best end of the text after arc j that ends at step n and gap number g, if it is above least.
+func (p *plain) goOn(t *trellis, n int64, j, g int, least float32) float32 {
 	s, tail := (n+t.wide[g].steps)&(past-1), &p.tails[n&(past-1)][j]
 	before, v := tail.after, t.wide[g].logP+tail.logInner
 	if g >= t.timing.words {
 		before, v = blank.after(before), t.wide[g].logP+tail.logWord
 	}
-	best := p.starts[s]
+	best := max(p.starts[s], least-v)
 	for at := p.first[s]; at >= 0; at = p.next[at/arcsMax][at%arcsMax] {
 		i, k := at/arcsMax, at%arcsMax
-		a, r := &t.arcs[i][k], &p.roots[s][p.tails[i][k].root]
-		// The score has the prior after the root that was the best.
-		score := a.score - r.metric + p.later[i][k]
-		if before != r.before {
-			score += p.logP(t, int(a.node), before) - p.logP(t, int(a.node), r.before)
+		node := int(t.arcs[i][k].node)
+		if base := p.base[i][k]; base+p.most[node] > best {
+			best = max(best, base+p.logP(node, before))
 		}
-		best = max(best, score)
 	}
 	return v + best
 }
@@ -127,8 +158,8 @@ func (p *plain) of(t *trellis, c found) float64 {
 				continue
 			}
 			for g := range t.wide {
-				if to := m + t.wide[g].steps; to > cut && to < t.n {
-					all += weigh(v + p.goOn(t, m, j, g))
+				if m+t.wide[g].steps > cut && v+p.atMost(t, m, j, g) > best-leastLn {
+					all += weigh(v + p.goOn(t, m, j, g, none))
 				}
 			}
 		}
