@@ -35,6 +35,9 @@ usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast
 for raw samples. With --iq it is complex, and --dial tunes in it. One signal is printed as it is heard, some characters late; when it has ended, the next. With
 --all every signal from 200 to 3500 Hz is, in lines that begin with its pitch.
 
+With --plain-language English is expected, as much as what is received looks like it: weak signals are
+copied with fewer errors, and groups and call signs with hardly more.
+
 Procedure signals are written in angle brackets, with a line over the letters that are run together.
 
 Whether and what you may receive and pass on differs by country.
@@ -61,7 +64,7 @@ func (o *cwOptions) addFlags(f *pflag.FlagSet) {
 	f.Float64Var(&o.wpm, "wpm", 0, "`SPEED` in words a minute, 5 to 60, to within a quarter (default: found out)")
 	f.BoolVar(&o.all, "all", false, "print every signal")
 	f.BoolVar(&o.table, "table", false, "print, in lines that begin with a star, which signals there are as they come, change and go")
-	f.BoolVar(&o.plain, "plain-language", false, "expect English besides groups and call signs: fewer errors in weak signals")
+	f.BoolVar(&o.plain, "plain-language", false, "expect English besides groups and call signs")
 	o.textOptions.addFlags(f)
 	o.sourceOptions.addFlags(f)
 }
