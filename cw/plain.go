@@ -104,6 +104,16 @@ func (p *plain) gap(t *trellis, before context, inWord uint8) float64 {
 	return float64(p.share*p.language.gap[before]) + float64(1-p.share)*math.Exp(float64(t.logWordAfter[inWord]))
 }
 
+// word is the probability that the gap before the character that is learnt from is one between words, by the likelihoods
+// of its length, what was sent before it and that character.
+func (p *plain) word(t *trellis, ifWord, ifCharacter float64, inWord uint8) float64 {
+	before, k := p.heard.beforeGap, int(p.heard.node)
+	gap := p.gap(t, before, inWord)
+	ifWord *= gap * math.Exp(float64(p.logP(k, blank.after(before))))
+	ifCharacter *= (1 - gap) * math.Exp(float64(p.logP(k, before)))
+	return ifWord / (ifWord + ifCharacter)
+}
+
 // ends is that of the trellis.
 func (p *plain) ends(t *trellis, n int64) {
 	i := n & (past - 1)

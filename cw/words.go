@@ -137,8 +137,7 @@ func (t *trellis) logAfter(end int64, j int) float32 {
 func (t *trellis) word(steps int64, length uint8) float64 {
 	w, c := t.likely(steps)
 	if t.plain != nil {
-		gap := t.plain.gap(t, t.plain.heard.beforeGap, length)
-		return w * gap / (w*gap + c*(1-gap))
+		return t.plain.word(t, w, c, length)
 	}
 	w *= math.Exp(float64(t.logWordAfter[length]))
 	c *= math.Exp(float64(t.logCharacterAfter[length]))
