@@ -10,8 +10,12 @@ import (
 )
 
 func BenchmarkDecoder(b *testing.B) {
-	for _, signals := range []int{1, 20} {
-		b.Run(fmt.Sprint(signals), func(b *testing.B) {
+	for _, c := range []cw.Config{{Signals: 1}, {Signals: 20}, {Signals: 1, PlainLanguage: true}} {
+		signals, name := c.Signals, fmt.Sprint(c.Signals)
+		if c.PlainLanguage {
+			name += ", plain language"
+		}
+		b.Run(name, func(b *testing.B) {
 			var src demod.SampleReader
 			for i := range signals {
 				s, err := samples.NewCW(samples.CWConfig{Text: groups(600, uint64(i)), WPM: 20, PitchHz: 300 + 155*float64(i), Amplitude: 0.04, SampleRate: testRate})
@@ -29,7 +33,7 @@ func BenchmarkDecoder(b *testing.B) {
 				b.Fatal(err)
 			}
 			x := read(b, noisy)
-			c := cw.Config{SampleRate: testRate, Signals: signals}
+			c.SampleRate = testRate
 			d, err := cw.New(c, cw.Events{})
 			if err != nil {
 				b.Fatal(err)

@@ -10,6 +10,8 @@ type Config struct {
 	// Signals is how many are copied at once, up to MaxSignals; zero: one, the first whose code is recognized, and when
 	// it has ended the next.
 	Signals int
+	// PlainLanguage expects English besides groups and call signs, as much as what is received looks like it.
+	PlainLanguage bool
 }
 
 // Limits of what is heard.

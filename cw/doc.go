@@ -28,6 +28,11 @@
 // signal must be near zero, a mark and a gap are equally likely. How fast it swings, and whether the phase can be foretold
 // at all, is found from the marks that were received (coherence.go).
 //
+// Whoever orders Config.PlainLanguage has each character expected by the two before it, as English has them (language.go,
+// from plain.txt). The trellis then keeps several texts at each step whose last characters differ, so that what follows
+// helps to decide what came before (plain.go, plainposterior.go). That is mixed with what is usual in groups, by how well
+// either has foretold what was received, and so nothing is ever ruled out.
+//
 // Terms. A mark is the key held down, a gap is between two. A base sample is one of 500 a second of a signal, a step one
 // of the grid of an eighth of a dot on which its trellis runs. Metrics are natural logarithms of likelihoods over that
 // of noise alone. An element is a dot or a dash; a Pattern is the elements of one character. A procedure signal (prosign) is

@@ -25,6 +25,10 @@ const (
 // look goes back over the window, from the present.
 func (p *posterior) look(t *trellis) {
 	p.now = t.n
+	if t.plain != nil {
+		t.plain.look(t)
+		return
+	}
 	first := max(0, t.n-window)
 	for n := first; n < t.n; n++ {
 		p.starts[n&(past-1)], p.ends[n&(past-1)] = none, none
@@ -73,6 +77,9 @@ func (p *posterior) look(t *trellis) {
 
 // of is the probability of a character on the best path.
 func (p *posterior) of(t *trellis, c found) float64 {
+	if t.plain != nil {
+		return t.plain.of(t, c)
+	}
 	first := max(0, t.n-window)
 	cut := (c.start + c.end) / 2
 	if c.start < first {

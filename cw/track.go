@@ -64,7 +64,11 @@ const (
 )
 
 func newTrack(b *band) *track {
-	return &track{band: b, trellis: newTrellis(), carriers: new(carriers), marks: make([]mark, 0, 16)}
+	t := &track{band: b, trellis: newTrellis(), carriers: new(carriers), marks: make([]mark, 0, 16)}
+	if b.config.PlainLanguage {
+		t.trellis.plain = newPlain()
+	}
+	return t
 }
 
 func (t *track) reset(hz float64, origin int64, noise float64) {

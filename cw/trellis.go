@@ -60,6 +60,8 @@ type trellis struct {
 	bestDot, bestDash []float32 // work space of inner nodes
 	lenDot, lenDash   []uint8
 	unheard           []float32 // none, of each node
+
+	plain *plain // nil: no language is expected
 }
 
 // markSet has a bit for each node of the tree.
@@ -96,6 +98,9 @@ func (t *trellis) begin(src *series, origin, step, noise, amplitude float64) {
 	}
 	t.ended = t.ended[:0]
 	t.idle, t.idleFrom, t.leader = 0, -1, 0
+	if t.plain != nil {
+		t.plain.begin()
+	}
 }
 
 // next takes the next step of the grid.
@@ -106,9 +111,15 @@ func (t *trellis) next() {
 	}
 	t.elements.advance() // n stays the step that is dealt with here
 	t.marks(n)
-	t.ends(n)
-	t.inGaps(n)
-	t.wideGaps(n)
+	if t.plain == nil {
+		t.ends(n)
+		t.inGaps(n)
+		t.wideGaps(n)
+	} else {
+		t.plain.ends(t, n)
+		t.inGaps(n)
+		t.plain.wideGaps(t, n)
+	}
 	if k := len(t.starts); t.gapLive[n&(rows-1)] != 0 && (k == 0 || t.starts[k-1] != n) {
 		t.starts = remember(t.starts, n)
 	}
@@ -335,6 +346,9 @@ type found struct {
 	from       int64 // end of the character before
 	word       bool  // a word gap comes before
 	length     uint8 // characters of the word before that gap, or so far
+
+	arc               int     // with plain language: its place among those that end there,
+	before, beforeGap context // and what was sent before it, and before the gap
 }
 
 // path lists the characters of the best text that end after the step since and not after the step until, the last one
@@ -354,6 +368,12 @@ func (t *trellis) path(dst []found, since, until int64) []found {
 			return dst
 		}
 		end = t.rootFrom[start&(past-1)]
+		if t.plain != nil {
+			return t.plain.path(dst, t, t.plain.roots[start&(past-1)][0], since, until)
+		}
+	}
+	if t.plain != nil {
+		return t.plain.path(dst, t, root{from: end}, since, until)
 	}
 	for end > since && end >= 0 && end > t.n-farBack {
 		a := t.arcs[end&(past-1)][0]

@@ -136,6 +136,9 @@ func (t *trellis) logAfter(end int64, j int) float32 {
 // characters may be as long.
 func (t *trellis) word(steps int64, length uint8) float64 {
 	w, c := t.likely(steps)
+	if t.plain != nil {
+		return t.plain.word(t, w, c, length)
+	}
 	w *= math.Exp(float64(t.logWordAfter[length]))
 	c *= math.Exp(float64(t.logCharacterAfter[length]))
 	return w / (w + c)

@@ -19,6 +19,7 @@ type cwOptions struct {
 	wpm   float64
 	all   bool
 	table bool
+	plain bool
 }
 
 func newCWCommand() *cobra.Command {
@@ -36,6 +37,9 @@ for raw samples. One signal is printed as it is heard, some characters late; whe
 
 With --iq SOURCE is complex, and --dial tunes in it; with --all and neither --dial nor --pitch all of its band
 is copied, in lines that begin with the frequency from its centre.
+
+With --plain-language English is expected, as much as what is received looks like it: weak signals are
+copied with fewer errors, and groups and call signs with hardly more.
 
 Procedure signals are written in angle brackets, with a line over the letters that are run together.
 
@@ -64,6 +68,7 @@ func (o *cwOptions) addFlags(f *pflag.FlagSet) {
 	f.Float64Var(&o.wpm, "wpm", 0, "`SPEED` in words a minute, 5 to 60, to within a quarter (default: found out)")
 	f.BoolVar(&o.all, "all", false, "print every signal")
 	f.BoolVar(&o.table, "table", false, "print, in lines that begin with a star, which signals there are as they come, change and go")
+	f.BoolVar(&o.plain, "plain-language", false, "expect English besides groups and call signs")
 	o.textOptions.addFlags(f)
 	o.sourceOptions.addFlags(f)
 }
@@ -73,7 +78,7 @@ func (o cwOptions) wide() bool { return o.all && o.iq != "" && o.dial == 0 && o.
 
 // config is complete but for the sample rate.
 func (o cwOptions) config() (cw.Config, error) {
-	c := cw.Config{PitchHz: o.pitch, WPM: o.wpm}
+	c := cw.Config{PitchHz: o.pitch, WPM: o.wpm, PlainLanguage: o.plain}
 	if o.all {
 		c.Signals = cw.MaxSignals
 	}
@@ -96,7 +101,7 @@ func runCW(ctx context.Context, o cwOptions, sources []string, in io.Reader, out
 			open:    openIQStream,
 			build: func(r *textReceiver, rate float64) (textDecoder[complex64], error) {
 				p := cwPrinter{textReceiver: r, all: true, table: o.table, form: "%+9.1f Hz"}
-				return newWideCW(rate, o.wpm, p)
+				return newWideCW(rate, cw.Config{WPM: o.wpm, PlainLanguage: o.plain}, p)
 			},
 		})
 	}

@@ -22,7 +22,10 @@ func newGradeCWCommand() *cobra.Command {
 	f.Float64Var(&c.BesideHz, "beside", 0, "`Hz` to another message at equal level (default: none); the pitch is ordered then")
 	f.IntVar(&c.Signals, "signals", 1, "`NUMBER` of signals at once in 3 kHz, at 12 to 35 words a minute if more than one, up to 30")
 	f.BoolVar(&c.Letters, "letters", false, "send groups of letters alone instead of letters and figures")
+	f.BoolVar(&c.Plain, "plain", false, "send plain English instead of groups; it is not what --plain-language was learnt from")
+	f.BoolVar(&c.ExpectPlain, "plain-language", false, "expect plain language, as ionoscribe cw --plain-language does")
 	cmd.Example += `
-  ionoscribe grade cw --hand --wpm 18 --snr 10 --channel mid-moderate`
+  ionoscribe grade cw --hand --wpm 18 --snr 10 --channel mid-moderate
+  ionoscribe grade cw --plain --plain-language`
 	return cmd
 }

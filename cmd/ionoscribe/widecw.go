@@ -13,9 +13,9 @@ type wideCW struct {
 	last    int
 }
 
-func newWideCW(rate, wpm float64, p cwPrinter) (*wideCW, error) {
+func newWideCW(rate float64, c cw.Config, p cwPrinter) (*wideCW, error) {
 	w := &wideCW{numbers: map[*copydesk.Copy]int{}}
-	desk, err := copydesk.New(copydesk.Config{SampleRate: rate, IQ: true, MorseOnly: true, WPM: wpm}, copydesk.Events{
+	desk, err := copydesk.New(copydesk.Config{SampleRate: rate, IQ: true, MorseOnly: true, Morse: c}, copydesk.Events{
 		Morse: func(c *copydesk.Copy, ch cw.Char) {
 			ch.Signal = w.number(c)
 			p.char(ch)

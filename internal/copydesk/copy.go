@@ -57,7 +57,9 @@ func newCopy(d *Desk, f survey.Finding) *Copy {
 	var err error
 	switch f.Kind {
 	case survey.Morse:
-		c.decoder, err = cw.New(cw.Config{SampleRate: c.rate, PitchHz: hz, WPM: d.config.WPM}, cw.Events{
+		order := d.config.Morse
+		order.SampleRate, order.PitchHz = c.rate, hz
+		c.decoder, err = cw.New(order, cw.Events{
 			Char: func(ch cw.Char) {
 				c.text(ch.At, ch.Text, ch.Confidence)
 				c.morse(ch, f.Hz-hz)

@@ -17,7 +17,7 @@ type Config struct {
 	SampleRate float64 // Hz; see survey.Config
 	IQ         bool    // complex samples are written, with WriteIQ
 	MorseOnly  bool    // nothing else is copied
-	WPM        float64 // of all Morse; 0: found out
+	Morse      cw.Config // what is ordered of Morse, but for its rate and pitch
 }
 
 // Text is a character, or what a procedure signal or a control is shown as.

@@ -22,6 +22,9 @@ type CWCase struct {
 	// copied, and that in the middle is graded. Zero: one.
 	Signals int
 	Letters bool // groups of letters alone; otherwise of letters and figures
+	Plain   bool // plain language instead of groups
+	// ExpectPlain orders the decoder to expect plain language; otherwise nothing.
+	ExpectPlain bool
 }
 
 // cwSampleRate is that of receivers' audio.
@@ -50,7 +53,7 @@ func CWMode(c CWCase) TextMode {
 		Name: "cw", Title: "Morse code", SampleRate: cwSampleRate,
 		Message: c.message, Send: c.send, Receive: c.receive,
 		Theory: func(ch *samples.Channel) []theory.Curve {
-			if ch != nil || c.Hand || c.BesideHz != 0 || c.StepWPM != 0 || c.Signals > 1 {
+			if ch != nil || c.Hand || c.BesideHz != 0 || c.StepWPM != 0 || c.Signals > 1 || c.Plain {
 				return nil
 			}
 			return []theory.Curve{theory.MorseCurve(c.WPM, theory.Envelope, !c.Letters)}
@@ -59,6 +62,9 @@ func CWMode(c CWCase) TextMode {
 }
 
 func (c CWCase) message(rng *rand.Rand, n int) string {
+	if c.Plain {
+		return plainMessage(rng, n)
+	}
 	signs := cwLetters
 	if !c.Letters {
 		signs += cwFigures
@@ -125,7 +131,7 @@ func (c CWCase) beside(src demod.SampleReader, config samples.CWConfig, hz float
 }
 
 func (c CWCase) receive(src demod.SampleReader) (heard []HeardChar, err error) {
-	order := cw.Config{Signals: max(1, c.Signals)}
+	order := cw.Config{Signals: max(1, c.Signals), PlainLanguage: c.ExpectPlain}
 	if c.Signals > 1 {
 		order.Signals = cw.MaxSignals
 	} else if c.BesideHz != 0 {
