@@ -14,9 +14,9 @@ const mostCopies = 100
 
 // Config is complete with SampleRate alone, for audio.
 type Config struct {
-	SampleRate float64 // Hz; see survey.Config
-	IQ         bool    // complex samples are written, with WriteIQ
-	MorseOnly  bool    // nothing else is copied
+	SampleRate float64   // Hz; see survey.Config
+	IQ         bool      // complex samples are written, with WriteIQ
+	MorseOnly  bool      // nothing else is copied
 	Morse      cw.Config // what is ordered of Morse, but for its rate and pitch
 }
 
