@@ -112,6 +112,7 @@ func (f *SurveyFound) overlap(g *SceneSignal) float64 {
 
 // score gives each signal the finding that was there for longest, those of its kind first.
 func (g *SurveyGrade) score(scene *Scene, found []SurveyFound) {
+	g.Split, g.False = []SurveyFound{}, []SurveyFound{} // not null in JSON
 	used := make([]bool, len(found))
 	for _, sent := range scene.Signals {
 		best, most := -1, 0.0
