@@ -1,6 +1,9 @@
 package cw
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // band finds the signals and gives each a track.
 type band struct {
@@ -12,12 +15,13 @@ type band struct {
 	tracks     []*track
 	spare      []*track
 	bank       *bank
-	other      channel // see twin
+	company    company
 	posterior  *posterior
 	number     int    // of the last signal
 	chosen     *track // the one that is printed if only one is
 	rejected   [64]rejection
 	rejections int
+	tries      int // since the last look for signals
 }
 
 const (
@@ -28,6 +32,7 @@ const (
 	leastPeak     = 2.0 // power of a signal over the noise: of the means some 130 independent ones... spread 0.13
 	nearHz        = 25.0
 	rejectSeconds = 18 // after which a signal whose code was not recognized makes place for another
+	mostTries     = 20 // speeds that are looked for in one go
 	candidates    = 4  // tracks while one signal is wanted
 )
 
@@ -80,6 +85,7 @@ func (b *band) seek() {
 	if p := b.config.PitchHz; p != 0 {
 		lowest, highest = p-centreHz-30, p-centreHz+30
 	}
+	b.tries = 0
 	peaks := b.spectrum.find(lowest, highest, leastPeak)
 	kept := b.tracks[:0]
 	full := len(b.tracks) >= b.most()
@@ -129,6 +135,25 @@ func (b *band) isRejected(hz float64) bool {
 		}
 	}
 	return false
+}
+
+// rejecting is how many pitches are rejected now.
+func (b *band) rejecting() (n int) {
+	for i, r := range b.rejected {
+		if r.until > b.end && !slices.ContainsFunc(b.rejected[:i], func(o rejection) bool {
+			return o.until > b.end && math.Abs(o.hz-r.hz) < nearHz
+		}) {
+			n++
+		}
+	}
+	return n
+}
+
+// mayTry says whether the speed of one more signal may be looked for now, which takes long: the more there is that was no
+// Morse, the fewer are tried at once.
+func (b *band) mayTry() bool {
+	b.tries++
+	return b.tries <= max(1, mostTries-b.rejecting())
 }
 
 // rejection keeps what is no Morse from taking the place of what may be.

@@ -2,6 +2,9 @@ package cw_test
 
 import (
 	"flag"
+	"fmt"
+	"image"
+	"image/color"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -9,12 +12,13 @@ import (
 
 	"ionoscribe/cw"
 	"ionoscribe/demod"
+	"ionoscribe/internal/decodertest"
 	"ionoscribe/samples"
 )
 
-// tune is music of a kind: chords of decaying tones with harmonics, by notes of random lengths.
-func tune(rate float64, seconds float64, seed uint64) []float32 {
-	rng := rand.New(rand.NewPCG(seed, 5))
+// bells are another music than decodertest's: three voices of decaying tones with harmonics, by notes of random lengths
+// that are nearly those of Morse.
+func bells(rng *rand.Rand, rate, seconds float64) []float32 {
 	x := make([]float32, int(rate*seconds))
 	for voice := range 3 {
 		for at := 0; at < len(x); {
@@ -32,58 +36,116 @@ func tune(rate float64, seconds float64, seed uint64) []float32 {
 	return x
 }
 
-var long = flag.Bool("long", false, "listen to ten minutes of what is no Morse, each")
+var long = flag.Bool("long", false, "listen to ten minutes of what is no Morse, each, and to more music")
+
+const otherRate = 8000
+
+// others are what is no Morse, by name.
+func others(t *testing.T, seconds float64) map[string][]float32 {
+	const rate = otherRate
+	text := strings.Repeat("RYRYRY GALE WARNING 1234567890 SEA AREA SOUTH ", 1+int(seconds/4))
+	noisy := func(src demod.SampleReader, power, snr float64) []float32 {
+		n, err := samples.NewNoise(samples.NewLimit(src, seconds), samples.NoiseConfig{SNRdB: snr, SignalPower: power, Seed: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return read(t, n)
+	}
+	x := map[string][]float32{"noise": noisy(samples.Silence(rate, seconds), 0.5, 0)}
+	speech, err := samples.NewSpeech(rate, 0.05, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	x["speech"] = noisy(speech, 0.05, 20)
+	for _, baud := range []float64{50, 75} {
+		tty, err := samples.NewRTTY(samples.RTTYConfig{Text: text, SampleRate: rate, Baud: baud})
+		if err != nil {
+			t.Fatal(err)
+		}
+		x[fmt.Sprint("teleprinter ", baud)] = noisy(tty, tty.Power(), 20)
+	}
+	chart, err := samples.NewFax(samples.FaxConfig{SampleRate: rate, Picture: drawing(samples.Columns(576), int(2*seconds)), StartSeconds: 2, PhasingSeconds: 3})
+	if err != nil {
+		t.Fatal(err)
+	}
+	x["radiofax"] = noisy(chart, chart.Power(), 20)
+	return x
+}
+
+// drawing is a chart of a kind: contours, meridians and a text.
+func drawing(w, h int) image.Image {
+	m := image.NewGray(image.Rect(0, 0, w, h))
+	for y := range h {
+		for x := range w {
+			u, v := float64(x)/200, float64(y)/150
+			height := 4 * (math.Sin(u) + math.Cos(1.3*v+0.4*u))
+			white := math.Abs(height-math.Round(height)) > 0.05 && x%300 > 2 && y%300 > 2 && !(x > 1400 && y%60 > 40 && (x/7*31+y/60*17)%5 < 2)
+			if white {
+				m.SetGray(x, y, color.Gray{Y: 255})
+			}
+		}
+	}
+	return m
+}
+
+// heardIn is what is printed of what is no Morse.
+func heardIn(t *testing.T, x []float32, signals int) string {
+	var b strings.Builder
+	d, err := cw.New(cw.Config{SampleRate: otherRate, Signals: signals}, cw.Events{Char: func(c cw.Char) { b.WriteString(c.Text) }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.Write(x)
+	d.Flush()
+	return b.String()
+}
 
 // What is no Morse prints next to nothing. Ten minutes of each: go test -v -run Nothing -timeout 1h ./cw -long
 func TestNothingFromOthers(t *testing.T) {
-	const rate = 8000
 	seconds := 15.0
 	if *long {
 		seconds = 600
 	}
-	text := strings.Repeat("RYRYRY GALE WARNING 1234567890 SEA AREA SOUTH ", 4*int(seconds))
-	printed := func(name string, x []float32) {
-		for _, signals := range []int{1, 4} {
-			var b strings.Builder
-			d, err := cw.New(cw.Config{SampleRate: rate, Signals: signals}, cw.Events{Char: func(c cw.Char) { b.WriteString(c.Text) }})
-			if err != nil {
-				t.Fatal(err)
-			}
-			d.Write(x)
-			d.Flush()
-			t.Logf("%s, %d signals, %.0f s: %d characters %.200q", name, signals, float64(len(x))/rate, b.Len(), b.String())
-			if b.Len() > 1 {
-				t.Errorf("%s prints %q", name, b.String())
+	for name, x := range others(t, seconds) {
+		for _, signals := range []int{1, 20} {
+			text := heardIn(t, x, signals)
+			t.Logf("%s, %d signals, %.0f s: %d characters %.200q", name, signals, seconds, len(text), text)
+			if len(text) > 1 {
+				t.Errorf("%s prints %q", name, text)
 			}
 		}
 	}
-	read := func(src demod.SampleReader, err error) []float32 {
-		if err != nil {
-			t.Fatal(err)
-		}
-		x, err := samples.ReadAll(samples.NewLimit(src, seconds))
-		if err != nil {
-			t.Fatal(err)
-		}
-		return x
+}
+
+// Nor does music.
+func TestNothingFromMusic(t *testing.T) {
+	seconds, seeds := 20.0, 1
+	tempi := []float64{90, 140}
+	if *long {
+		seconds, seeds = 200, 3
+		tempi = []float64{60, 73, 86, 100, 112, 120, 132, 140, 160, 180}
 	}
-	noisy := func(src demod.SampleReader, power, snr float64) (demod.SampleReader, error) {
-		return samples.NewNoise(src, samples.NoiseConfig{SNRdB: snr, SignalPower: power, Seed: 1})
-	}
-	printed("noise", read(noisy(samples.Silence(rate, seconds), 0.5, 0)))
-	for _, snr := range []float64{20} {
-		speech, err := samples.NewSpeech(rate, 0.05, 2)
-		if err != nil {
-			t.Fatal(err)
-		}
-		printed("speech", read(noisy(speech, 0.05, snr)))
-		for _, baud := range []float64{50, 75} {
-			tty, err := samples.NewRTTY(samples.RTTYConfig{Text: text, SampleRate: rate, Baud: baud})
-			if err != nil {
-				t.Fatal(err)
+	printed := map[int]int{}
+	total := 0.0
+	for seed := range seeds {
+		for _, beats := range tempi {
+			rng := rand.New(rand.NewPCG(uint64(seed), uint64(beats)))
+			band := decodertest.Music(rng, otherRate, seconds, beats, 261.63*math.Pow(2, rng.Float64()-0.5))
+			for name, x := range map[string][]float32{"band": band, "bells": bells(rng, otherRate, seconds)} {
+				total += seconds
+				for _, signals := range []int{1, 20} {
+					if text := heardIn(t, x, signals); text != "" {
+						t.Logf("%s, %.0f beats, seed %d, %d signals: %d characters %.100q", name, beats, seed, signals, len(text), text)
+						printed[signals] += len(text)
+					}
+				}
 			}
-			printed("teleprinter", read(noisy(tty, tty.Power(), snr)))
 		}
 	}
-	printed("music", tune(rate, seconds, 1))
+	t.Logf("in %.0f s: %v", total, printed)
+	for signals, n := range printed {
+		if float64(n) > max(1, total/600) {
+			t.Errorf("%d signals: %d characters in %.0f s", signals, n, total)
+		}
+	}
 }

@@ -23,12 +23,9 @@ func (t *track) print(c found) {
 	if c.word && !t.first {
 		ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(c.from), t.sample(c.start), t.faded(sure*word)
 		t.emit(ch)
-		single := 0.0
-		if c.length <= 1 {
-			single = 1
-		}
-		t.short += shortMemory * (single - t.short)
 	}
+	t.evidence.hear(&tree[c.node], sure)
+	t.evidence.sum += t.conduct(sure)
 	ch.Symbol, _ = Lookup(tree[c.node].pattern)
 	ch.At, ch.End, ch.Confidence = t.sample(c.start), t.sample(c.end), t.faded(sure)
 	t.emit(ch)
@@ -37,7 +34,7 @@ func (t *track) print(c found) {
 	}
 	t.report(c)
 	t.first = false
-	if t.passed && (t.short > mostShort || t.struck()) {
+	if t.passed && (t.evidence.sum < 0 || t.struck()) {
 		t.hopeless = true
 	}
 }
@@ -59,8 +56,8 @@ const fadedOdds = 0.5 // the power of the odds that is lost
 func (t *track) emit(c Char) {
 	if !t.passed {
 		t.hold(c)
-		if t.probation.chars >= probationChars*(1+t.failures) {
-			t.judge()
+		if t.probation.chars >= probationChars && (t.probation.chars >= mostHeld || t.evidence.sum > t.enough() || t.evidence.sum < fails) {
+			t.judge(t.enough())
 		}
 		return
 	}
@@ -72,16 +69,22 @@ func (t *track) emit(c Char) {
 	}
 }
 
-// judge hands out what was held back, or gives up the signal.
-func (t *track) judge() {
-	if gap := t.spacing() / t.band.decoder.config.SampleRate * baseRate; !t.spaced && gap > t.sender.mean[characterLength]*wideSpacing && t.trellis.origin >= t.channel.out.first() {
+// enough is the evidence that is: the more, the more there is around that was no Morse.
+func (t *track) enough() float64 {
+	return passes + passesLater*float64(t.failures) + min(passesAmong*float64(t.band.rejecting()), mostAmong)
+}
+
+// judge hands out what was held back if there is so much evidence, or gives up the signal.
+func (t *track) judge(enough float64) {
+	if gap := t.spacing() / t.band.decoder.config.SampleRate * baseRate; !t.spaced && gap > t.sender.mean[characterLength]*wideSpacing && gap < t.sender.mean[dotLength]*widestSpacing && t.trellis.origin >= t.channel.out.first() {
 		// Characters far apart (Farnsworth) have been taken for words: once more with such gaps.
 		t.spaced, t.again, t.first = true, true, true
 		t.sender.mean[characterLength], t.sender.mean[wordLength] = gap, gap*WordGapDots/CharacterGapDots
 		t.probation.reset()
 		return
 	}
-	if !t.text() || t.sender.misfit > misfitOfText || t.struck() {
+	wpm := WPM(t.sender.dot() / baseRate)
+	if t.evidence.sum < enough || wpm > FastestWPM*beyondLimits || wpm < SlowestWPM/beyondLimits || !t.text() || t.sender.misfit > misfitOfText || t.struck() || t.band.inCompany(t) {
 		// Perhaps the speed is wrong, which more signal would show.
 		t.failures++
 		t.hopeless = t.failures >= mostFailures
@@ -144,7 +147,7 @@ func (t *track) lose() {
 	}
 	t.decide(math.MaxInt64)
 	if !t.passed && t.probation.chars >= fewestChars {
-		t.judge()
+		t.judge(t.enough() + passesEnded - passes)
 	}
 	if t.state.Receiving {
 		t.state.Receiving = false

@@ -93,7 +93,7 @@ type span struct {
 // spans lists the lengths of a class, in steps of so many base samples, that are not too unlikely; logP is added to
 // each. A share of them may be anywhere between low and high times the mean.
 func (s *sender) spans(dst []span, l length, step, logP, stray, low, high float64) []span {
-	mu := s.mean[l] / step
+	mu := min(s.mean[l]/step, longestSteps*0.9)
 	sigma := math.Sqrt(s.spread[l]*s.spread[l]*mu*mu + 0.1) // in steps; the grid adds 1/12
 	reach := 3.6 * sigma
 	from, to := mu-reach, mu+reach

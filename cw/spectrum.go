@@ -149,6 +149,12 @@ func (s *spectrum) at(hz float64) float64 {
 	return best
 }
 
+// absolute is the power near a frequency, whatever the noise.
+func (s *spectrum) absolute(hz float64) float64 {
+	i := min(max(int(math.Round((hz+bandRate/2)/binHz)), 1), bins-2)
+	return max(s.power[i-1], s.power[i], s.power[i+1])
+}
+
 // quantile is what x[k] would be if x were sorted, which it is afterwards in part (C. A. R. Hoare, Algorithm 65: Find,
 // 1961).
 func quantile(x []float64, k int) float64 {

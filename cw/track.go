@@ -21,6 +21,7 @@ type track struct {
 	failures       int   // to look like text
 	misses         int   // looks in a row that found lengths which fit no speed
 	hopeless       bool  // it is no Morse
+	alone          int64 // band sample of the last look for company
 	state          State // that was reported last
 	opened         int64 // band sample
 	first          bool  // nothing is printed yet
@@ -126,6 +127,12 @@ func (t *track) look(s *spectrum) bool {
 	}
 	quiet := float64(now-t.heard) / bandRate
 	if t.locked {
+		if now-t.alone > companySeconds*bandRate {
+			t.alone = now
+			if t.hopeless = t.band.inCompany(t); t.hopeless {
+				return t.look(s)
+			}
+		}
 		t.trellis.noise = t.noise
 		if now >= t.nextLook {
 			t.watch()
@@ -139,7 +146,7 @@ func (t *track) look(s *spectrum) bool {
 	if quiet > 3 {
 		return false
 	}
-	if now >= t.nextLook {
+	if now >= t.nextLook && t.band.mayTry() {
 		t.wait = min(t.wait*1.3, 5)
 		t.nextLook = now + int64(t.wait*bandRate)
 		t.lock()
@@ -154,6 +161,10 @@ func (t *track) lock() {
 		t.band.replay(t, hz, t.origin)
 	}
 	since := t.channel.out.first()
+	if t.band.inCompany(t) {
+		t.hopeless = true
+		return
+	}
 	e := t.band.bank.find(&t.channel.out, since, t.noise, shortest, longest)
 	if debug != nil {
 		debug("%.1f s: pitch %.2f, %.1f WPM, signal %.1f, structure %.1f, amplitude %.4f, noise %.2g, SNR %.1f", float64(t.channel.out.end)/baseRate, t.channel.hz+centreHz, WPM(e.dot/baseRate), e.signal, e.structure, e.amplitude, t.noise,
@@ -162,11 +173,7 @@ func (t *track) lock() {
 	if e.signal < leastSignal || e.structure < leastStructure {
 		return
 	}
-	if t.band.twin(t) {
-		t.hopeless = true
-		return
-	}
-	t.locked, t.trust, t.decay = true, 1, 0
+	t.locked, t.trust, t.decay, t.alone = true, 1, 0, t.band.end
 	t.spaced, t.phased, t.again, t.amplitude = false, false, false, e.amplitude
 	t.coherence.chosen = -1
 	t.trellis.noWords()
