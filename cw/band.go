@@ -21,7 +21,8 @@ type band struct {
 	chosen     *track // the one that is printed if only one is
 	rejected   [64]rejection
 	rejections int
-	tries      int // since the last look for signals
+	tries      float64 // how many speeds may be looked for
+	busy       bool    // more would have been
 }
 
 const (
@@ -31,19 +32,22 @@ const (
 	firstSeconds  = 1.5 // before the first look
 	leastPeak     = 2.0 // power of a signal over the noise: of the means some 130 independent ones... spread 0.13
 	nearHz        = 25.0
-	rejectSeconds = 18 // after which a signal whose code was not recognized makes place for another
-	mostTries     = 20 // speeds that are looked for in one go
-	candidates    = 4  // tracks while one signal is wanted
+	rejectSeconds = 18  // after which a signal whose code was not recognized makes place for another
+	mostTries     = 20  // speeds that are looked for in one go
+	fewestTries   = 0.5 // from one look at the spectrum to the next
+	usualTries    = 8
+	candidates    = 4 // tracks while one signal is wanted
 )
 
 func newBand(c Config, d *Decoder) *band {
-	return &band{config: c, decoder: d, history: make([]complex64, historyLength), spectrum: newSpectrum(), bank: newBank(), posterior: new(posterior)}
+	return &band{tries: mostTries, config: c, decoder: d, history: make([]complex64, historyLength), spectrum: newSpectrum(), bank: newBank(), posterior: new(posterior)}
 }
 
 func (b *band) reset() {
 	b.spare = append(b.spare, b.tracks...)
 	b.tracks = b.tracks[:0]
 	b.end, b.chosen, b.number = 0, nil, 0
+	b.tries, b.busy = mostTries, false
 	b.rejected, b.rejections = [64]rejection{}, 0
 	b.spectrum.reset()
 }
@@ -85,10 +89,11 @@ func (b *band) seek() {
 	if p := b.config.PitchHz; p != 0 {
 		lowest, highest = p-centreHz-30, p-centreHz+30
 	}
-	b.tries = 0
+	b.tries = min(b.tries+max(fewestTries, usualTries-float64(b.rejecting())), mostTries)
 	peaks := b.spectrum.find(lowest, highest, leastPeak)
 	kept := b.tracks[:0]
-	full := len(b.tracks) >= b.most()
+	full := len(b.tracks) >= b.most() || b.busy
+	b.busy = false
 	for _, t := range b.tracks {
 		no := !t.locked && b.isRejected(t.channel.hz)
 		if full && !t.locked && b.end-t.opened > rejectSeconds*bandRate {
@@ -150,10 +155,14 @@ func (b *band) rejecting() (n int) {
 }
 
 // mayTry says whether the speed of one more signal may be looked for now, which takes long: the more there is that was no
-// Morse, the fewer are tried at once.
+// Morse, the fewer are tried.
 func (b *band) mayTry() bool {
-	b.tries++
-	return b.tries <= max(1, mostTries-b.rejecting())
+	if b.tries < 1 {
+		b.busy = true
+		return false
+	}
+	b.tries--
+	return true
 }
 
 // rejection keeps what is no Morse from taking the place of what may be.
