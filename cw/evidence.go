@@ -13,8 +13,8 @@ type textEvidence struct {
 const (
 	passes      = 4.5 // evidence that is enough to print what is held,
 	passesLater = 1.5 // so much more after each failure,
-	passesAmong = 0.3 // and so much for each rejection that is in force,
-	mostAmong   = 4.0 // up to this
+	passesAmong = 0.4 // and so much for each rejection that is in force,
+	mostAmong   = 6.0 // up to this
 	passesEnded = 3.5 // what is enough instead if the signal has ended
 	fails       = -3.0
 	mostHeld    = 30 // characters; then it fails as well
@@ -86,16 +86,21 @@ func logSum(a, b float64) float64 {
 }
 
 // conduct is the evidence of a character by its marks. A level that strays from mark to mark is fading, in which the
-// phase goes on, or no transmitter, unless characters are sure even so, as when the pitch drifts; marks that die away are
-// notes.
-func (t *track) conduct(sure float64) float64 {
+// phase goes on, or no transmitter, unless characters are sure even so, as when the pitch drifts; and then what is strong
+// is to be clear too. Marks that die away are notes. And where
+// much was no Morse, more is asked of what seems to be.
+func (t *track) conduct(c found, sure float64) float64 {
 	coherent := t.coherence.gain[0]
 	for _, g := range t.coherence.gain {
 		coherent = max(coherent, g)
 	}
 	strays := min(max((t.unsteady-leastStray)/(mostStray-leastStray), 0), 1)
 	x := strays * min(max(coherent-usualCoherence, -1.5), 0.3) * min(1, (1.2-sure)/0.4)
+	x -= min(amongWeight*max(0, float64(t.band.rejecting()-fewAround)), mostAround)
 	x -= decayWeight * max(0, t.decay-usualDecay)
+	a := float64(t.trellis.markAmp[c.end&(ring-1)])
+	strong := min(1, a*a*t.sender.mean[dotLength]/(strongEnergy*t.noise))
+	x -= strays * strong * (unsureWeight*max(0, strongSure-sure) + strongMisfit*max(0, t.sender.misfit-strayMisfit))
 	return x - misfitWeight*max(0, t.sender.misfit-usualMisfit)
 }
 
@@ -107,4 +112,12 @@ const (
 	usualDecay            = 0.1
 	usualMisfit           = 1.8
 	misfitWeight          = 0.3
+	amongWeight           = 0.03 // for each pitch that is rejected,
+	fewAround             = 5    // beyond so many,
+	mostAround            = 0.6  // up to this
+	strongEnergy          = 60.0 // of a dot over the noise
+	strongSure            = 0.95
+	unsureWeight          = 4.0
+	strayMisfit           = 1.5
+	strongMisfit          = 0.6
 )

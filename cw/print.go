@@ -25,7 +25,7 @@ func (t *track) print(c found) {
 		t.emit(ch)
 	}
 	t.evidence.hear(&tree[c.node], sure)
-	t.evidence.sum += t.conduct(sure)
+	t.evidence.sum += t.conduct(c, sure)
 	ch.Symbol, _ = Lookup(tree[c.node].pattern)
 	ch.At, ch.End, ch.Confidence = t.sample(c.start), t.sample(c.end), t.faded(sure)
 	t.emit(ch)
@@ -84,6 +84,10 @@ func (t *track) judge(enough float64) {
 		return
 	}
 	wpm := WPM(t.sender.dot() / baseRate)
+	if debug != nil {
+		debug("judged %.1f s: %.1f Hz, %.1f WPM, misfit %.2f, decay %.2f, unsteady %.3f, coherence %.2f, sure %.2f, rejecting %d, evidence %.1f of %.1f", float64(t.band.end)/bandRate, t.channel.hz+centreHz, wpm,
+			t.sender.misfit, t.decay, t.unsteady, t.coherence.gain, t.probation.sure/float64(t.probation.chars), t.band.rejecting(), t.evidence.sum, enough)
+	}
 	if t.evidence.sum < enough || wpm > FastestWPM*beyondLimits || wpm < SlowestWPM/beyondLimits || !t.text() || t.sender.misfit > misfitOfText || t.struck() || t.band.inCompany(t) {
 		// Perhaps the speed is wrong, which more signal would show.
 		t.failures++
