@@ -36,6 +36,20 @@ func TestEverySpeed(t *testing.T) {
 	}
 }
 
+// A message that ends before it has been found out that its characters are far apart is copied once more all the same.
+func TestShortAndSpaced(t *testing.T) {
+	for _, c := range []samples.CWConfig{
+		{Text: "QTH5", WPM: 18, FarnsworthWPM: 8},
+		{Text: "MARINER", WPM: 20, FarnsworthWPM: 10},
+		{Text: "QTH DRYS", WPM: 18, FarnsworthWPM: 8},
+		{Text: "K7QX 5", WPM: 25, FarnsworthWPM: 12},
+	} {
+		if got := copied(t, cw.Config{}, sent(t, c, samples.Path{}, 30))[1]; got != c.Text {
+			t.Errorf("%q, want %q", got, c.Text)
+		}
+	}
+}
+
 // The first character that is right begins within 3 s at 20 words a minute and 0 dB: what was sent before the speed was
 // found is copied from memory.
 func TestFirstCharacter(t *testing.T) {

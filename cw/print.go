@@ -149,16 +149,27 @@ func (t *track) lose() {
 	if !t.locked {
 		return
 	}
-	t.decide(math.MaxInt64)
-	if !t.passed && t.probation.chars >= fewestChars {
-		t.judge(t.enough() + passesEnded - passes)
-	}
+	t.finish()
 	if t.state.Receiving {
 		t.state.Receiving = false
 		t.state.At = t.sample(t.done)
 		if t.band.decoder.events.State != nil {
 			t.band.decoder.events.State(t.state)
 		}
+	}
+}
+
+// finish prints what is left, from the beginning if it is to be copied once more.
+func (t *track) finish() {
+	for {
+		t.decide(math.MaxInt64)
+		if !t.again && t.locked && !t.passed && t.probation.chars >= fewestChars {
+			t.judge(t.enough() + passesEnded - passes)
+		}
+		if !t.again {
+			return
+		}
+		t.run()
 	}
 }
 

@@ -97,18 +97,18 @@ func (t *track) add(z []complex64) {
 
 // run takes the trellis to the present.
 func (t *track) run() {
-	if !t.locked {
-		return
-	}
-	for t.locked && t.trellis.ready() {
-		t.trellis.next()
-		if t.trellis.n%(decideDots*gridSteps) == 0 {
-			t.decide(t.trellis.n - lagDots*gridSteps)
-		}
+	for t.locked {
 		if t.again {
 			t.again = false
 			t.trellis.noWords()
 			t.begin(t.trellis.origin, t.amplitude)
+		}
+		if !t.trellis.ready() {
+			return
+		}
+		t.trellis.next()
+		if t.trellis.n%(decideDots*gridSteps) == 0 {
+			t.decide(t.trellis.n - lagDots*gridSteps)
 		}
 	}
 }
@@ -225,6 +225,10 @@ func (t *track) watch() {
 		return
 	}
 	t.decide(int64((c.at - t.trellis.origin) / t.trellis.step))
+	if t.again {
+		t.run()
+		return
+	}
 	t.sender = newSender(e.dot)
 	t.sender.spread = e.spread
 	t.channel.half = min(max(5, int(e.dot/2)), 40)
