@@ -113,9 +113,6 @@ func (t *track) cohere() {
 		m := t.marks[i]
 		t.coherence.hear(&t.trellis.elements, m.end, m.steps, m.dash)
 	}
-	if debug != nil {
-		debug("gain %.2f unsteady %.3f fading %.2f", t.coherence.gain, t.unsteady, t.fading())
-	}
 	i := t.coherence.choose(float64(t.fading()))
 	if i < 0 {
 		t.trellis.phase = nil

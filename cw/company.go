@@ -12,14 +12,14 @@ type company struct {
 }
 
 const (
-	companyNearest, companyFurthest = 110.0, 2500.0 // Hz; nearer ones leak into each other
-	companyPower                    = 0.05          // of the weaker over the signal; harmonics of a receiver are weaker
-	companyMost                     = 8             // tones that are compared
-	companySeconds                  = 4             // between looks
-	companyLeast                    = 0.3           // correlation,
-	companySigmas                   = 5.5           // and of how many standard deviations
-	companyLags                     = 25            // cells
-	companyRise                     = 3             // cells over which a change is measured
+	companyNearest = 110.0 // Hz; nearer ones leak into each other
+	companyPower   = 0.05  // of the weaker over the signal; harmonics of a receiver are weaker
+	companyMost    = 24    // tones that are compared; of music the octave may be one of the weakest
+	companySeconds = 4     // between looks
+	companyLeast   = 0.3   // correlation,
+	companySigmas  = 5.5   // and of how many standard deviations
+	companyLags    = 25    // cells
+	companyRise    = 3     // cells over which a change is measured
 
 	twinNearest, twinFurthest = 60.0, 1000.0 // Hz
 	twinSides                 = 120.0        // Hz on either side that its sidebands take
@@ -39,7 +39,7 @@ func (b *band) inCompany(t *track) bool {
 		apart := math.Abs(p.hz - t.channel.hz)
 		power := s.absolute(p.hz)
 		pair := !t.passed && apart >= twinNearest && apart <= twinFurthest && p.power >= twinPower*s.at(t.channel.hz)
-		chord := apart >= companyNearest && apart <= companyFurthest && power >= companyPower*own
+		chord := apart >= companyNearest && power >= companyPower*own
 		if !pair && !chord {
 			continue
 		}
@@ -49,14 +49,11 @@ func (b *band) inCompany(t *track) bool {
 		since := max(t.origin, b.end-historyHops*hop)
 		out, late := b.hear(p.hz, since)
 		b.company.cells(&t.channel.out, out, float64(since-t.origin)/decimation, late)
-		if r, _ := correlation(b.company.own, b.company.other, false); pair && r < twinCorrelation {
+		if r, sigma := correlation(b.company.own, b.company.other); pair && r < min(twinCorrelation, -companySigmas*sigma) {
 			b.rejectAround((p.hz+t.channel.hz)/2, apart/2+twinSides)
 			return true
 		}
-		if r, sigma := correlation(b.company.ownSteps, b.company.otherSteps, true); chord && r > companyLeast && r > companySigmas*sigma {
-			if debug != nil {
-				debug("%.1f s: company of %.0f and %.0f Hz: %.2f, %.1f sigma", float64(b.end)/bandRate, t.channel.hz+centreHz, p.hz+centreHz, r, r/sigma)
-			}
+		if r, sigma := correlation(b.company.ownSteps, b.company.otherSteps); chord && r > max(companyLeast, companySigmas*sigma) {
 			return true
 		}
 	}
@@ -94,10 +91,9 @@ func (c *company) cells(x, y *series, fromX, fromY float64) {
 	}
 }
 
-// correlation is that of two rows, and if it is wanted the standard deviation that it would have if they had nothing to
-// do with each other: its square is Σ ρx(k)ρy(k)/n over all lags k (M. S. Bartlett, J. R. Statist. Soc. 98, 1935, from
-// memory).
-func correlation(x, y []float64, wanted bool) (r, sigma float64) {
+// correlation is that of two rows, and the standard deviation that it would have if they had nothing to do with each
+// other: its square is Σ ρx(k)ρy(k)/n over all lags k (M. S. Bartlett, J. R. Statist. Soc. 98, 1935, from memory).
+func correlation(x, y []float64) (r, sigma float64) {
 	n := float64(len(x))
 	mx, my := mean(x), mean(y)
 	lagged := func(x, y []float64, mx, my float64, lag int) (sum float64) {
@@ -110,15 +106,11 @@ func correlation(x, y []float64, wanted bool) (r, sigma float64) {
 	if !(vx > 0 && vy > 0) {
 		return 0, 1
 	}
-	r = lagged(x, y, mx, my, 0) / math.Sqrt(vx*vy)
-	if !wanted {
-		return r, 0
-	}
 	sum := 1.0
 	for lag := 1; lag <= companyLags && lag < len(x); lag++ {
 		sum += 2 * lagged(x, x, mx, mx, lag) * lagged(y, y, my, my, lag) / (vx * vy)
 	}
-	return r, math.Sqrt(max(sum, 1) / n)
+	return lagged(x, y, mx, my, 0) / math.Sqrt(vx*vy), math.Sqrt(max(sum, 1) / n)
 }
 
 func mean(x []float64) float64 {

@@ -383,6 +383,14 @@ func (e *elements) surprise(n, d int64) float64 {
 	return r*r - 1/(2*energy)
 }
 
+// middle is the power in the middle third of a mark, which no edge weakens, without the noise.
+func (e *elements) middle(n, d int64) float64 {
+	first, last := n-d+d/3, n-d/3
+	l := float64(last-first) * e.step
+	s := float64(abs(e.sum[last&(ring-1)] - e.sum[first&(ring-1)]))
+	return max(0, s*s/(l*l)-e.noise/l)
+}
+
 // decay is by how much the last third of a mark is weaker than the first, in nats of amplitude.
 func (e *elements) decay(n, d int64) float64 {
 	first := abs(e.sum[(n-d+d/3)&(ring-1)] - e.sum[(n-d)&(ring-1)])

@@ -43,6 +43,7 @@ func (c class) after(before context) context {
 type language struct {
 	character [contexts][]float32 // by node
 	gap       [contexts]float32
+	alone     []float32 // by node: probability of the character whatever came before, if one follows
 	class     []class   // by node
 	greatest  []float32 // by node: the greatest probability after anything
 }
@@ -90,6 +91,13 @@ func newLanguage(text string) *language {
 		one[c] += 0.2 // none is impossible
 		total += one[c]
 	}
+	l.alone = make([]float32, len(tree))
+	for k, n := range tree {
+		if n.logP > none {
+			c := l.class[k]
+			l.alone[k] = mixed(one[c]/(total-one[blank])*signs[k]/ofClass[c], n)
+		}
+	}
 	for at := range contexts {
 		var p [classes]float64
 		last := at % classes
@@ -103,12 +111,17 @@ func newLanguage(text string) *language {
 		for k, n := range tree {
 			if n.logP > none {
 				c := l.class[k]
-				l.character[at][k] = float32((1-strangers)*p[c]/(1-p[blank])*signs[k]/ofClass[c] + strangers*math.Exp(float64(n.logP)))
+				l.character[at][k] = mixed(p[c]/(1-p[blank])*signs[k]/ofClass[c], n)
 				l.greatest[k] = max(l.greatest[k], l.character[at][k])
 			}
 		}
 	}
 	return l
+}
+
+// mixed is the probability of a character, p in plain language, with strangers.
+func mixed(p float64, n node) float32 {
+	return float32((1-strangers)*p + strangers*math.Exp(float64(n.logP)))
 }
 
 func sum(x []float64) (s float64) {

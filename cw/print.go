@@ -24,15 +24,19 @@ func (t *track) print(c found) {
 		ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(c.from), t.sample(c.start), t.faded(sure*word)
 		t.emit(ch)
 	}
-	t.evidence.hear(&tree[c.node], sure)
-	t.evidence.sum += t.conduct(c, sure)
+	marks := t.conduct(c, sure)
+	if observe != nil {
+		observe(marks)
+	}
+	t.evidence.hear(c.node, sure)
+	t.evidence.sum += marks.evidence()
 	ch.Symbol, _ = Lookup(tree[c.node].pattern)
 	ch.At, ch.End, ch.Confidence = t.sample(c.start), t.sample(c.end), t.faded(sure)
 	t.emit(ch)
 	if !t.locked || t.again {
 		return
 	}
-	t.report(c)
+	t.report(c.end)
 	t.first = false
 	if t.passed && (t.evidence.sum < 0 || t.struck()) {
 		t.hopeless = true
@@ -83,12 +87,7 @@ func (t *track) judge(enough float64) {
 		t.probation.reset()
 		return
 	}
-	wpm := WPM(t.sender.dot() / baseRate)
-	if debug != nil {
-		debug("judged %.1f s: %.1f Hz, %.1f WPM, misfit %.2f, decay %.2f, unsteady %.3f, coherence %.2f, sure %.2f, rejecting %d, evidence %.1f of %.1f", float64(t.band.end)/bandRate, t.channel.hz+centreHz, wpm,
-			t.sender.misfit, t.decay, t.unsteady, t.coherence.gain, t.probation.sure/float64(t.probation.chars), t.band.rejecting(), t.evidence.sum, enough)
-	}
-	if t.evidence.sum < enough || wpm > FastestWPM*beyondLimits || wpm < SlowestWPM/beyondLimits || !t.text() || t.sender.misfit > misfitOfText || t.struck() || t.band.inCompany(t) {
+	if t.evidence.sum < enough || !t.plausible() || t.band.inCompany(t) {
 		// Perhaps the speed is wrong, which more signal would show.
 		t.failures++
 		t.hopeless = t.failures >= mostFailures
@@ -115,14 +114,19 @@ func (t *track) judge(enough float64) {
 	t.held = t.held[:0]
 }
 
+// plausible says whether what is held may be Morse by its speed, its characters and its marks.
+func (t *track) plausible() bool {
+	wpm := WPM(t.sender.dot() / baseRate)
+	return wpm < FastestWPM*beyondLimits && wpm > SlowestWPM/beyondLimits && t.text() && t.sender.misfit < misfitOfText && !t.struck()
+}
+
 // report tells of the signal when it has changed.
-func (t *track) report(c found) {
-	a := float64(t.trellis.markAmp[c.end&(ring-1)])
+func (t *track) report(end int64) {
 	if !t.passed || t.hopeless {
 		return
 	}
-	now := State{Signal: t.number, At: t.sample(c.end), Receiving: true, PitchHz: t.channel.hz + centreHz,
-		WPM: WPM(t.sender.dot() / baseRate), SNR: 10 * math.Log10(a*a/t.noise*baseRate/2500),
+	now := State{Signal: t.number, At: t.sample(end), Receiving: true, PitchHz: t.channel.hz + centreHz,
+		WPM: WPM(t.sender.dot() / baseRate), SNR: 10 * math.Log10(t.power/t.noise*baseRate/2500),
 		Weighting: t.sender.weighting(), DashRatio: t.sender.mean[dashLength] / t.sender.mean[dotLength]}
 	if now.like(t.state) {
 		return

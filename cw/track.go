@@ -32,6 +32,7 @@ type track struct {
 	again          bool    // the beginning is to be copied once more, for either of these
 	amplitude      float64 // when it was locked
 	decay          float64 // mean of how much weaker dashes are at their end, in nats of amplitude
+	power          float64 // mean of that in the middle of dashes
 	trust          float64 // mean confidence of the last characters
 	coherence      coherence
 	carriers       *carriers
@@ -48,6 +49,7 @@ const (
 	unsteadyGain     = 0.03
 	trustGain        = 0.15
 	decayGain        = 0.15
+	powerGain        = 0.15
 	mostDecay        = 0.35
 	watchSeconds     = 3    // between looks whether the text still fits
 	longWatchSeconds = 40   // after which the speed is looked for again even so,
@@ -166,15 +168,12 @@ func (t *track) lock() {
 		return
 	}
 	e := t.band.bank.find(&t.channel.out, since, t.noise, shortest, longest)
-	if debug != nil {
-		debug("%.1f s: pitch %.2f, %.1f WPM, signal %.1f, structure %.1f, amplitude %.4f, noise %.2g, SNR %.1f", float64(t.channel.out.end)/baseRate, t.channel.hz+centreHz, WPM(e.dot/baseRate), e.signal, e.structure, e.amplitude, t.noise,
-			10*math.Log10(e.amplitude*e.amplitude/t.noise/5))
-	}
 	if e.signal < leastSignal || e.structure < leastStructure {
 		return
 	}
 	t.locked, t.trust, t.decay, t.alone = true, 1, 0, t.band.end
 	t.spaced, t.phased, t.again, t.amplitude = false, false, false, e.amplitude
+	t.power = e.amplitude * e.amplitude
 	t.coherence.chosen = -1
 	t.trellis.noWords()
 	t.sender = newSender(e.dot)
@@ -205,9 +204,6 @@ func (t *track) watch() {
 	shortest, longest := t.limits()
 	since := max(out.first(), float64(out.end)-max(6*baseRate, min(80*dot, 12*baseRate)))
 	c := t.band.bank.compare(out, since, t.noise, &t.sender, shortest, longest)
-	if debug != nil {
-		debug("%.1f s: trust %.2f, misfit %.2f, change at %.1f by %.1f", float64(out.end)/baseRate, t.trust, t.sender.misfit, c.at/baseRate, c.gain)
-	}
 	if c.gain < leastChange {
 		if t.sender.misfit > misfitOfText && t.trust < leastTrust {
 			t.misses++
@@ -218,9 +214,6 @@ func (t *track) watch() {
 		return
 	}
 	e := t.band.bank.find(out, c.at, t.noise, shortest, longest)
-	if debug != nil {
-		debug("   speed %.1f, signal %.1f, structure %.1f", WPM(e.dot/baseRate), e.signal, e.structure)
-	}
 	if ratio := e.dot / dot; e.signal < leastSignal || e.structure < leastChange/2 || ratio > 0.87 && ratio < 1.15 && c.gain < 3*leastChange {
 		return
 	}
@@ -239,8 +232,6 @@ func (t *track) watch() {
 	t.trust = 1
 	t.run()
 }
-
-var debug func(string, ...any)
 
 // begin starts the trellis at a base sample.
 func (t *track) begin(since, amplitude float64) {
@@ -298,6 +289,7 @@ func (t *track) learn(c found, sure float64) {
 		t.sender.hear(l, float64(steps)*t.trellis.step, weight)
 		if l == dashLength {
 			t.decay += decayGain * (t.trellis.decay(end, steps) - t.decay)
+			t.power += powerGain * (t.trellis.middle(end, steps) - t.power)
 		}
 		if l != gapLength {
 			t.marks = append(t.marks, mark{end, steps, l == dashLength})
@@ -316,9 +308,6 @@ func (t *track) learn(c found, sure float64) {
 		t.trellis.heardGap(c.length, ifWord, ifCharacter, c.word)
 	}
 	t.trellis.set(&t.sender, t.trellis.step)
-	if debug != nil {
-		debug("%.1f %s: means %.2f spread %.2f speaks %.1f", (t.trellis.origin+float64(c.end)*t.trellis.step)/baseRate, tree[c.node].pattern, t.sender.mean, t.sender.spread, t.trellis.speaks)
-	}
 }
 
 // fading is from 0, a steady signal, to 1, one whose level strays by a quarter from one mark to the next.
