@@ -14,10 +14,13 @@ type company struct {
 const (
 	companyNearest = 110.0 // Hz; nearer ones leak into each other
 	companyPower   = 0.05  // of the weaker over the signal; harmonics of a receiver are weaker
+	companyClear   = 0.2   // the same once it has been printed: those of a clipped wave are weaker (third harmonic and product of two 1/9; second of a half wave 0.18)
 	companyMost    = 24    // tones that are compared; of music the octave may be one of the weakest
 	companySeconds = 4     // between looks
 	companyLeast   = 0.3   // correlation,
 	companySigmas  = 5.5   // and of how many standard deviations
+	companyLate    = 0.75  // of it, if either is late: that of machines that keep the same time by chance is nearly as great then
+	companyOwn     = 0.9   // correlation of a harmonic that a signal has of itself, as from clipping; those of music share their pitches with other notes
 	companyLags    = 25    // cells
 	companyRise    = 3     // cells over which a change is measured
 
@@ -33,13 +36,15 @@ const (
 // chord change does: the change, as all signals may begin at once, and fade together.
 func (b *band) inCompany(t *track) bool {
 	s := b.spectrum
-	own := s.absolute(t.channel.hz)
+	power, least := s.absolute(t.channel.hz), companyPower
+	if t.passed {
+		least = companyClear
+	}
 	left := companyMost
 	for _, p := range s.peaks {
 		apart := math.Abs(p.hz - t.channel.hz)
-		power := s.absolute(p.hz)
 		pair := !t.passed && apart >= twinNearest && apart <= twinFurthest && p.power >= twinPower*s.at(t.channel.hz)
-		chord := apart >= companyNearest && power >= companyPower*own
+		chord := apart >= companyNearest && s.absolute(p.hz) >= least*power
 		if !pair && !chord {
 			continue
 		}
@@ -49,15 +54,23 @@ func (b *band) inCompany(t *track) bool {
 		since := max(t.origin, b.end-historyHops*hop)
 		out, late := b.hear(p.hz, since)
 		b.company.cells(&t.channel.out, out, float64(since-t.origin)/decimation, late)
-		if r, sigma := correlation(b.company.own, b.company.other); pair && r < min(twinCorrelation, -companySigmas*sigma) {
+		if r, sigma, _ := correlation(b.company.own, b.company.other); pair && r < min(twinCorrelation, -companySigmas*sigma) {
 			b.rejectAround((p.hz+t.channel.hz)/2, apart/2+twinSides)
 			return true
 		}
-		if r, sigma := correlation(b.company.ownSteps, b.company.otherSteps); chord && r > max(companyLeast, companySigmas*sigma) {
+		own := harmonic(p.hz+centreHz, t.channel.hz+centreHz)
+		r, sigma, late := correlation(b.company.ownSteps, b.company.otherSteps)
+		if chord && r > max(companyLeast, companySigmas*sigma) && late < companyLate*r && !(own && r > companyOwn) {
 			return true
 		}
 	}
 	return false
+}
+
+// harmonic says whether a frequency is a multiple of another, as far as a spectrum tells.
+func harmonic(hz, of float64) bool {
+	k := math.Round(hz / of)
+	return k >= 2 && math.Abs(hz-k*of) < binHz
 }
 
 // hear is a tone since a sample of the band, and at which of its base samples that is.
@@ -91,9 +104,10 @@ func (c *company) cells(x, y *series, fromX, fromY float64) {
 	}
 }
 
-// correlation is that of two rows, and the standard deviation that it would have if they had nothing to do with each
-// other: its square is Σ ρx(k)ρy(k)/n over all lags k (M. S. Bartlett, J. R. Statist. Soc. 98, 1935, from memory).
-func correlation(x, y []float64) (r, sigma float64) {
+// correlation is that of two rows; the standard deviation that it would have if they had nothing to do with each other,
+// whose square is Σ ρx(k)ρy(k)/n over all lags k (M. S. Bartlett, J. R. Statist. Soc. 98, 1935, from memory); and the
+// greatest correlation if either is late.
+func correlation(x, y []float64) (r, sigma, late float64) {
 	n := float64(len(x))
 	mx, my := mean(x), mean(y)
 	lagged := func(x, y []float64, mx, my float64, lag int) (sum float64) {
@@ -104,13 +118,17 @@ func correlation(x, y []float64) (r, sigma float64) {
 	}
 	vx, vy := lagged(x, x, mx, mx, 0), lagged(y, y, my, my, 0)
 	if !(vx > 0 && vy > 0) {
-		return 0, 1
+		return 0, 1, 0
 	}
 	sum := 1.0
 	for lag := 1; lag <= companyLags && lag < len(x); lag++ {
 		sum += 2 * lagged(x, x, mx, mx, lag) * lagged(y, y, my, my, lag) / (vx * vy)
+		if lag > companyRise {
+			late = max(late, lagged(x, y, mx, my, lag), lagged(y, x, my, mx, lag))
+		}
 	}
-	return lagged(x, y, mx, my, 0) / math.Sqrt(vx*vy), math.Sqrt(max(sum, 1) / n)
+	v := math.Sqrt(vx * vy)
+	return lagged(x, y, mx, my, 0) / v, math.Sqrt(max(sum, 1) / n), late / v
 }
 
 func mean(x []float64) float64 {

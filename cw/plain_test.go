@@ -13,16 +13,16 @@ const letterText = `THE TRAIN TO THE MOUNTAINS LEAVES AT 7 IN THE MORNING AND ST
 HAT AND STRONG SHOES, SINCE THE PATH BEHIND THE HUT IS STEEP AND OFTEN WET. COULD YOU LEND US YOUR LADDER FOR A FEW DAYS?
 OURS BROKE WHEN UNCLE FELL OFF THE ROOF`
 
-// Near the threshold plain language is copied with a quarter of the errors if it is expected, and groups hardly with more;
+// Near the threshold plain language is copied with a quarter of the errors, half at most here, if it is expected, and groups hardly with more;
 // grade cw measures the same over many more characters.
 func TestPlainLanguage(t *testing.T) {
 	for _, c := range []struct {
 		name, text        string
 		snr               float64
-		without, with, of int // errors: at least, at most, of so many messages
+		without, with, of int // errors at most, of so many messages
 	}{
-		{"plain", strings.Join(strings.Fields(letterText), " "), -10.5, 18, 8, 2},
-		{"groups", groups(240, 7), -9.5, 0, 5, 1},
+		{"plain", strings.Join(strings.Fields(letterText), " "), -10.5, 22, 8, 2},
+		{"groups", groups(240, 7), -9.5, 5, 5, 1},
 	} {
 		var errors [2]int
 		for seed := range uint64(c.of) {
@@ -32,7 +32,7 @@ func TestPlainLanguage(t *testing.T) {
 			}
 		}
 		t.Logf("%s: %d errors, %d of %d where plain language is expected", c.name, errors[0], errors[1], c.of*len(c.text))
-		if errors[0] < c.without || errors[1] > c.with {
+		if errors[0] > c.without || errors[1] > c.with || c.name == "plain" && 2*errors[1] > errors[0] {
 			t.Errorf("%s: %d and %d errors", c.name, errors[0], errors[1])
 		}
 	}

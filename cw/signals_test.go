@@ -160,6 +160,49 @@ func TestOrders(t *testing.T) {
 	}
 }
 
+// Machines at one speed that began together, or a dot apart, keep the same time, which is no company.
+func TestSameTime(t *testing.T) {
+	for i, wpm := range []float64{12, 12, 20, 20, 30, 30, 50, 50} {
+		a := samples.CWConfig{Text: groups(int(3*wpm), 5), WPM: wpm, PitchHz: 700, SampleRate: testRate, Amplitude: 0.2}
+		b := a
+		b.Text, b.PitchHz = groups(int(3*wpm), 6), 1200
+		b.LeadSeconds = samples.DefaultCWSilenceSeconds + float64(i%2)*cw.DotSeconds(wpm)
+		one, err := samples.NewCW(a)
+		if err != nil {
+			t.Fatal(err)
+		}
+		two, err := samples.NewCW(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		both, err := samples.NewMix(one, two, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		noisy, err := samples.NewNoise(both, samples.NoiseConfig{SNRdB: 20, SignalPower: one.Power()})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := copied(t, cw.Config{Signals: 20}, read(t, noisy))
+		if len(got) != 2 || got[1] != a.Text && got[2] != a.Text {
+			t.Errorf("%g words a minute: %v, want %q and %q", wpm, got, a.Text, b.Text)
+		}
+	}
+}
+
+// An overdriven receiver makes harmonics, which are no signals of their own, nor company that makes music of it.
+func TestOverdriven(t *testing.T) {
+	for _, hz := range []float64{400, 700, 1100} {
+		for _, snr := range []float64{30, 0} {
+			x := sent(t, samples.CWConfig{Text: report, PitchHz: hz}, samples.Path{Clip: &samples.ClipConfig{Level: 0.02}}, snr)
+			symbols, _ := cw.Encode(report)
+			if got := copied(t, cw.Config{Signals: 20}, x); len(got) != 1 || got[1] != cw.Text(symbols) {
+				t.Errorf("%g Hz, %g dB: %v", hz, snr, got)
+			}
+		}
+	}
+}
+
 // Twenty signals at once: each is found, and printed as one signal.
 func TestTwenty(t *testing.T) {
 	var src demod.SampleReader

@@ -34,9 +34,11 @@ const (
 	bandFirst, bandLast = 45, 467 // bins of the band: 2000 Hz ± passHz
 
 	powerSeconds = 2.5
-	noiseReach   = 48   // bins on either side, 375 Hz
-	noiseShare   = 0.25 // the quantile: with signals in half of the bins it is still one of the noise
-	noiseBias    = 0.88 // quantile over the mean; of Gamma-distributed means of some 50 powers
+	noiseReach   = 48                            // bins on either side, 375 Hz
+	noiseShare   = 0.25                          // the quantile: with signals in half of the bins it is still one of the noise
+	noiseNormal  = -0.6745                       // quantile of the normal distribution for that share
+	noiseFrames  = 2*powerSeconds/hopSeconds - 1 // independent powers that count as much as those of an exponential mean
+	noiseOverlap = 1 + 2./36                     // frames over independent ones: those of a Hann window that overlap by half correlate by 1/6
 )
 
 func newSpectrum() *spectrum {
@@ -80,13 +82,14 @@ func (s *spectrum) add(z []complex64) {
 func (s *spectrum) find(lowest, highest, least float64) []peak {
 	s.peaks = s.peaks[:0]
 	from, to := int((lowest+bandRate/2)/binHz), int((highest+bandRate/2)/binHz)
+	bias := s.noiseBias()
 	for i := range s.noise {
 		if i%16 == 0 {
 			// Beyond the audio's band there is nothing.
 			a := min(max(i-noiseReach, bandFirst), bandLast-noiseReach)
 			b := max(min(i+noiseReach+1, bandLast), bandFirst+noiseReach)
 			s.sorted = append(s.sorted[:0], s.power[a:b]...)
-			s.noise[i] = quantile(s.sorted, int(float64(len(s.sorted))*noiseShare)) / noiseBias
+			s.noise[i] = quantile(s.sorted, int(float64(len(s.sorted))*noiseShare)) / bias
 		} else {
 			s.noise[i] = s.noise[i-1]
 		}
@@ -129,6 +132,14 @@ func (s *spectrum) find(lowest, highest, least float64) []peak {
 	}
 	s.peaks = kept
 	return kept
+}
+
+// noiseBias is the quantile of the bins' powers over their mean: they are means of k powers of noise, Gamma-distributed
+// (E. B. Wilson and M. M. Hilferty, Proc. Nat. Acad. Sci. 17, 1931, from memory).
+func (s *spectrum) noiseBias() float64 {
+	k := min(float64(s.frames-bins/hop+1), noiseFrames) / noiseOverlap
+	r := 1 - 1/(9*k) + noiseNormal/(3*math.Sqrt(k))
+	return r * r * r
 }
 
 // noiseAt is the variance of a band sample by the noise around a frequency.
