@@ -12,17 +12,19 @@ type company struct {
 }
 
 const (
-	companyNearest = 110.0 // Hz; nearer ones leak into each other
-	companyPower   = 0.05  // of the weaker over the signal; harmonics of a receiver are weaker
-	companyClear   = 0.2   // the same once it has been printed: those of a clipped wave are weaker (third harmonic and product of two 1/9; second of a half wave 0.18)
-	companyMost    = 24    // tones that are compared; of music the octave may be one of the weakest
-	companySeconds = 4     // between looks
-	companyLeast   = 0.3   // correlation,
-	companySigmas  = 5.5   // and of how many standard deviations
-	companyLate    = 0.75  // of it, if either is late: that of machines that keep the same time by chance is nearly as great then
-	companyOwn     = 0.9   // correlation of a harmonic that a signal has of itself, as from clipping; those of music share their pitches with other notes
-	companyLags    = 25    // cells
-	companyRise    = 3     // cells over which a change is measured
+	companyNearest   = 110.0 // Hz; nearer ones leak into each other
+	companyPower     = 0.05  // of the weaker over the signal; harmonics of a receiver are weaker
+	companyClear     = 0.2   // the same once it has been printed: those of a clipped wave are weaker (third harmonic and product of two 1/9; second of a half wave 0.18)
+	companyMost      = 24    // tones that are compared; of music the octave may be one of the weakest
+	companySeconds   = 4     // between looks,
+	companyKnown     = 24    // and from so many seconds on,
+	companySeldom    = 12    // so many: 16 s are remembered
+	companyLeast     = 0.3   // correlation,
+	companySigmas    = 5.5   // and of how many standard deviations
+	companyElsewhere = 0.75  // of it, if either is late: that of machines that keep the same time by chance is nearly as great then
+	companyOwn       = 0.9   // correlation of a harmonic that a signal has of itself, as from clipping; those of music share their pitches with other notes
+	companyLags      = 25    // cells
+	companyRise      = 3     // cells over which a change is measured
 
 	twinNearest, twinFurthest = 60.0, 1000.0 // Hz
 	twinSides                 = 120.0        // Hz on either side that its sidebands take
@@ -54,17 +56,29 @@ func (b *band) inCompany(t *track) bool {
 		since := max(t.origin, b.end-historyHops*hop)
 		out, late := b.hear(p.hz, since)
 		b.company.cells(&t.channel.out, out, float64(since-t.origin)/decimation, late)
-		if r, sigma, _ := correlation(b.company.own, b.company.other); pair && r < min(twinCorrelation, -companySigmas*sigma) {
+		if pair && b.company.excludes() {
 			b.rejectAround((p.hz+t.channel.hz)/2, apart/2+twinSides)
 			return true
 		}
-		own := harmonic(p.hz+centreHz, t.channel.hz+centreHz)
-		r, sigma, late := correlation(b.company.ownSteps, b.company.otherSteps)
-		if chord && r > max(companyLeast, companySigmas*sigma) && late < companyLate*r && !(own && r > companyOwn) {
+		if chord && b.company.together(harmonic(p.hz+centreHz, t.channel.hz+centreHz)) {
 			return true
 		}
 	}
 	return false
+}
+
+// excludes says whether one tone sounds while the other does not.
+func (c *company) excludes() bool {
+	r := correlation(c.own, c.other, 0)
+	return r < twinCorrelation && r < -companySigmas*byChance(c.own, c.other)
+}
+
+// together says whether one tone begins and ends when the other does, not only in time with it; but a harmonic may be
+// the signal's own.
+func (c *company) together(harmonic bool) bool {
+	x, y := c.ownSteps, c.otherSteps
+	r := correlation(x, y, 0)
+	return r > companyLeast && !(harmonic && r > companyOwn) && r > companySigmas*byChance(x, y) && elsewhere(x, y) < companyElsewhere*r
 }
 
 // harmonic says whether a frequency is a multiple of another, as far as a spectrum tells.
@@ -104,31 +118,39 @@ func (c *company) cells(x, y *series, fromX, fromY float64) {
 	}
 }
 
-// correlation is that of two rows; the standard deviation that it would have if they had nothing to do with each other,
-// whose square is Σ ρx(k)ρy(k)/n over all lags k (M. S. Bartlett, J. R. Statist. Soc. 98, 1935, from memory); and the
-// greatest correlation if either is late.
-func correlation(x, y []float64) (r, sigma, late float64) {
-	n := float64(len(x))
+// correlation is that of two rows if the second is late by so many cells.
+func correlation(x, y []float64, late int) float64 {
+	v := covariance(x, x, 0) * covariance(y, y, 0)
+	if !(v > 0) {
+		return 0
+	}
+	return covariance(x, y, late) / math.Sqrt(v)
+}
+
+func covariance(x, y []float64, late int) (sum float64) {
 	mx, my := mean(x), mean(y)
-	lagged := func(x, y []float64, mx, my float64, lag int) (sum float64) {
-		for i := lag; i < len(x); i++ {
-			sum += (x[i] - mx) * (y[i-lag] - my)
-		}
-		return sum
+	for i := late; i < len(x); i++ {
+		sum += (y[i] - my) * (x[i-late] - mx)
 	}
-	vx, vy := lagged(x, x, mx, mx, 0), lagged(y, y, my, my, 0)
-	if !(vx > 0 && vy > 0) {
-		return 0, 1, 0
-	}
+	return sum
+}
+
+// byChance is the standard deviation of the correlation of two rows that have nothing to do with each other: its square
+// is Σ ρx(k)ρy(k)/n over all lags k (M. S. Bartlett, J. R. Statist. Soc. 98, 1935, from memory).
+func byChance(x, y []float64) float64 {
 	sum := 1.0
 	for lag := 1; lag <= companyLags && lag < len(x); lag++ {
-		sum += 2 * lagged(x, x, mx, mx, lag) * lagged(y, y, my, my, lag) / (vx * vy)
-		if lag > companyRise {
-			late = max(late, lagged(x, y, mx, my, lag), lagged(y, x, my, mx, lag))
-		}
+		sum += 2 * correlation(x, x, lag) * correlation(y, y, lag)
 	}
-	v := math.Sqrt(vx * vy)
-	return lagged(x, y, mx, my, 0) / v, math.Sqrt(max(sum, 1) / n), late / v
+	return math.Sqrt(max(sum, 1) / float64(len(x)))
+}
+
+// elsewhere is the greatest correlation of two rows if either is late.
+func elsewhere(x, y []float64) (most float64) {
+	for late := companyRise + 1; late <= companyLags && late < len(x); late++ {
+		most = max(most, correlation(x, y, late), correlation(y, x, late))
+	}
+	return most
 }
 
 func mean(x []float64) float64 {

@@ -5,12 +5,62 @@ import (
 	"slices"
 )
 
-// evidence of text in what a track receives, in nats or what is like them, added up from character to character:
-// whether they are such as are sent, how sure they are, and whether the marks are those of one transmitter.
+// textEvidence is the evidence of text in what a track receives, in nats or what is like them, added up from character
+// to character: whether they are such as are sent, how sure they are, and whether the marks are those of one transmitter.
 type textEvidence struct {
-	sum           float64
-	groups, plain float64    // log-likelihood of the characters, as groups and as plain language
-	marks, ends   [2]float64 // of the elements: dots and dashes; those that go on and those that end a character
+	sum    float64
+	text   mixture   // of characters in groups and in plain language
+	none   mixture   // of both rhythms
+	rhythm [2]rhythm // whatever came before, and as after the last two marks
+}
+
+// mixture is how probable each of two models is by what they have foretold, as logarithms.
+type mixture [2]float64
+
+// evenly is a mixture of which nothing is known.
+var evenly = mixture{math.Log(0.5), math.Log(0.5)}
+
+// hear takes what each has foretold, and is what the mixture has.
+func (m *mixture) hear(logP [2]float64) float64 {
+	for i := range m {
+		m[i] += logP[i]
+	}
+	most := max(m[0], m[1])
+	sum := most + math.Log(math.Exp(m[0]-most)+math.Exp(m[1]-most))
+	for i := range m {
+		m[i] = max(m[i]-sum, -6) // neither is ever far behind the other
+	}
+	return sum
+}
+
+// rhythm is dots and dashes that follow each other without a meaning, a character ending anywhere: how often is learnt,
+// from half an element of each kind on (R. E. Krichevsky and V. K. Trofimov, IEEE Trans. IT-27, 1981).
+type rhythm struct {
+	heed        int           // bits of last that count
+	last        int           // marks, 1 for a dash
+	marks, ends [4][2]float64 // after each of what counts: dots and dashes; those that go on and those that end a character
+}
+
+// hear is the log-likelihood of a character.
+func (r *rhythm) hear(p Pattern) (logP float64) {
+	learn := func(x *[2]float64, i int) {
+		logP += math.Log((x[i] + 0.5) / (x[0] + x[1] + 1))
+		x[0], x[1] = x[0]*elementMemory, x[1]*elementMemory
+		x[i]++
+	}
+	for i := range p.Len() {
+		dash, end := 0, 0
+		if p.Dash(i) {
+			dash = 1
+		}
+		if i == p.Len()-1 {
+			end = 1
+		}
+		learn(&r.marks[r.last&r.heed], dash)
+		r.last = r.last<<1&3 | dash
+		learn(&r.ends[r.last&r.heed], end)
+	}
+	return logP
 }
 
 const (
@@ -27,55 +77,26 @@ const (
 )
 
 func (e *textEvidence) reset() {
-	// Half an element of each kind to begin with (R. E. Krichevsky and V. K. Trofimov, IEEE Trans. IT-27, 1981).
-	*e = textEvidence{groups: math.Log(0.5), plain: math.Log(0.5), marks: [2]float64{0.5, 0.5}, ends: [2]float64{0.5, 0.5}}
+	*e = textEvidence{text: evenly, none: evenly, rhythm: [2]rhythm{{heed: 0}, {heed: 3}}}
 }
 
-// hear takes the character of a node with its confidence.
-func (e *textEvidence) hear(node int16, sure float64) {
-	before := logSum(e.groups, e.plain)
-	e.groups += float64(tree[node].logP)
-	e.plain += math.Log(float64(english().alone[node]))
-	now := logSum(e.groups, e.plain)
-	e.groups, e.plain = e.groups-now, e.plain-now // one is never far behind the other
-	e.groups, e.plain = max(e.groups, -6), max(e.plain, -6)
-	gain := now - before - e.anyElements(tree[node].pattern)
-	e.sum += min(max(gain, -2), 1.5) + min(max(sureWeight*(sure-usuallySure), -1), 0.6)
-	e.sum = min(e.sum, mostText)
+// hear takes the character of a node and how it was received. What repeats itself, VVV or TEST, is text if all else is
+// well; otherwise it may be the rhythm of anything.
+func (e *textEvidence) hear(node int16, c conduct) {
+	n := &tree[node]
+	any, rhythm := e.rhythm[0].hear(n.pattern), e.rhythm[1].hear(n.pattern)
+	if c.misfit < strayMisfit && c.loose < usualLoose && c.rejecting <= fewAround {
+		rhythm = any
+	}
+	gain := e.text.hear([2]float64{float64(n.logP), math.Log(float64(english().alone[node]))}) - e.none.hear([2]float64{any, rhythm})
+	e.sum += min(max(gain, -2), 1.5) + min(max(sureWeight*(c.sure-usuallySure), -1), 0.6)
+	e.sum = min(e.sum, mostText) + c.evidence()
 }
 
 const (
 	sureWeight  = 3.0
 	usuallySure = 0.8
 )
-
-// anyElements is the log-likelihood of a pattern if dots and dashes follow without a meaning, a character ending
-// anywhere, how often being learnt.
-func (e *textEvidence) anyElements(p Pattern) (sum float64) {
-	learn := func(x *[2]float64, i int) {
-		sum += math.Log(x[i] / (x[0] + x[1]))
-		x[0], x[1] = x[0]*elementMemory, x[1]*elementMemory
-		x[i]++
-	}
-	for i := range p.Len() {
-		if p.Dash(i) {
-			learn(&e.marks, 1)
-		} else {
-			learn(&e.marks, 0)
-		}
-		if i == p.Len()-1 {
-			learn(&e.ends, 1)
-		} else {
-			learn(&e.ends, 0)
-		}
-	}
-	return sum
-}
-
-func logSum(a, b float64) float64 {
-	m := max(a, b)
-	return m + math.Log(math.Exp(a-m)+math.Exp(b-m))
-}
 
 // conduct is what the marks of the last characters are like.
 type conduct struct {

@@ -28,8 +28,7 @@ func (t *track) print(c found) {
 	if observe != nil {
 		observe(marks)
 	}
-	t.evidence.hear(c.node, sure)
-	t.evidence.sum += marks.evidence()
+	t.evidence.hear(c.node, marks)
 	ch.Symbol, _ = Lookup(tree[c.node].pattern)
 	ch.At, ch.End, ch.Confidence = t.sample(c.start), t.sample(c.end), t.faded(sure)
 	t.emit(ch)

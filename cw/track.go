@@ -129,7 +129,11 @@ func (t *track) look(s *spectrum) bool {
 	}
 	quiet := float64(now-t.heard) / bandRate
 	if t.locked {
-		if now-t.alone > companySeconds*bandRate {
+		every := int64(companySeconds * bandRate)
+		if now-t.opened > companyKnown*bandRate {
+			every = companySeldom * bandRate
+		}
+		if now-t.alone > every {
 			t.alone = now
 			if t.hopeless = t.band.inCompany(t); t.hopeless {
 				return t.look(s)
