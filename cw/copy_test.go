@@ -36,6 +36,23 @@ func TestEverySpeed(t *testing.T) {
 	}
 }
 
+// Common beginnings of a transmission are text from their first character on, repeated and short as their words are.
+func TestBeginnings(t *testing.T) {
+	for _, text := range []string{
+		"CQ CQ CQ DE DXYZ DXYZ K", "VVV VVV VVV VVV DE DXYZ", "TEST TEST DE DXYZ", "SOS SOS DE MIRA", "599 599 TU", "DXYZ",
+		"00000 00000 11111", "DE DE X3 A B", "12345 67890 12345",
+	} {
+		for i, c := range []samples.CWConfig{{}, {WPM: 14}, {WPM: 32}} {
+			for _, snr := range []float64{20, 0} {
+				c.Text, c.Seed = text, uint64(i)
+				if got := copied(t, cw.Config{}, sent(t, c, samples.Path{}, snr))[1]; got != text {
+					t.Errorf("%g words a minute, %g dB: %q, want %q", c.WPM, snr, got, text)
+				}
+			}
+		}
+	}
+}
+
 // A message that ends before it has been found out that its characters are far apart is copied once more all the same.
 func TestShortAndSpaced(t *testing.T) {
 	for _, c := range []samples.CWConfig{

@@ -15,6 +15,7 @@ const (
 	probationChars = 7
 	fewestChars    = 3    // if nothing more comes
 	beyondLimits   = 1.06 // speeds that are a little faster or slower than the limits may be measured wrongly
+	leastWord      = 1.5  // characters, mean: CQ CQ CQ D has 7/4
 	mostRare       = 0.3  // of the characters, signs that are common practice alone
 )
 
@@ -39,7 +40,7 @@ func (p *probation) hold(c Char) {
 
 // text says whether what is held looks like text.
 func (p *probation) text() bool {
-	return float64(p.chars) >= 2*float64(p.gaps+1) && float64(p.rare) <= mostRare*float64(p.chars)
+	return float64(p.chars) >= leastWord*float64(p.gaps+1) && float64(p.rare) <= mostRare*float64(p.chars)
 }
 
 // spacing is the usual gap between the characters that are held, in samples of the audio, if nearly all of them were
