@@ -78,7 +78,7 @@ func (c *company) excludes() bool {
 func (c *company) together(harmonic bool) bool {
 	x, y := c.ownSteps, c.otherSteps
 	r := correlation(x, y, 0)
-	return r > companyLeast && !(harmonic && r > companyOwn) && r > companySigmas*byChance(x, y) && elsewhere(x, y) < companyElsewhere*r
+	return r > companyLeast && !(harmonic && r > companyOwn) && !elsewhere(x, y, companyElsewhere*r) && r > companySigmas*byChance(x, y)
 }
 
 // harmonic says whether a frequency is a multiple of another, as far as a spectrum tells.
@@ -116,23 +116,47 @@ func (c *company) cells(x, y *series, fromX, fromY float64) {
 			c.otherSteps = append(c.otherSteps, c.other[n]-c.other[n-companyRise])
 		}
 	}
+	for _, row := range [][]float64{c.own, c.other, c.ownSteps, c.otherSteps} {
+		standardize(row)
+	}
 }
 
-// correlation is that of two rows if the second is late by so many cells.
+// standardize takes the mean away, and makes the sum of the squares 1 unless all are equal.
+func standardize(x []float64) {
+	sum, squares := 0.0, 0.0
+	for _, v := range x {
+		sum += v
+	}
+	mean := sum / math.Max(1, float64(len(x)))
+	for i := range x {
+		x[i] -= mean
+		squares += x[i] * x[i]
+	}
+	if squares > 0 {
+		scale := 1 / math.Sqrt(squares)
+		for i := range x {
+			x[i] *= scale
+		}
+	}
+}
+
+// correlation is that of two standardized rows if the second is late by so many cells.
 func correlation(x, y []float64, late int) float64 {
-	v := covariance(x, x, 0) * covariance(y, y, 0)
-	if !(v > 0) {
-		return 0
+	y = y[late:]
+	x = x[:len(y)]
+	var s0, s1, s2, s3 float64 // sums that do not wait for each other
+	for len(x) >= 4 && len(y) >= 4 {
+		s0 += x[0] * y[0]
+		s1 += x[1] * y[1]
+		s2 += x[2] * y[2]
+		s3 += x[3] * y[3]
+		x, y = x[4:], y[4:]
 	}
-	return covariance(x, y, late) / math.Sqrt(v)
-}
-
-func covariance(x, y []float64, late int) (sum float64) {
-	mx, my := mean(x), mean(y)
-	for i := late; i < len(x); i++ {
-		sum += (y[i] - my) * (x[i-late] - mx)
+	y = y[:len(x)]
+	for i, v := range x {
+		s0 += v * y[i]
 	}
-	return sum
+	return s0 + s1 + s2 + s3
 }
 
 // byChance is the standard deviation of the correlation of two rows that have nothing to do with each other: its square
@@ -142,21 +166,15 @@ func byChance(x, y []float64) float64 {
 	for lag := 1; lag <= companyLags && lag < len(x); lag++ {
 		sum += 2 * correlation(x, x, lag) * correlation(y, y, lag)
 	}
-	return math.Sqrt(max(sum, 1) / float64(len(x)))
+	return math.Sqrt(max(sum, 1) / math.Max(1, float64(len(x))))
 }
 
-// elsewhere is the greatest correlation of two rows if either is late.
-func elsewhere(x, y []float64) (most float64) {
+// elsewhere says whether the correlation of two rows is at least so great if either is late.
+func elsewhere(x, y []float64, least float64) bool {
 	for late := companyRise + 1; late <= companyLags && late < len(x); late++ {
-		most = max(most, correlation(x, y, late), correlation(y, x, late))
+		if correlation(x, y, late) >= least || correlation(y, x, late) >= least {
+			return true
+		}
 	}
-	return most
-}
-
-func mean(x []float64) float64 {
-	sum := 0.0
-	for _, v := range x {
-		sum += v
-	}
-	return sum / math.Max(1, float64(len(x)))
+	return false
 }

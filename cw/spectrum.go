@@ -72,9 +72,10 @@ func (s *spectrum) add(z []complex64) {
 	}
 	transform(&s.work)
 	gain := max(1/float64(s.frames-bins/hop+1), hopSeconds/powerSeconds)
+	keep, take := 1-gain, gain/s.gain
 	for i, v := range &s.work {
 		p := &s.power[(i+bins/2)%bins]
-		*p += gain * (float64(real(v)*real(v)+imag(v)*imag(v))/s.gain - *p)
+		*p = *p*keep + float64(real(v)*real(v)+imag(v)*imag(v))*take
 	}
 }
 
