@@ -1,13 +1,17 @@
 package cw
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // coherence finds out whether the phase from mark to mark can be foretold, and how fast the amplitude swings: it
 // compares what several carriers make of the marks that were received with what their envelope does.
 type coherence struct {
 	swings [len(swingRates)]swing
 	at     [len(swingRates)]carrier
-	gain   [len(swingRates)]float64 // mean log-likelihood ratio of a mark over that by the envelope
+	gain   [len(swingRates)]float64 // mean log-likelihood ratio of a mark over that by the envelope, 0 at first
+	weight float64                  // of the marks in that mean
 	power  float64                  // mean of the marks
 	last   int64                    // step at which the last one ended
 	step   float64                  // base samples
@@ -30,7 +34,7 @@ func (c *coherence) start(amplitude, step float64) bool {
 	c.step, c.last = step, 0
 	if c.chosen < 0 {
 		c.power = amplitude * amplitude
-		c.gain = [len(swingRates)]float64{}
+		c.gain, c.weight = [len(swingRates)]float64{}, 0
 	}
 	c.set()
 	for i := range c.at {
@@ -69,12 +73,16 @@ func (c *coherence) hear(e *elements, end, steps int64, dash bool) {
 		c.at[i] = k
 		c.gain[i] += coherenceGain * (min(max(sum-envelope, -10), 10) - c.gain[i])
 	}
+	c.weight += coherenceGain * (1 - c.weight)
 	c.last = end
 	l := float64(steps) * e.step
 	s := float64(abs(e.sum[end&(ring-1)] - e.sum[start&(ring-1)]))
 	c.power += swingPower * (math.Max(0, s*s/(l*l)-e.noise/l) - c.power)
 	c.power = math.Max(c.power, e.noise/(e.step*gridSteps))
 }
+
+// mean is what the best carrier gains on the average, in nats a mark.
+func (c *coherence) mean() float64 { return slices.Max(c.gain[:]) / max(c.weight, coherenceGain) }
 
 // choose says which carrier is the best; -1 if the envelope is, which a steady signal's is: there the errors of the
 // pitch cost more than the phase tells.

@@ -1,9 +1,6 @@
 package cw
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // textEvidence is the evidence of text in what a track receives, in nats or what is like them, added up from character
 // to character: whether they are such as are sent, how sure they are, and whether the marks are those of one transmitter.
@@ -41,24 +38,31 @@ type rhythm struct {
 	marks, ends [4][2]float64 // after each of what counts: dots and dashes; those that go on and those that end a character
 }
 
-// hear is the log-likelihood of a character.
+// hear is the log-likelihood of a character, of those that there are: where the code has one way only, it is taken.
 func (r *rhythm) hear(p Pattern) (logP float64) {
 	learn := func(x *[2]float64, i int) {
 		logP += math.Log((x[i] + 0.5) / (x[0] + x[1] + 1))
 		x[0], x[1] = x[0]*elementMemory, x[1]*elementMemory
 		x[i]++
 	}
+	n := &tree[0]
 	for i := range p.Len() {
-		dash, end := 0, 0
+		dash, next := 0, n.dot
 		if p.Dash(i) {
-			dash = 1
+			dash, next = 1, n.dash
 		}
+		if n.dot >= 0 && n.dash >= 0 {
+			learn(&r.marks[r.last&r.heed], dash)
+		}
+		n = &tree[next]
+		r.last = r.last<<1&3 | dash
+		end := 0
 		if i == p.Len()-1 {
 			end = 1
 		}
-		learn(&r.marks[r.last&r.heed], dash)
-		r.last = r.last<<1&3 | dash
-		learn(&r.ends[r.last&r.heed], end)
+		if n.logP > none && (n.dot >= 0 || n.dash >= 0) {
+			learn(&r.ends[r.last&r.heed], end)
+		}
 	}
 	return logP
 }
@@ -116,7 +120,7 @@ var observe func(conduct)
 func (t *track) conduct(c found, sure float64) conduct {
 	a := float64(t.trellis.markAmp[c.end&(ring-1)])
 	return conduct{
-		t.unsteady, slices.Max(t.coherence.gain[:]), sure, t.decay, t.sender.misfit, t.sender.loose(),
+		t.unsteady, t.coherence.mean(), sure, t.decay, t.sender.misfit, t.sender.loose(),
 		a * a * t.sender.mean[dotLength] / t.noise, float64(t.band.rejecting()),
 	}
 }
@@ -140,7 +144,7 @@ func (c conduct) evidence() float64 {
 // go test -v -run Conduct ./cw -args -long
 const (
 	leastStray, mostStray = 0.03, 0.08
-	usualCoherence        = 0.7
+	usualCoherence        = 4.0
 	decayWeight           = 4.0
 	usualDecay            = 0.1
 	usualMisfit           = 1.8
