@@ -37,7 +37,8 @@ type channel struct {
 	half    int // base samples
 	turn    complex128
 	power   float64
-	until   int64 // sample of out that was last used
+	drift   float64 // Hz/s
+	until   int64   // sample of out that was last used
 	follows bool
 }
 
@@ -45,6 +46,12 @@ const (
 	tuneSeconds = 1.0  // time constant of the averages
 	tuneGain    = 0.08 // of the error taken back each time
 	tuneSure    = 0.3  // |turn|/power of a signal; of noise it is about 0.15
+
+	// The drift is the sum of the errors. s(s+1/tuneSeconds)(s+tuneGain/hopSeconds)+driftGain = 0 has real roots up to
+	// 0.2, where drift and pitch settle within 3 s; half of that settles within 10 s and costs weak signals nothing.
+	driftGain  = 0.1                    // Hz/s for each second and Hz
+	mostDrift  = 4                      // Hz/s
+	driftSince = tuneSeconds * baseRate // before, an error is that of the first pitch
 )
 
 func (c *channel) reset(hz float64) {
@@ -56,7 +63,7 @@ func (c *channel) reset(hz float64) {
 	clear(c.mixed[:c.fill]) // then the filter has no delay
 	c.out.reset()
 	c.half = 13
-	c.turn, c.power, c.until = 0, 0, 0
+	c.turn, c.power, c.drift, c.until = 0, 0, 0, 0
 	c.follows = true
 }
 
@@ -95,6 +102,10 @@ func (c *channel) tune() {
 		return
 	}
 	if off := c.error(); off != 0 {
+		if c.until > driftSince {
+			c.drift = min(max(c.drift+driftGain*off*hopSeconds, -mostDrift), mostDrift)
+		}
+		c.hz += c.drift * hopSeconds // as the signal has, so that the averages hold
 		c.retune(off * tuneGain)
 	}
 }

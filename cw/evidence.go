@@ -8,7 +8,7 @@ type textEvidence struct {
 	sum    float64
 	text   mixture   // of characters in groups and in plain language
 	none   mixture   // of both rhythms
-	rhythm [2]rhythm // whatever came before, and as after the last two marks
+	rhythm [2]rhythm // whatever came before, and as after the last two marks and as the code has it
 }
 
 // mixture is how probable each of two models is by what they have foretold, as logarithms.
@@ -33,12 +33,13 @@ func (m *mixture) hear(logP [2]float64) float64 {
 // rhythm is dots and dashes that follow each other without a meaning, a character ending anywhere: how often is learnt,
 // from half an element of each kind on (R. E. Krichevsky and V. K. Trofimov, IEEE Trans. IT-27, 1981).
 type rhythm struct {
+	coded       bool          // where the code has one way only, it is taken
 	heed        int           // bits of last that count
 	last        int           // marks, 1 for a dash
 	marks, ends [4][2]float64 // after each of what counts: dots and dashes; those that go on and those that end a character
 }
 
-// hear is the log-likelihood of a character, of those that there are: where the code has one way only, it is taken.
+// hear is the log-likelihood of a character.
 func (r *rhythm) hear(p Pattern) (logP float64) {
 	learn := func(x *[2]float64, i int) {
 		logP += math.Log((x[i] + 0.5) / (x[0] + x[1] + 1))
@@ -51,7 +52,7 @@ func (r *rhythm) hear(p Pattern) (logP float64) {
 		if p.Dash(i) {
 			dash, next = 1, n.dash
 		}
-		if n.dot >= 0 && n.dash >= 0 {
+		if !r.coded || n.dot >= 0 && n.dash >= 0 {
 			learn(&r.marks[r.last&r.heed], dash)
 		}
 		n = &tree[next]
@@ -60,7 +61,7 @@ func (r *rhythm) hear(p Pattern) (logP float64) {
 		if i == p.Len()-1 {
 			end = 1
 		}
-		if n.logP > none && (n.dot >= 0 || n.dash >= 0) {
+		if !r.coded || n.logP > none && (n.dot >= 0 || n.dash >= 0) {
 			learn(&r.ends[r.last&r.heed], end)
 		}
 	}
@@ -81,7 +82,7 @@ const (
 )
 
 func (e *textEvidence) reset() {
-	*e = textEvidence{text: evenly, none: evenly, rhythm: [2]rhythm{{heed: 0}, {heed: 3}}}
+	*e = textEvidence{text: evenly, none: evenly, rhythm: [2]rhythm{{}, {coded: true, heed: 3}}}
 }
 
 // hear takes the character of a node and how it was received. What repeats itself, VVV or TEST, is text if all else is
@@ -89,7 +90,7 @@ func (e *textEvidence) reset() {
 func (e *textEvidence) hear(node int16, c conduct) {
 	n := &tree[node]
 	any, rhythm := e.rhythm[0].hear(n.pattern), e.rhythm[1].hear(n.pattern)
-	if c.misfit < strayMisfit && c.loose < usualLoose && c.rejecting <= fewAround {
+	if c.well() {
 		rhythm = any
 	}
 	gain := e.text.hear([2]float64{float64(n.logP), math.Log(float64(english().alone[node]))}) - e.none.hear([2]float64{any, rhythm})
@@ -123,6 +124,11 @@ func (t *track) conduct(c found, sure float64) conduct {
 		t.unsteady, t.coherence.mean(), sure, t.decay, t.sender.misfit, t.sender.loose(),
 		a * a * t.sender.mean[dotLength] / t.noise, float64(t.band.rejecting()),
 	}
+}
+
+// well says whether all is as of a signal.
+func (c conduct) well() bool {
+	return c.misfit < strayMisfit && c.loose < usualLoose && c.rejecting <= fewAround && (c.unsteady < mostStray || c.coherence > usualCoherence)
 }
 
 // evidence is that of a character by its marks. A level that strays from mark to mark is fading, in which the phase goes

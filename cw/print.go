@@ -72,8 +72,12 @@ func (t *track) emit(c Char) {
 	}
 }
 
-// enough is the evidence that is: the more, the more there is around that was no Morse.
+// enough is the evidence that is: the more, the more there is around that was no Morse. But an order of its pitch speaks
+// for a signal.
 func (t *track) enough() float64 {
+	if t.band.config.PitchHz != 0 {
+		return passes
+	}
 	return passes + passesLater*float64(t.failures) + min(passesAmong*float64(t.band.rejecting()), mostAmong)
 }
 
@@ -92,7 +96,7 @@ func (t *track) judge(enough float64) {
 		t.hopeless = t.failures >= mostFailures
 		t.locked, t.first = false, true
 		t.probation.reset()
-		t.nextLook = t.band.end + relockSeconds*bandRate
+		t.nextLook = t.band.end + int64(relockSeconds*math.Pow(relockLonger, float64(t.failures-1))*bandRate)
 		return
 	}
 	b := t.band

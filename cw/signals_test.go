@@ -121,6 +121,21 @@ func TestClean(t *testing.T) {
 	}
 }
 
+// What drifts is foretold, so that its phase tells what fades: lost in fading as little as what does not drift.
+func TestDriftInFading(t *testing.T) {
+	errors, sentChars := 0, 0
+	for seed := range uint64(5) {
+		c := samples.CWConfig{WPM: 18, DriftHzPerSecond: 2, Text: groups(150, seed), Seed: seed}
+		got := copied(t, cw.Config{}, sent(t, c, path("mid-moderate"), 10))[1]
+		errors += distance(c.Text, got)
+		sentChars += len(c.Text)
+	}
+	t.Logf("%d errors in %d characters", errors, sentChars)
+	if errors > 12 {
+		t.Errorf("%d errors in %d characters", errors, sentChars)
+	}
+}
+
 // The speed changes within the message, and at most five characters are lost.
 func TestSpeedStep(t *testing.T) {
 	c := samples.CWConfig{Text: groups(90, 3), WPM: 15, Speeds: []samples.CWSpeed{{At: 45, WPM: 28}}}

@@ -63,24 +63,32 @@ func TestTree(t *testing.T) {
 	}
 }
 
-// The pitch is followed to within a part of a hertz, and the channel's level is that of the tone.
+// The pitch is followed to within a part of a hertz, also where it drifts, and the channel's level is that of the tone.
 func TestChannel(t *testing.T) {
-	var c channel
-	c.reset(297)
-	z := make([]complex64, hop)
-	for n := range 40 {
-		for i := range z {
-			s, co := math.Sincos(2 * math.Pi * 300 * float64(n*hop+i) / bandRate)
-			z[i] = complex(float32(co), float32(s))
+	for _, c := range []struct {
+		hops         int
+		began, drift float64 // Hz, Hz/s
+		within       float64
+	}{{40, 297, 0, 0.1}, {480, 299, 2, 0.25}, {480, 301, -2, 0.25}} {
+		var ch channel
+		ch.reset(c.began)
+		z := make([]complex64, hop)
+		at := func(n int) float64 { return float64(n) / bandRate }
+		for n := range c.hops {
+			for i := range z {
+				u := at(n*hop + i)
+				s, co := math.Sincos(2 * math.Pi * (300 + c.drift*u/2) * u)
+				z[i] = complex(float32(co), float32(s))
+			}
+			ch.add(z)
 		}
-		c.add(z)
-	}
-	if math.Abs(c.hz-300) > 0.1 {
-		t.Errorf("tuned to %v Hz", c.hz)
-	}
-	end := float64(c.out.end)
-	if a := cmplx.Abs(c.out.at(end)-c.out.at(end-50)) / 50; math.Abs(a-1) > 0.01 {
-		t.Errorf("level %v", a)
+		if off := ch.hz - 300 - c.drift*at(c.hops*hop); math.Abs(off) > c.within {
+			t.Errorf("drift of %v Hz/s: %.2f Hz off", c.drift, off)
+		}
+		end := float64(ch.out.end)
+		if a := cmplx.Abs(ch.out.at(end)-ch.out.at(end-50)) / 50; math.Abs(a-1) > 0.01 {
+			t.Errorf("level %v", a)
+		}
 	}
 }
 

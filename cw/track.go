@@ -60,7 +60,8 @@ const (
 	leastChange      = 20.0
 	misfitOfText     = 2.8
 	mostFailures     = 6
-	relockSeconds    = 2
+	relockSeconds    = 2   // after the first failure,
+	relockLonger     = 1.5 // times so much after each more
 	mostMisses       = 3
 	leastNoise       = 1e-14 // of digital silence; the noise of 16 bits has 1e-11 in a base sample
 	keepSeconds      = 15.0
