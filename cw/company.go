@@ -12,25 +12,28 @@ type company struct {
 }
 
 const (
-	companyNearest   = 110.0 // Hz; nearer ones leak into each other
-	companyPower     = 0.05  // of the weaker over the signal; harmonics of a receiver are weaker
-	companyClear     = 0.2   // the same once it has been printed: those of a clipped wave are weaker (third harmonic and product of two 1/9; second of a half wave 0.18)
-	companyMost      = 24    // tones that are compared; of music the octave may be one of the weakest
-	companySeconds   = 4     // between looks,
-	companyKnown     = 24    // and from so many seconds on,
-	companySeldom    = 12    // so many: 16 s are remembered
-	companyLeast     = 0.3   // correlation,
-	companySigmas    = 5.5   // and of how many standard deviations
-	companyElsewhere = 0.75  // of it, if either is late: that of machines that keep the same time by chance is nearly as great then
-	companyOwn       = 0.9   // correlation of a harmonic that a signal has of itself, as from clipping; those of music share their pitches with other notes
-	companyLags      = 25    // cells
-	companyRise      = 3     // cells over which a change is measured
+	companyNearest = 110.0 // Hz; nearer ones leak into each other
+	companyPower   = 0.05  // of the weaker over the signal; harmonics of a receiver are weaker
+	companyClear   = 0.2   // the same of a signal that is printed; a clipped wave's third harmonic has 1/9, a half wave's second 0.18
+	companyMost    = 24    // tones that are compared; of music the octave may be one of the weakest
+	companySeconds = 4     // between looks,
+	companyKnown   = 24    // and from so many seconds on,
+	companySeldom  = 12    // so many: 16 s are remembered
+
+	companyCell   = 10.0 // base samples, 20 ms
+	companyRise   = 3    // cells over which a change is measured
+	companyLags   = 25   // cells
+	companyLeast  = 0.3  // correlation,
+	companySigmas = 5.5  // and of how many standard deviations
+	// companyElsewhere of it, if either is late, is too much: machines that keep the same time come near it.
+	companyElsewhere = 0.75
+	// companyOwn is the correlation of a harmonic by clipping; those of music share their pitches with other notes.
+	companyOwn = 0.9
 
 	twinNearest, twinFurthest = 60.0, 1000.0 // Hz
 	twinSides                 = 120.0        // Hz on either side that its sidebands take
 	twinPower                 = 0.15
 	twinCorrelation           = -0.4
-	companyCell               = 10.0 // base samples, 20 ms
 )
 
 // inCompany says whether other tones sound with a signal or against it, by what is remembered. The amplitudes of tones
@@ -78,7 +81,10 @@ func (c *company) excludes() bool {
 func (c *company) together(harmonic bool) bool {
 	x, y := c.ownSteps, c.otherSteps
 	r := correlation(x, y, 0)
-	return r > companyLeast && !(harmonic && r > companyOwn) && !elsewhere(x, y, companyElsewhere*r) && r > companySigmas*byChance(x, y)
+	if r < companyLeast || harmonic && r > companyOwn {
+		return false
+	}
+	return !elsewhere(x, y, companyElsewhere*r) && r > companySigmas*byChance(x, y)
 }
 
 // harmonic says whether a frequency is a multiple of another, as far as a spectrum tells.

@@ -12,8 +12,8 @@ import (
 	"ionoscribe/samples"
 )
 
-// The marks of signals say little against them, as their characters gain 1.5 nats each or so, those of music speak against it. -v prints quantiles of all that is
-// heeded, -long by more signals.
+// The marks of signals say little against them, as their characters gain 1.5 nats each or so; those of music speak
+// against it. -v prints quantiles of all that is heeded, -long by more signals.
 func TestConduct(t *testing.T) {
 	kinds := []struct {
 		name    string

@@ -13,8 +13,8 @@ const letterText = `THE TRAIN TO THE MOUNTAINS LEAVES AT 7 IN THE MORNING AND ST
 HAT AND STRONG SHOES, SINCE THE PATH BEHIND THE HUT IS STEEP AND OFTEN WET. COULD YOU LEND US YOUR LADDER FOR A FEW DAYS?
 OURS BROKE WHEN UNCLE FELL OFF THE ROOF`
 
-// Near the threshold plain language is copied with a quarter of the errors, half at most here, if it is expected, and groups hardly with more;
-// grade cw measures the same over many more characters.
+// Near the threshold plain language is copied with a quarter of the errors, half at most here, if it is expected, and
+// groups hardly with more; grade cw measures the same over many more characters.
 func TestPlainLanguage(t *testing.T) {
 	for _, c := range []struct {
 		name, text        string

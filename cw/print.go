@@ -83,7 +83,9 @@ func (t *track) enough() float64 {
 
 // judge hands out what was held back if there is so much evidence, or gives up the signal.
 func (t *track) judge(enough float64) {
-	if gap := t.spacing() / t.band.decoder.config.SampleRate * baseRate; !t.spaced && gap > t.sender.mean[characterLength]*wideSpacing && gap < t.sender.mean[dotLength]*widestSpacing && t.trellis.origin >= t.channel.out.first() {
+	gap := t.spacing() / t.band.decoder.config.SampleRate * baseRate
+	wide := gap > t.sender.mean[characterLength]*wideSpacing && gap < t.sender.mean[dotLength]*widestSpacing
+	if wide && !t.spaced && t.trellis.origin >= t.channel.out.first() {
 		// Characters far apart (Farnsworth) have been taken for words: once more with such gaps.
 		t.spaced, t.again, t.first = true, true, true
 		t.sender.mean[characterLength], t.sender.mean[wordLength] = gap, gap*WordGapDots/CharacterGapDots

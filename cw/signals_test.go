@@ -150,23 +150,7 @@ func TestOrders(t *testing.T) {
 	a := samples.CWConfig{Text: groups(40, 1), WPM: 25, PitchHz: 1000, SampleRate: testRate, Amplitude: 0.4}
 	b := a
 	b.Text, b.PitchHz = groups(60, 2), 1060
-	one, err := samples.NewCW(a)
-	if err != nil {
-		t.Fatal(err)
-	}
-	other, err := samples.NewCW(b)
-	if err != nil {
-		t.Fatal(err)
-	}
-	both, err := samples.NewMix(one, other, 1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	noisy, err := samples.NewNoise(both, samples.NoiseConfig{SNRdB: 6, SignalPower: one.Power()})
-	if err != nil {
-		t.Fatal(err)
-	}
-	x := read(t, noisy)
+	x := both(t, a, b, 6)
 	if got := copied(t, cw.Config{PitchHz: 995}, x)[1]; got != a.Text {
 		t.Errorf("%q, want %q", got, a.Text)
 	}
@@ -182,27 +166,32 @@ func TestSameTime(t *testing.T) {
 		b := a
 		b.Text, b.PitchHz = groups(int(3*wpm), 6), 1200
 		b.LeadSeconds = samples.DefaultCWSilenceSeconds + float64(i%2)*cw.DotSeconds(wpm)
-		one, err := samples.NewCW(a)
-		if err != nil {
-			t.Fatal(err)
-		}
-		two, err := samples.NewCW(b)
-		if err != nil {
-			t.Fatal(err)
-		}
-		both, err := samples.NewMix(one, two, 1)
-		if err != nil {
-			t.Fatal(err)
-		}
-		noisy, err := samples.NewNoise(both, samples.NoiseConfig{SNRdB: 20, SignalPower: one.Power()})
-		if err != nil {
-			t.Fatal(err)
-		}
-		got := copied(t, cw.Config{Signals: 20}, read(t, noisy))
+		got := copied(t, cw.Config{Signals: 20}, both(t, a, b, 20))
 		if len(got) != 2 || got[1] != a.Text && got[2] != a.Text {
 			t.Errorf("%g words a minute: %v, want %q and %q", wpm, got, a.Text, b.Text)
 		}
 	}
+}
+
+// both are two messages at once, of which the first has the SNR in dB.
+func both(t *testing.T, a, b samples.CWConfig, snr float64) []float32 {
+	one, err := samples.NewCW(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	other, err := samples.NewCW(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	mix, err := samples.NewMix(one, other, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	noisy, err := samples.NewNoise(mix, samples.NoiseConfig{SNRdB: snr, SignalPower: one.Power()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return read(t, noisy)
 }
 
 // An overdriven receiver makes harmonics, which are no signals of their own, nor company that makes music of it.

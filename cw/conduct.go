@@ -1,0 +1,66 @@
+package cw
+
+// conduct is what the marks of the last characters are like.
+type conduct struct {
+	unsteady  float64 // mean square of the steps of the level, in nats of amplitude
+	coherence float64 // what their phase says, in nats a mark
+	sure      float64 // confidence of the character
+	decay     float64 // how much weaker dashes are at their end, in nats of amplitude
+	misfit    float64 // how far their lengths are off
+	loose     float64 // how far they stray, over what is thought of
+	dotEnergy float64 // of a dot over the noise
+	rejecting float64 // pitches that are rejected
+}
+
+// conduct is what they are like at a character.
+func (t *track) conduct(c found, sure float64) conduct {
+	a := float64(t.trellis.markAmp[c.end&(ring-1)])
+	return conduct{
+		t.unsteady, t.coherence.mean(), sure, t.decay, t.sender.misfit, t.sender.loose(),
+		a * a * t.sender.mean[dotLength] / t.noise, float64(t.band.rejecting()),
+	}
+}
+
+// well says whether all is as of a signal.
+func (c conduct) well() bool {
+	return c.misfit < strayMisfit && c.loose < usualLoose && c.rejecting <= fewAround && (c.unsteady < mostStray || c.coherence > usualCoherence)
+}
+
+// evidence is that of a character by its marks. A level that strays from mark to mark is fading, in which the phase goes
+// on, or no transmitter, unless characters are sure even so, as when the pitch chirps; and then what is strong is to be
+// clear too. Marks that die away are notes, and nobody keys so loosely that any length is like any other. Where much was
+// no Morse, more is asked of what seems to be.
+func (c conduct) evidence() float64 {
+	strays := min(max((c.unsteady-leastStray)/(mostStray-leastStray), 0), 1)
+	strong := min(1, c.dotEnergy/strongEnergy)
+	x := strays * min(max(c.coherence-usualCoherence, -1.5), 0.3) * min(1, (1.2-c.sure)/0.4)
+	x -= strays * strong * (unsureWeight*max(0, strongSure-c.sure) + strongMisfit*max(0, c.misfit-strayMisfit))
+	x -= min(amongWeight*max(0, c.rejecting-fewAround), mostAround)
+	x -= decayWeight * max(0, c.decay-usualDecay)
+	x -= looseWeight * max(0, c.loose-usualLoose)
+	return x - misfitWeight*max(0, c.misfit-usualMisfit)
+}
+
+// The figures lie between what marks of real signals, weak, keyed by hand or fading, and those of music are like:
+// go test -v -run Conduct ./cw -args -long
+const (
+	leastStray, mostStray = 0.03, 0.08
+	usualCoherence        = 4.0
+	decayWeight           = 4.0
+	usualDecay            = 0.1
+	usualMisfit           = 1.8
+	misfitWeight          = 0.3
+	usualLoose            = 0.8
+	looseWeight           = 5.0
+	amongWeight           = 0.03 // for each pitch that is rejected,
+	fewAround             = 5    // beyond so many,
+	mostAround            = 0.6  // up to this
+	strongEnergy          = 60.0
+	strongSure            = 0.95
+	unsureWeight          = 4.0
+	strayMisfit           = 1.5
+	strongMisfit          = 0.6
+)
+
+// observe is told of all that is judged; for tests.
+var observe func(conduct)
