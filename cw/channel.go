@@ -13,16 +13,20 @@ const (
 	baseRate   = bandRate / decimation
 )
 
-// channelTaps pass 60 Hz on either side of the signal and end at 160 Hz: the main lobe of a dot of 20 ms, 60 words a
-// minute, reaches to 50 Hz.
+// channelTaps are the first half of those of a filter that passes 60 Hz on either side of the signal and ends at 160 Hz:
+// the main lobe of a dot of 20 ms, 60 words a minute, reaches to 50 Hz. The last is half of the one in the middle.
 var channelTaps = func() []float32 {
 	h := demod.Lowpass(bandRate, 60, 160, 50)
-	t := make([]float32, len(h))
-	for i, v := range h {
-		t[i] = float32(v)
+	t := make([]float32, len(h)/2+1)
+	for i := range t {
+		t[i] = float32(h[i])
 	}
+	t[len(t)-1] /= 2
 	return t
 }()
+
+// channelWidth is that of the filter in samples of the band.
+var channelWidth = 2*len(channelTaps) - 1
 
 // channel cuts one signal out of the band and follows its pitch.
 type channel struct {
@@ -57,9 +61,9 @@ const (
 func (c *channel) reset(hz float64) {
 	c.oscillator = demod.NewOscillator(bandRate, -hz)
 	if c.mixed == nil {
-		c.mixed = make([]complex64, len(channelTaps)+2*hop)
+		c.mixed = make([]complex64, channelWidth+2*hop)
 	}
-	c.hz, c.fill = hz, len(channelTaps)/2
+	c.hz, c.fill = hz, channelWidth/2
 	clear(c.mixed[:c.fill]) // then the filter has no delay
 	c.out.reset()
 	c.half = 13
@@ -72,17 +76,33 @@ func (c *channel) add(z []complex64) {
 	c.oscillator.Mix(c.mixed[c.fill:][:len(z)], z)
 	c.fill += len(z)
 	at := 0
-	for ; at+len(channelTaps) <= c.fill; at += decimation {
-		var re, im float32
-		w := c.mixed[at:][:len(channelTaps)]
-		for k, h := range channelTaps {
-			re += h * real(w[k])
-			im += h * imag(w[k])
-		}
-		c.out.add(complex(re, im))
+	for ; at+channelWidth <= c.fill; at += decimation {
+		c.out.add(filtered(c.mixed[at:][:channelWidth]))
 	}
 	c.fill = copy(c.mixed, c.mixed[at:c.fill])
 	c.tune()
+}
+
+// filtered is the output of the filter for its width of samples, those alike far from the middle added first.
+func filtered(x []complex64) complex64 {
+	var r0, r1, i0, i1 float32 // sums that do not wait for each other
+	h, y := channelTaps, x[len(x)-len(channelTaps):]
+	x = x[:len(h)]
+	for len(h) >= 2 && len(x) >= 2 && len(y) >= 2 {
+		a, b := x[0], y[len(y)-1]
+		r0 += h[0] * (real(a) + real(b))
+		i0 += h[0] * (imag(a) + imag(b))
+		a, b = x[1], y[len(y)-2]
+		r1 += h[1] * (real(a) + real(b))
+		i1 += h[1] * (imag(a) + imag(b))
+		h, x, y = h[2:], x[2:], y[:len(y)-2]
+	}
+	for k, v := range h {
+		a, b := x[k], y[len(y)-1-k]
+		r0 += v * (real(a) + real(b))
+		i0 += v * (imag(a) + imag(b))
+	}
+	return complex(r0+r1, i0+i1)
 }
 
 // tune measures the error of the pitch and takes some of it back.

@@ -84,16 +84,22 @@ func (s *spectrum) find(lowest, highest, least float64) []peak {
 	s.peaks = s.peaks[:0]
 	from, to := int((lowest+bandRate/2)/binHz), int((highest+bandRate/2)/binHz)
 	bias := s.noiseBias()
+	first, end := 0, 0
 	for i := range s.noise {
-		if i%16 == 0 {
-			// Beyond the audio's band there is nothing.
-			a := min(max(i-noiseReach, bandFirst), bandLast-noiseReach)
-			b := max(min(i+noiseReach+1, bandLast), bandFirst+noiseReach)
-			s.sorted = append(s.sorted[:0], s.power[a:b]...)
-			s.noise[i] = quantile(s.sorted, int(float64(len(s.sorted))*noiseShare)) / bias
-		} else {
+		if i%16 != 0 {
 			s.noise[i] = s.noise[i-1]
+			continue
 		}
+		// Beyond the audio's band there is nothing.
+		a := min(max(i-noiseReach, bandFirst), bandLast-noiseReach)
+		b := max(min(i+noiseReach+1, bandLast), bandFirst+noiseReach)
+		if a == first && b == end {
+			s.noise[i] = s.noise[i-1]
+			continue
+		}
+		first, end = a, b
+		s.sorted = append(s.sorted[:0], s.power[a:b]...)
+		s.noise[i] = quantile(s.sorted, int(float64(len(s.sorted))*noiseShare)) / bias
 	}
 	for i := max(from, 3); i <= min(to, bins-4); i++ {
 		p := s.power[i]
