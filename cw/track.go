@@ -34,6 +34,7 @@ type track struct {
 	decay          float64 // mean of how much weaker dashes are at their end, in nats of amplitude
 	power          float64 // mean of that in the middle of dashes
 	trust          float64 // mean confidence of the last characters
+	gaps           gaps
 	coherence      coherence
 	carriers       *carriers
 	marks          []mark // of the last character, the last one first
@@ -240,6 +241,7 @@ func (t *track) watch() {
 
 // begin starts the trellis at a base sample.
 func (t *track) begin(since, amplitude float64) {
+	t.gaps.reset()
 	step := t.sender.mean[dotLength] / gridSteps
 	t.trellis.limit = float32(t.sender.mean[dotLength] / dotEnergy)
 	t.trellis.cell = gridSteps
@@ -311,6 +313,13 @@ func (t *track) learn(c found, sure float64) {
 		t.sender.hear(wordLength, x, weight*word)
 		ifWord, ifCharacter := t.trellis.likely(steps)
 		t.trellis.heardGap(c.length, ifWord, ifCharacter, c.word)
+		if t.gaps.hear(x) {
+			inWord := 1
+			if !c.word {
+				inWord += int(c.length)
+			}
+			t.relearn(inWord)
+		}
 	}
 	t.trellis.set(&t.sender, t.trellis.step)
 }

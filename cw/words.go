@@ -34,9 +34,8 @@ const (
 func (w *words) noWords() {
 	*w = words{}
 	for k := shortestGroup; k <= longestGroup; k++ {
-		w.speaks[k] = math.Log(unusualGroups)
+		w.speaks[k] = logPrior(k)
 	}
-	w.speaks[usualGroup] = math.Log(usualGroups)
 	w.update()
 }
 
@@ -58,9 +57,15 @@ func (w *words) heardSign(k kind, sure float64) {
 // expects is the probability that a word ends after so many characters if words are groups of k, or of any length if k
 // is zero.
 func (w *words) expects(k, after int) float64 {
-	switch {
-	case k == 0:
+	if k == 0 {
 		return (w.ended[after] + usualWeight*usualEnd) / (w.ended[after] + w.went[after] + usualWeight)
+	}
+	return groupEnds(k, after)
+}
+
+// groupEnds is the probability that a group of k ends after so many characters.
+func groupEnds(k, after int) float64 {
+	switch {
 	case after < k:
 		return groupSlip
 	case after == k:
@@ -70,6 +75,33 @@ func (w *words) expects(k, after int) float64 {
 		return 0.9
 	}
 	return 0.15
+}
+
+// weighGroups takes the log-likelihoods of groups of each length, and of words of any length for 0.
+func (w *words) weighGroups(logP func(k int) float64) {
+	most := math.Inf(-1)
+	for k := range w.speaks {
+		if k > 0 && k < shortestGroup {
+			continue
+		}
+		w.speaks[k] = logPrior(k) + logP(k)
+		most = max(most, w.speaks[k])
+	}
+	for k := range w.speaks {
+		w.speaks[k] = max(w.speaks[k]-most, -mostSpeaks)
+	}
+	w.update()
+}
+
+// logPrior is how likely groups of k are, before anything is heard, over words of any length.
+func logPrior(k int) float64 {
+	switch k {
+	case 0:
+		return 0
+	case usualGroup:
+		return math.Log(usualGroups)
+	}
+	return math.Log(unusualGroups)
 }
 
 func (w *words) update() {
