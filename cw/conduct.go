@@ -21,9 +21,14 @@ func (t *track) conduct(c found, sure float64) conduct {
 	}
 }
 
+// usualCoherence is what a fading signal's is above; noise takes from that of a weak one.
+func (c conduct) usualCoherence() float64 {
+	return strongCoherence * min(1, c.dotEnergy/coherentEnergy)
+}
+
 // well says whether all is as of a signal.
 func (c conduct) well() bool {
-	return c.misfit < strayMisfit && c.loose < usualLoose && c.rejecting <= fewAround && (c.unsteady < mostStray || c.coherence > usualCoherence)
+	return c.misfit < strayMisfit && c.loose < usualLoose && c.rejecting <= fewAround && (c.unsteady < mostStray || c.coherence > c.usualCoherence())
 }
 
 // evidence is that of a character by its marks. A level that strays from mark to mark is fading, in which the phase goes
@@ -33,7 +38,7 @@ func (c conduct) well() bool {
 func (c conduct) evidence() float64 {
 	strays := min(max((c.unsteady-leastStray)/(mostStray-leastStray), 0), 1)
 	strong := min(1, c.dotEnergy/strongEnergy)
-	x := strays * min(max(c.coherence-usualCoherence, -1.5), 0.3) * min(1, (1.2-c.sure)/0.4)
+	x := strays * min(max(c.coherence-c.usualCoherence(), -1.5), 0.3) * min(1, (1.2-c.sure)/0.4)
 	x -= strays * strong * (unsureWeight*max(0, strongSure-c.sure) + strongMisfit*max(0, c.misfit-strayMisfit))
 	x -= min(amongWeight*max(0, c.rejecting-fewAround), mostAround)
 	x -= decayWeight * max(0, c.decay-usualDecay)
@@ -45,7 +50,8 @@ func (c conduct) evidence() float64 {
 // go test -v -run Conduct ./cw -args -long
 const (
 	leastStray, mostStray = 0.03, 0.08
-	usualCoherence        = 4.0
+	strongCoherence       = 4.0
+	coherentEnergy        = 30.0
 	decayWeight           = 4.0
 	usualDecay            = 0.1
 	usualMisfit           = 1.8
