@@ -28,7 +28,8 @@ func (c conduct) usualCoherence() float64 {
 
 // well says whether all is as of a signal.
 func (c conduct) well() bool {
-	return c.misfit < strayMisfit && c.loose < usualLoose && c.rejecting <= fewAround && (c.unsteady < mostStray || c.coherence > c.usualCoherence())
+	steady := c.unsteady < mostStray || c.coherence > c.usualCoherence()
+	return steady && c.misfit < strayMisfit && c.loose < usualLoose && c.rejecting <= fewAround
 }
 
 // evidence is that of a character by its marks. A level that strays from mark to mark is fading, in which the phase goes
