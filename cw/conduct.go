@@ -21,14 +21,15 @@ func (t *track) conduct(c found, sure float64) conduct {
 	}
 }
 
-// usualCoherence is what a fading signal's is above; noise takes from that of a weak one.
-func (c conduct) usualCoherence() float64 {
-	return strongCoherence * min(1, c.dotEnergy/coherentEnergy)
+// strays is from 0, a steady level, to 1, one that strays more than noise makes it.
+func (c conduct) strays() float64 {
+	least := leastStray + strayNoise/c.dotEnergy
+	return min(max((c.unsteady-least)/(mostStray-leastStray), 0), 1)
 }
 
 // well says whether all is as of a signal.
 func (c conduct) well() bool {
-	steady := c.unsteady < mostStray || c.coherence > c.usualCoherence()
+	steady := c.strays() < 1 || c.coherence > usualCoherence
 	return steady && c.misfit < strayMisfit && c.loose < usualLoose && c.rejecting <= fewAround
 }
 
@@ -37,9 +38,9 @@ func (c conduct) well() bool {
 // clear too. Marks that die away are notes, and nobody keys so loosely that any length is like any other. Where much was
 // no Morse, more is asked of what seems to be.
 func (c conduct) evidence() float64 {
-	strays := min(max((c.unsteady-leastStray)/(mostStray-leastStray), 0), 1)
+	strays := c.strays()
 	strong := min(1, c.dotEnergy/strongEnergy)
-	x := strays * min(max(c.coherence-c.usualCoherence(), -1.5), 0.3) * min(1, (1.2-c.sure)/0.4)
+	x := strays * min(max(c.coherence-usualCoherence, -1.5), 0.3) * min(1, (1.2-c.sure)/0.4)
 	x -= strays * strong * (unsureWeight*max(0, strongSure-c.sure) + strongMisfit*max(0, c.misfit-strayMisfit))
 	x -= min(amongWeight*max(0, c.rejecting-fewAround), mostAround)
 	x -= decayWeight * max(0, c.decay-usualDecay)
@@ -51,8 +52,8 @@ func (c conduct) evidence() float64 {
 // go test -v -run Conduct ./cw -args -long
 const (
 	leastStray, mostStray = 0.03, 0.08
-	strongCoherence       = 4.0
-	coherentEnergy        = 30.0
+	strayNoise            = 0.5
+	usualCoherence        = 4.0
 	decayWeight           = 4.0
 	usualDecay            = 0.1
 	usualMisfit           = 1.8
