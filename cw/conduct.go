@@ -23,7 +23,7 @@ func (t *track) conduct(c found, sure float64) conduct {
 
 // strays is from 0, a steady level, to 1, one that strays more than noise makes it.
 func (c conduct) strays() float64 {
-	least := leastStray + strayNoise/c.dotEnergy
+	least := leastStray + min(strayNoise/c.dotEnergy, mostNoise)
 	return min(max((c.unsteady-least)/(mostStray-leastStray), 0), 1)
 }
 
@@ -52,7 +52,8 @@ func (c conduct) evidence() float64 {
 // go test -v -run Conduct ./cw -args -long
 const (
 	leastStray, mostStray = 0.03, 0.08
-	strayNoise            = 0.5
+	strayNoise            = 0.5  // over the energy of a dot;
+	mostNoise             = 0.06 // weaker ones could not be copied
 	usualCoherence        = 4.0
 	decayWeight           = 4.0
 	usualDecay            = 0.1
