@@ -121,7 +121,7 @@ func TestClean(t *testing.T) {
 	}
 }
 
-// What drifts is foretold, so that its phase tells what fades: lost in fading as little as what does not drift.
+// A drift is foretold, so that the phase tells what fades: without that up to whole messages were lost.
 func TestDriftInFading(t *testing.T) {
 	errors, sentChars := 0, 0
 	for seed := range uint64(5) {
