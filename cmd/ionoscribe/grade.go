@@ -27,7 +27,8 @@ func newGradeCommand() *cobra.Command {
 		Args:  cobra.NoArgs,
 		RunE:  func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
-	cmd.AddCommand(newGradeFaxCommand(), newGradeRTTYCommand(), newGradeCWCommand(), newGradeSurveyCommand())
+	cmd.AddCommand(newGradeFaxCommand(), newGradeRTTYCommand(), newGradeCWCommand(), newGradeSurveyCommand(),
+		newGradeStudyCommand())
 	return cmd
 }
 
