@@ -3,6 +3,8 @@ module ionoscribe
 go 1.26.8
 
 require (
+	codeberg.org/go-fonts/latin-modern v0.4.0
+	codeberg.org/go-fonts/liberation v0.5.0
 	github.com/gen2brain/malgo v0.11.24
 	github.com/go-audio/audio v1.0.0
 	github.com/go-audio/wav v1.1.0
@@ -17,7 +19,6 @@ require (
 )
 
 require (
-	codeberg.org/go-fonts/liberation v0.5.0 // indirect
 	codeberg.org/go-latex/latex v0.2.0 // indirect
 	codeberg.org/go-pdf/fpdf v0.11.1 // indirect
 	git.sr.ht/~sbinet/gg v0.7.0 // indirect

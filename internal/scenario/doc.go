@@ -5,10 +5,10 @@
 //	lettering in the Go fonts ───────────┘
 //
 // Every picture is white (255) with black ink (0), is a function of its arguments alone, and has a white margin
-// of [Margin] of the width on both sides and a rectangular frame inside it, as charts have. Sizes and
-// coordinates are in pixels, x to the right and y down; pixel (i, j) covers [i, i+1) × [j, j+1).
+// of [Margin] of the width on both sides and a rectangular frame inside it, as charts have (a [Page] may do without).
+// Sizes and coordinates are in pixels, x to the right and y down; pixel (i, j) covers [i, i+1) × [j, j+1).
 // A stroke inks the pixels whose centre is within half its width: no anti-aliasing, so a picture is pure black
-// and white (apart from [Satellite]). Offices, places and weather are invented.
+// and white (apart from [Satellite], [Clouds] and [Page]). Offices, places and weather are invented.
 package scenario
 
 // Margin is the white margin left and right of the frame, as a share of the picture's width: half of the dead

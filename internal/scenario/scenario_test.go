@@ -3,6 +3,7 @@ package scenario
 import (
 	"bytes"
 	"image"
+	"math"
 	"strings"
 	"testing"
 )
@@ -90,4 +91,48 @@ func TestPictures(t *testing.T) {
 			draw(size[0], size[1]) // must not panic
 		}
 	}
+}
+
+// Pages differ with all that they are made of, have greys, and an italic one leans: a stroke's upper end is to the
+// right of its lower one.
+func TestPages(t *testing.T) {
+	seen := map[string]bool{}
+	for typeface, name := range Typefaces() {
+		lean := [2]float64{}
+		for _, slope := range []Slope{Upright, Italic, Mixed} {
+			m := Page{Typeface: typeface, Slope: slope, Frame: slope == Mixed, Seed: 5}.Draw(Width, 440)
+			if seen[string(m.Pix)] || levels(m) < 50 {
+				t.Errorf("%s %v: the same as another one, or only %d greys", name, slope, levels(m))
+			}
+			seen[string(m.Pix)] = true
+			if ink := inkShare(m); ink < 0.01 || ink > 0.15 {
+				t.Errorf("%s %v: %.1f %% ink", name, slope, 100*ink)
+			}
+			if slope != Mixed {
+				lean[slope] = letterLean(m)
+			}
+		}
+		if math.Abs(lean[Upright]) > 0.05 || lean[Italic] < 0.1 || lean[Italic] > 0.4 {
+			t.Errorf("%s: upright letters lean by %.3f, italic ones by %.3f", name, lean[Upright], lean[Italic])
+		}
+	}
+}
+
+// letterLean is the shear, in pixels a row, at which rows agree best with those six rows farther down.
+func letterLean(m *image.Gray) float64 {
+	const apart = 6
+	best, at := math.Inf(1), 0
+	for shift := -3; shift <= 3; shift++ {
+		sum := 0.0
+		for y := 0; y+apart < m.Rect.Dy(); y++ {
+			for x := 3; x+3 < m.Rect.Dx(); x++ {
+				d := float64(m.Pix[y*m.Stride+x+shift]) - float64(m.Pix[(y+apart)*m.Stride+x])
+				sum += d * d
+			}
+		}
+		if sum < best {
+			best, at = sum, shift
+		}
+	}
+	return float64(at) / apart
 }
