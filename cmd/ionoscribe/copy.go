@@ -8,12 +8,10 @@ import (
 	"io"
 	"math"
 	"os"
-	"os/signal"
 	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
-	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -46,7 +44,7 @@ another one, the paths of charts, and at the end a summary.
 
 SOURCE is a WAV or FLAC file, - for standard input, device:NAME, rtp://ADDRESS:PORT or tcp://HOST:PORT; several are
 listened to at the same time. With --iq all of their band is copied. The program runs until the sources end or
-it is interrupted; files may be moved away while it does, and SIGHUP is ignored.
+it is interrupted or its terminal is closed, which nohup prevents; files may be moved away while it does.
 
 Received charts are not for navigation: check official sources. Whether and what you may receive and
 pass on differs by country.
@@ -62,7 +60,6 @@ pass on differs by country.
 			return printDevices(c.OutOrStdout())
 		}
 		o.notes = c.ErrOrStderr()
-		signal.Ignore(syscall.SIGHUP) // a terminal that goes shall not end a night's copy
 		return runCopy(c.Context(), o, sources, c.InOrStdin(), c.OutOrStdout(), newProgress(c.ErrOrStderr()))
 	}
 	o.addFlags(cmd.Flags())

@@ -171,5 +171,5 @@ func (p *cwPrinter) state(s cw.State) {
 	if !s.Receiving {
 		what = "lost"
 	}
-	p.lines.write(p.out, fmt.Sprintf("* %s  signal %d  %s  %s\n", p.time(s.At).UTC().Format("15:04:05Z"), s.Signal, fmt.Sprintf(p.form, s.PitchHz), what))
+	p.lines.print(fmt.Sprintf("* %s  signal %d  %s  %s\n", p.time(s.At).UTC().Format("15:04:05Z"), s.Signal, fmt.Sprintf(p.form, s.PitchHz), what))
 }

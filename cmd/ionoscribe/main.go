@@ -7,7 +7,8 @@
 //	PICTURE, TEXT ─ synth.go ─► transmission → path.go ─► WAV              fax: demo.go joins both
 //	.video ─ redraw.go ─► picture
 //
-// main.go has the exit statuses, progress.go the line on a terminal.
+// main.go has the exit statuses and the signals, progress.go the line on a terminal, appender.go files of text that may refuse
+// for a time, trouble.go what is told of that.
 package main
 
 import (
@@ -48,9 +49,25 @@ func main() {
 	// A closed standard output shall be an error of the write, not the end of the program: charts are saved all
 	// the same.
 	signal.Ignore(syscall.SIGPIPE)
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	context.AfterFunc(ctx, stop) // a second signal ends the program at once
-	os.Exit(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+	os.Exit(run(untilSignal(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
+
+// untilSignal ends with the first signal to end the program, which then saves what it has received; a second one ends
+// it at once. A terminal that closes sends SIGHUP twice, once from the system and once from the shell, so that one is
+// never taken for the second. Who starts the program with SIGHUP ignored, as nohup does, wants it to go on.
+func untilSignal() context.Context {
+	ctx, cancel := context.WithCancel(context.Background())
+	came := make(chan os.Signal, 1)
+	signal.Notify(came, os.Interrupt, syscall.SIGTERM)
+	if !signal.Ignored(syscall.SIGHUP) {
+		signal.Notify(came, syscall.SIGHUP)
+	}
+	go func() {
+		<-came
+		signal.Reset(os.Interrupt, syscall.SIGTERM)
+		cancel()
+	}()
+	return ctx
 }
 
 // run is the whole program.

@@ -156,5 +156,5 @@ func (p *rttyPrinter) state(s rtty.State) {
 	if s.Receiving {
 		what = fmt.Sprintf("%6.1f Hz  shift %5.1f Hz  %6.2f Bd  mark %s  %s  %5.1f dB", s.CentreHz, s.ShiftHz, s.Baud, mark, s.Alphabet, s.SNR)
 	}
-	p.lines.write(p.out, fmt.Sprintf("* %s  %s\n", p.time(s.At).UTC().Format("15:04:05Z"), what))
+	p.lines.print(fmt.Sprintf("* %s  %s\n", p.time(s.At).UTC().Format("15:04:05Z"), what))
 }

@@ -97,14 +97,15 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
 	err = p.each(ctx, s, func(int) {
-		if w.err != nil {
-			stop(w.err)
+		if w.err != nil && picture == nil {
+			stop(w.err) // no one gets to know any more
 		}
 	})
 	s.Flush()
-	if w.err != nil {
-		return w.err
+	if w.err != nil && errors.Is(err, errInterrupted) && picture == nil {
+		err = nil // it was that
 	}
+	err = errors.Join(err, w.err)
 	if picture != nil {
 		m := picture.Image(survey.Axes{Title: filepath.Base(path), Start: w.start, Hz: o.onAir})
 		err = errors.Join(err, chartfile.WriteFile(o.picture, func(w io.Writer) error { return png.Encode(w, m) }))

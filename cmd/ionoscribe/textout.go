@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"maps"
-	"os"
 	"slices"
 	"time"
 
@@ -48,11 +47,12 @@ const (
 // textLines makes lines of the characters of one or more signals. Those of one signal alone are written as they come;
 // of several, a line is written when it is complete.
 type textLines struct {
-	out, log io.Writer // log may be nil
+	out, log io.Writer // log may be nil, and cannot fail
+	quiet    bool      // text is for the log alone
 	doubt    float64
 	several  bool
 	lines    map[int]*textLine
-	err      error // of the first write that failed
+	err      error // of the first write of out that failed
 }
 
 type textLine struct {
@@ -61,19 +61,6 @@ type textLine struct {
 	last    time.Time
 	text    []byte
 	columns int
-}
-
-func newTextLines(o textOptions, several bool, out io.Writer) (*textLines, func() error, error) {
-	t := &textLines{out: out, doubt: o.doubt, several: several, lines: map[int]*textLine{}}
-	if o.log == "" {
-		return t, func() error { return nil }, nil
-	}
-	f, err := os.OpenFile(o.log, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644)
-	if err != nil {
-		return nil, nil, fmt.Errorf("open log %s: %w", o.log, cause(err))
-	}
-	t.log = f
-	return t, f.Close, nil
 }
 
 // char takes a character of a signal that label names, with the time at which it was sent.
@@ -110,7 +97,7 @@ func (t *textLines) char(signal int, label, text string, confidence float64, at 
 	l.text = append(l.text, text...)
 	l.columns++
 	if !t.several {
-		t.write(t.out, text)
+		t.show(text)
 	}
 }
 
@@ -135,25 +122,28 @@ func (t *textLines) end(l *textLine) {
 	line := string(l.text) + "\n"
 	if t.several {
 		line = l.label + "  " + line
-		t.write(t.out, line)
+		t.show(line)
 	} else {
-		t.write(t.out, "\n")
+		t.show("\n")
 	}
 	if t.log != nil {
-		t.write(t.log, l.begun.UTC().Round(time.Second).Format("2006-01-02T15:04:05Z  ")+line)
+		io.WriteString(t.log, l.begun.UTC().Round(time.Second).Format("2006-01-02T15:04:05Z  ")+line)
 	}
 	l.text, l.columns = l.text[:0], 0
 }
 
-func (t *textLines) write(w io.Writer, s string) {
+func (t *textLines) show(text string) {
+	if !t.quiet {
+		t.print(text)
+	}
+}
+
+// print writes to standard output; after an error no more.
+func (t *textLines) print(s string) {
 	if t.err != nil {
 		return
 	}
-	if _, err := io.WriteString(w, s); err != nil {
-		if w == t.log {
-			t.err = fmt.Errorf("write log: %w", cause(err))
-			return
-		}
+	if _, err := io.WriteString(t.out, s); err != nil {
 		t.err = outputError(err)
 	}
 }

@@ -31,7 +31,7 @@ type textSetup[T float32 | complex64] struct {
 type textReceiver struct {
 	textOptions
 	lines  *textLines
-	out    io.Writer
+	log    *appender // or nil
 	source string
 	start  time.Time
 	rate   demod.Rate
@@ -48,24 +48,27 @@ func receiveText[T float32 | complex64](ctx context.Context, sources []string, s
 	if err != nil {
 		return err
 	}
-	text := out
-	if o.json {
-		text = io.Discard // there it is for the log alone
+	r := &textReceiver{textOptions: o, lines: &textLines{
+		out: out, quiet: o.json, doubt: o.doubt, several: setup.several, lines: map[int]*textLine{},
+	}}
+	if o.log != "" {
+		if r.log, err = openAppender(o.log, &trouble{notes: so.notes}); err != nil {
+			return err
+		}
+		r.lines.log = r.log
 	}
-	lines, closeLog, err := newTextLines(o, setup.several, text)
-	if err != nil {
-		return err
-	}
-	r := &textReceiver{textOptions: o, lines: lines, out: out}
 	var errs []error
 	for _, path := range sources {
 		err := receiveFrom(ctx, r, path, a, setup)
 		errs = append(errs, err)
-		if errors.Is(err, errInterrupted) || lines.err != nil {
+		if errors.Is(err, errInterrupted) || r.unheard() {
 			break
 		}
 	}
-	errs = append(errs, lines.err, closeLog())
+	errs = append(errs, r.lines.err)
+	if r.log != nil {
+		errs = append(errs, r.log.close())
+	}
 	if err := errors.Join(errs...); err != nil || r.chars > 0 {
 		return err
 	}
@@ -87,17 +90,23 @@ func receiveFrom[T float32 | complex64](ctx context.Context, r *textReceiver, pa
 	}
 	err = s.each(ctx, func(block []T) {
 		d.Write(block)
-		if r.lines.err != nil {
+		if r.log != nil {
+			r.log.save() // what it did not take before
+		}
+		if r.unheard() {
 			stop(r.lines.err)
 		}
 	})
 	d.Flush()
 	r.lines.endAll()
-	if r.lines.err != nil {
+	if r.unheard() {
 		return nil // reported once, by the caller
 	}
 	return err
 }
+
+// unheard says that no one gets the text any more: standard output is gone, and there is no log.
+func (r *textReceiver) unheard() bool { return r.lines.err != nil && r.log == nil }
 
 func (r *textReceiver) time(at int64) time.Time { return r.start.Add(r.rate.Duration(at)) }
 
@@ -107,7 +116,7 @@ func (r *textReceiver) char(signal int, label, text string, confidence float64, 
 	if r.json {
 		r.object(object)
 	}
-	if !r.json || r.lines.log != nil {
+	if !r.json || r.log != nil {
 		r.lines.char(signal, label, text, confidence, r.time(at))
 	}
 }
@@ -132,5 +141,5 @@ func (r *textReceiver) object(v any) {
 		r.lines.err = err
 		return
 	}
-	r.lines.write(r.out, string(b)+"\n")
+	r.lines.print(string(b) + "\n")
 }
