@@ -73,6 +73,16 @@ func FuzzWAV(f *testing.F) {
 	})
 }
 
+func FuzzW64(f *testing.F) {
+	addFiles(f, "*.w64")
+	f.Fuzz(func(t *testing.T, b []byte) { fuzzRead(t, b, Options{}, 1) })
+}
+
+func FuzzAIFF(f *testing.F) {
+	addFiles(f, "*.aif[fc]")
+	f.Fuzz(func(t *testing.T, b []byte) { fuzzRead(t, b, Options{Channel: "mix"}, 1) })
+}
+
 func FuzzFLAC(f *testing.F) {
 	addFiles(f, "*.flac")
 	f.Fuzz(func(t *testing.T, b []byte) {

@@ -104,6 +104,10 @@ func newSource(r io.Reader, in input, o Options) (*Source, error) {
 	switch string(magic) {
 	case "RIFF", "RF64", "BW64":
 		err = s.openWAV(br, in, o)
+	case "riff":
+		err = s.openW64(br, in, o)
+	case "FORM":
+		err = s.openAIFF(br, in, o)
 	case "fLaC":
 		err = s.openFLAC(br, o)
 	default:

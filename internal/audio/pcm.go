@@ -9,7 +9,7 @@ import (
 )
 
 // Encoding names how one sample is stored: s, u or f for signed, unsigned or float, the bits, le for lowest
-// byte first.
+// byte first and be for highest; or by a law of ITU-T G.711.
 type Encoding string
 
 // The encodings that are read, raw or in WAV.
@@ -20,9 +20,21 @@ const (
 	S32 Encoding = "s32le"
 	F32 Encoding = "f32le"
 	F64 Encoding = "f64le"
+
+	S8    Encoding = "s8"
+	S16BE Encoding = "s16be"
+	S24BE Encoding = "s24be"
+	S32BE Encoding = "s32be"
+	F32BE Encoding = "f32be"
+	F64BE Encoding = "f64be"
+
+	ALaw  Encoding = "alaw"
+	MuLaw Encoding = "mulaw"
 )
 
-func encodingNames() string { return "u8, s16le, s24le, s32le, f32le, f64le" }
+func encodingNames() string {
+	return "u8, s16le, s24le, s32le, f32le, f64le, s8, s16be, s24be, s32be, f32be, f64be, alaw, mulaw"
+}
 
 // pcmFormat is the size of a sample in bytes, and how samples that lie stride bytes apart are decoded.
 type pcmFormat struct {
@@ -32,6 +44,8 @@ type pcmFormat struct {
 
 var encodings = map[Encoding]pcmFormat{
 	U8: {1, decodeU8}, S16: {2, decodeS16}, S24: {3, decodeS24}, S32: {4, decodeS32}, F32: {4, decodeF32}, F64: {8, decodeF64},
+	S8: {1, decodeS8}, S16BE: {2, decodeS16BE}, S24BE: {3, decodeS24BE}, S32BE: {4, decodeS32BE}, F32BE: {4, decodeF32BE}, F64BE: {8, decodeF64BE},
+	ALaw: {1, decodeALaw}, MuLaw: {1, decodeMuLaw},
 }
 
 // Full scale of an n-bit integer is 2^(n-1), so that -1 is exact; u8 has its zero at 128.
@@ -84,13 +98,7 @@ func sane(v float32) float32 {
 }
 
 // l16 is how samples lie in RTP packets: highest byte first (RFC 3551 section 4.5.11).
-var l16 = pcmFormat{2, decodeL16}
-
-func decodeL16(dst []float32, src []byte, stride int) {
-	for i := range dst {
-		dst[i] = float32(int16(binary.BigEndian.Uint16(src[i*stride:]))) * (1.0 / (1 << 15))
-	}
-}
+var l16 = encodings[S16BE]
 
 // frameDecoder decodes what is picked of frames, the interleaved samples of all channels.
 type frameDecoder struct {

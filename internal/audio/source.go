@@ -22,9 +22,10 @@ type Source struct {
 	name      string
 	rate      float64 // Hz
 	channels  int
-	length    int64 // samples a channel as stated; -1 unknown
-	held      int64 // samples a channel that are there: less than length if cut short
-	bext      time.Time
+	length    int64     // samples a channel as stated; -1 unknown
+	held      int64     // samples a channel that are there: less than length if cut short
+	stamp     time.Time // of the first sample, as the recording says; zero: it does not
+	stampFrom string
 	start     time.Time
 	startFrom string
 	reader    channelReader
@@ -99,8 +100,8 @@ func (s *Source) setStart(in input, o Options) {
 	switch {
 	case !o.Start.IsZero():
 		s.start, s.startFrom = o.Start, FromOrder
-	case !s.bext.IsZero():
-		s.start, s.startFrom = s.bext, FromBext
+	case !s.stamp.IsZero():
+		s.start, s.startFrom = s.stamp, s.stampFrom
 	case in.written.IsZero():
 		s.start, s.startFrom = time.Now(), FromClock
 	case s.held < 0:

@@ -25,6 +25,8 @@ import (
 const (
 	tagPCM        = 1
 	tagFloat      = 3
+	tagALaw       = 6
+	tagMuLaw      = 7
 	tagExtensible = 0xFFFE // the first two bytes of guid are the tag, the rest guidTail
 	guidTail      = "\x00\x00\x00\x00\x10\x00\x80\x00\x00\xaa\x00\x38\x9b\x71"
 
@@ -46,17 +48,29 @@ type wavHeader struct {
 func (s *Source) openWAV(br *bufio.Reader, in input, o Options) error {
 	h, err := readWAVHeader(br)
 	if err != nil {
-		if err == io.EOF || err == io.ErrUnexpectedEOF {
-			err = mended{fmt.Errorf("ends inside the WAV header: %w", io.ErrUnexpectedEOF), "record it again"}
-		}
-		return err
+		return headerError(err, "WAV")
 	}
-	s.channels, s.bext = h.channels, h.bext
+	s.stamp, s.stampFrom = h.bext, FromBext
+	return s.openWave(br, h, in, o)
+}
+
+// headerError is what to say when a header of some kind cannot be read.
+func headerError(err error, kind string) error {
+	if err == io.EOF || err == io.ErrUnexpectedEOF {
+		return mended{fmt.Errorf("ends inside the %s header: %w", kind, io.ErrUnexpectedEOF), "record it again"}
+	}
+	return err
+}
+
+// openWave opens the samples that follow a header.
+func (s *Source) openWave(br *bufio.Reader, h wavHeader, in input, o Options) error {
+	s.channels = h.channels
 	stated, there := int64(min(h.size, math.MaxInt64)), int64(-1)
 	open := leftOpen(h.size)
 	if in.size >= 0 {
 		there = max(in.size-h.offset, 0)
-		if open && (stated == 0 || stated > there) {
+		// What follows such a size is more samples, unless it is so little that it may be a chunk of tags.
+		if open && (stated == 0 || stated > there || there-stated > openMargin) {
 			stated = there
 		}
 		there = min(there, stated)
@@ -66,12 +80,18 @@ func (s *Source) openWAV(br *bufio.Reader, in input, o Options) error {
 	return s.openPCM(br, h.format, h.rate, stated, there, o)
 }
 
-// leftOpen tells that a size of the samples is what writers leave that could not go back and fill it in: 0,
-// or the largest that they can express with 32 or 31 bits, less a header or a block of theirs (SoX 14.4.2 on
-// a pipe: 0x7FFFF000). The samples then go on to the end of the source.
+// openMargin is by how much a size that was left open may differ from a limit of its field: a header or a block of
+// the writer's.
+const openMargin = 1 << 16
+
+// leftOpen tells that a size of the samples is what writers leave that could not go back and fill it in: 0, or about
+// what 31, 32, 63 or 64 bits can hold. On a pipe SoX 14.4.2 leaves 0x7FFFF000 or a little more, by the format,
+// ffmpeg 5.1 0xFFFFFFFF or 0, arecord 0x80000000 (from memory of its source), rounded down to whole frames, and SoX in
+// AIFF 0x7F000000. The samples then go on to the end of the source; what is as long by chance does too, give or take a
+// chunk of tags.
 func leftOpen(size uint64) bool {
-	const margin = 1 << 16
-	return size == 0 || size <= openSize && size > openSize-margin || size <= math.MaxInt32 && size > math.MaxInt32-margin
+	near := func(limit uint64) bool { return size >= limit-openMargin && size <= limit+openMargin }
+	return size == 0 || near(1<<31) || near(0x7F000000) || near(1<<32) || size >= math.MaxInt64-openMargin
 }
 
 func readWAVHeader(r *bufio.Reader) (h wavHeader, err error) {
@@ -82,7 +102,7 @@ func readWAVHeader(r *bufio.Reader) (h wavHeader, err error) {
 	if string(b[8:]) != "WAVE" {
 		return h, mended{fmt.Errorf("is RIFF of the kind %q, not WAVE", b[8:]), "convert it to WAV"}
 	}
-	c := chunks{r: r, offset: 12}
+	c := chunks{r: r, offset: 12, layout: riffChunks}
 	var stamp bextStamp
 	for range maxChunks {
 		id, size, err := c.next()
@@ -138,9 +158,13 @@ func (h *wavHeader) readFormat(c *chunks) error {
 		e = F32
 	case tag == tagFloat && bits == 64:
 		e = F64
+	case tag == tagALaw && bits == 8:
+		e = ALaw
+	case tag == tagMuLaw && bits == 8:
+		e = MuLaw
 	default:
 		return mended{fmt.Errorf("has samples of %d bits in format 0x%04X", bits, tag),
-			"convert it to WAV with integer samples of 8 to 32 bits or float samples"}
+			"convert it to WAV with integer samples of 8 to 32 bits, float, A-law or mu-law samples"}
 	}
 	if frame != width*h.channels {
 		return mended{fmt.Errorf("contradicts itself: %d channels of %d bits in %d bytes", h.channels, bits, frame),
@@ -148,48 +172,6 @@ func (h *wavHeader) readFormat(c *chunks) error {
 	}
 	h.format = encodings[e]
 	return nil
-}
-
-// chunks walks the chunks of a WAV, forwards only.
-type chunks struct {
-	r      *bufio.Reader
-	offset int64             // bytes from the beginning of the source
-	left   uint64            // bytes of the present chunk that are not yet read, with its padding
-	size   uint64            // of the present chunk
-	large  map[string]uint64 // sizes from ds64
-}
-
-func (c *chunks) next() (id string, size uint64, err error) {
-	var b [8]byte
-	if _, err := io.ReadFull(c.r, b[:]); err != nil {
-		return "", 0, err
-	}
-	id, c.size = string(b[:4]), uint64(binary.LittleEndian.Uint32(b[4:]))
-	if n, ok := c.large[id]; ok && c.size == openSize {
-		c.size = n
-	}
-	c.offset += 8
-	c.left = c.size + c.size&1
-	return id, c.size, nil
-}
-
-// read gives up to n bytes of the chunk's content: fewer if it has fewer.
-func (c *chunks) read(n int) ([]byte, error) {
-	b := make([]byte, min(uint64(n), c.size))
-	got, err := io.ReadFull(c.r, b)
-	c.offset += int64(got)
-	c.left -= uint64(got)
-	return b, err
-}
-
-// skip passes over what is left of the chunk.
-func (c *chunks) skip() error {
-	if c.left > math.MaxInt64 {
-		return io.ErrUnexpectedEOF
-	}
-	n, err := io.CopyN(io.Discard, c.r, int64(c.left))
-	c.offset += n
-	return err
 }
 
 // readDS64 reads the size of the samples, and of no other chunk: those that precede them are never as large.

@@ -1,5 +1,5 @@
 #!/bin/sh
-# Makes the recordings of this folder with two tools that are independent of this package: SoX 14.4.2 and
+# Makes the recordings of this folder with tools that are independent of this package: SoX 14.4.2, ffmpeg 5.1 and
 # scipy.io.wavfile (Debian python3-scipy). Each holds 240 samples at 12 kHz (or as named) of
 #   left, mono: 0.5 sin(2 pi 1000 t)    right: 0.5 sin(2 pi 500 t)
 set -e
@@ -20,6 +20,28 @@ R=24000 tone -b 16 sox-24k.flac
 both -b 16 sox-stereo.flac
 tone -b 16 -t flac - | cat > sox-pipe.flac # length unknown
 tone -b 16 -e signed -t raw sox-s16.raw
+tone -e a-law sox-alaw.wav
+tone -e mu-law sox-mulaw.wav
+tone -b 16 sox-s16.w64
+tone -b 8 sox-s8.aiff
+tone -b 16 sox-s16.aiff
+tone -b 24 sox-s24.aiff
+tone -b 32 sox-s32.aiff
+tone -b 16 -t aiff - | cat > sox-pipe.aiff # length left open
+both -b 16 sox-stereo.aiff
+both -b 32 -e float sox-stereo.aifc
+convert() { ffmpeg -loglevel error -y -bitexact -i sox-s16.wav "$@"; }
+convert -c:a pcm_alaw ffmpeg-alaw.wav
+convert -c:a pcm_mulaw ffmpeg-mulaw.wav
+convert ffmpeg-s16.w64
+convert -f w64 - </dev/null | cat > ffmpeg-pipe.w64
+convert -f wav - </dev/null | cat > ffmpeg-pipe.wav
+convert -c:a pcm_s16le -f aiff ffmpeg-s16le.aifc
+convert -c:a pcm_f32be -f aiff ffmpeg-f32.aifc
+convert -c:a pcm_f64be -f aiff ffmpeg-f64.aifc
+convert -c:a pcm_alaw -f aiff ffmpeg-alaw.aifc
+convert -c:a pcm_mulaw -f aiff ffmpeg-mulaw.aifc
+convert -f aiff - </dev/null | cat > ffmpeg-pipe.aiff
 /usr/bin/python3 - <<'PY'
 import numpy as np
 from scipy.io import wavfile

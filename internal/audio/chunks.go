@@ -1,0 +1,75 @@
+package audio
+
+import (
+	"bufio"
+	"encoding/binary"
+	"io"
+	"math"
+)
+
+// chunkLayout is how the chunks of a kind of file lie behind each other: an id, a size, and the content.
+type chunkLayout struct {
+	idBytes, sizeBytes int
+	order              binary.ByteOrder
+	padding            uint64 // content is filled up to a multiple of it
+	inclusive          bool   // the size counts id and size too
+}
+
+var (
+	riffChunks = chunkLayout{4, 4, binary.LittleEndian, 2, false}
+	iffChunks  = chunkLayout{4, 4, binary.BigEndian, 2, false}
+	w64Chunks  = chunkLayout{16, 8, binary.LittleEndian, 8, true}
+)
+
+// chunks walks the chunks of a file, forwards only.
+type chunks struct {
+	layout chunkLayout
+	r      *bufio.Reader
+	offset int64             // bytes from the beginning of the source
+	left   uint64            // bytes of the present chunk that are not yet read, with its padding
+	size   uint64            // of the content of the present chunk
+	large  map[string]uint64 // sizes from ds64
+}
+
+func (c *chunks) next() (id string, size uint64, err error) {
+	var b [24]byte
+	l := c.layout
+	head := b[:l.idBytes+l.sizeBytes]
+	if _, err := io.ReadFull(c.r, head); err != nil {
+		return "", 0, err
+	}
+	id = string(head[:l.idBytes])
+	if l.sizeBytes == 4 {
+		c.size = uint64(l.order.Uint32(head[l.idBytes:]))
+	} else {
+		c.size = l.order.Uint64(head[l.idBytes:])
+	}
+	if n, ok := c.large[id]; ok && c.size == openSize {
+		c.size = n
+	}
+	if l.inclusive { // a size that is too small was left open
+		c.size -= min(c.size, uint64(len(head)))
+	}
+	c.offset += int64(len(head))
+	c.left = c.size + -c.size%l.padding
+	return id, c.size, nil
+}
+
+// read gives up to n bytes of the chunk's content: fewer if it has fewer.
+func (c *chunks) read(n int) ([]byte, error) {
+	b := make([]byte, min(uint64(n), c.size))
+	got, err := io.ReadFull(c.r, b)
+	c.offset += int64(got)
+	c.left -= uint64(got)
+	return b, err
+}
+
+// skip passes over what is left of the chunk.
+func (c *chunks) skip() error {
+	if c.left > math.MaxInt64 {
+		return io.ErrUnexpectedEOF
+	}
+	n, err := io.CopyN(io.Discard, c.r, int64(c.left))
+	c.offset += n
+	return err
+}
