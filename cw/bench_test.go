@@ -6,6 +6,7 @@ import (
 
 	"ionoscribe/cw"
 	"ionoscribe/demod"
+	"ionoscribe/internal/decodertest"
 	"ionoscribe/samples"
 )
 
@@ -46,6 +47,17 @@ func BenchmarkDecoder(b *testing.B) {
 				d.Write(x)
 			}
 			b.ReportMetric(100*float64(b.N)/b.Elapsed().Seconds(), "x-realtime")
+		})
+	}
+}
+
+// Any kind of input, while one signal is wanted and while all are. Goal: 100 times real time for each.
+func BenchmarkInputs(b *testing.B) {
+	for _, signals := range []int{1, cw.MaxSignals} {
+		b.Run(fmt.Sprint(signals), func(b *testing.B) {
+			decodertest.BenchmarkInputs(b, func(rate float64) (decodertest.Decoder, error) {
+				return cw.New(cw.Config{SampleRate: rate, Signals: signals}, cw.Events{})
+			})
 		})
 	}
 }

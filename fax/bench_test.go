@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"ionoscribe/fax"
+	"ionoscribe/internal/decodertest"
 	"ionoscribe/samples"
 )
 
@@ -42,4 +43,11 @@ func BenchmarkIdle(b *testing.B) {
 		d.Write(x)
 	}
 	b.ReportMetric(float64(len(x))/rate*float64(b.N)/b.Elapsed().Seconds(), "x-realtime")
+}
+
+// Any kind of input; the charts that are found in it are drawn and restored. Goal: 100 times real time for each.
+func BenchmarkInputs(b *testing.B) {
+	decodertest.BenchmarkInputs(b, func(rate float64) (decodertest.Decoder, error) {
+		return fax.New(fax.Config{SampleRate: rate}, fax.Events{Chart: func(*fax.Chart) {}})
+	})
 }

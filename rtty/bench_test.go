@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"ionoscribe/demod"
+	"ionoscribe/internal/decodertest"
 	"ionoscribe/rtty"
 	"ionoscribe/samples"
 )
@@ -81,4 +82,11 @@ func BenchmarkFifty(b *testing.B) {
 		}
 	}
 	b.ReportMetric(seconds*float64(b.N)/b.Elapsed().Seconds(), "x-realtime")
+}
+
+// Any kind of input. Goal: 100 times real time for each.
+func BenchmarkInputs(b *testing.B) {
+	decodertest.BenchmarkInputs(b, func(rate float64) (decodertest.Decoder, error) {
+		return rtty.New(rtty.Config{SampleRate: rate}, rtty.Events{})
+	})
 }

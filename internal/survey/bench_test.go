@@ -3,6 +3,7 @@ package survey_test
 import (
 	"testing"
 
+	"ionoscribe/internal/decodertest"
 	"ionoscribe/internal/survey"
 )
 
@@ -24,4 +25,11 @@ func BenchmarkSurvey(b *testing.B) {
 			b.ReportMetric(float64(len(c.x))/rate*float64(b.N)/b.Elapsed().Seconds(), "x-realtime")
 		})
 	}
+}
+
+// Any kind of input. Goal: 100 times real time for each.
+func BenchmarkInputs(b *testing.B) {
+	decodertest.BenchmarkInputs(b, func(rate float64) (decodertest.Decoder, error) {
+		return survey.New(survey.Config{SampleRate: rate}, survey.Events{})
+	})
 }

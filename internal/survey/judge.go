@@ -48,7 +48,7 @@ func (j *judges) teleprinter(audio []float32, rate, shift float64) (s rtty.State
 	order := rttyOrder{rate: rate}
 	if shift != 0 {
 		n := math.Round(math.Log(shift/leastOrderHz) / math.Log(orderStep))
-		order.shift = min(leastOrderHz*math.Pow(orderStep, n), rtty.MostShiftHz)
+		order.shift = min(max(leastOrderHz*math.Pow(orderStep, n), rtty.LeastShiftHz), rtty.MostShiftHz)
 	}
 	r := j.rtty[order]
 	if r == nil {
