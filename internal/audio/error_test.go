@@ -158,16 +158,59 @@ func TestCutShort(t *testing.T) {
 	}
 }
 
-// Damage in the second frame: the first is delivered, the error is clear.
+// Damage in a frame, in its header, in two and in the first: silence of the same length stands for what is lost, and
+// what follows is in its place, in a file and in a stream that states no length.
 func TestFLACDamage(t *testing.T) {
-	b := encodeFLAC(t, 12000, 16, tone(700, 12000, 12288))
-	b[len(b)/2] ^= 0x10
+	x := tone(700, 12000, 6*4096)
+	clean := encodeFLAC(t, 12000, 16, x)
+	frame := (len(clean) - 42) / 6
+	for name, c := range map[string]struct {
+		spoil func(b []byte) []byte
+		lost  []int // frames
+	}{
+		"inside":        {func(b []byte) []byte { b[42+2*frame+900] ^= 0x10; return b }, []int{2}},
+		"header":        {func(b []byte) []byte { b[bytes.Index(b, append(bytes.Clone(b[42:46]), 3))] = 0; return b }, []int{3}},
+		"two":           {func(b []byte) []byte { b[42+2*frame-100], b[42+2*frame+100] = 7, 7; return b }, []int{1, 2}},
+		"first":         {func(b []byte) []byte { b[42+100] ^= 1; return b }, []int{0}},
+		"apart":         {func(b []byte) []byte { b[42+frame+5] ^= 8; b[42+4*frame+5] ^= 8; return b }, []int{1, 4}},
+		"piece missing": {func(b []byte) []byte { return append(b[:42+frame+50], b[42+4*frame-50:]...) }, []int{1, 2, 3}},
+	} {
+		for _, stated := range []bool{true, false} {
+			b := c.spoil(bytes.Clone(clean))
+			if !stated {
+				if name == "piece missing" {
+					continue // nothing vouches for the number of the next frame
+				}
+				b[21] &= 0xF0 // 36 bits of a length
+				copy(b[22:26], make([]byte, 4))
+			}
+			src, err := Open("-", Options{Stdin: bytes.NewReader(b)})
+			if err != nil {
+				t.Fatal(name, err)
+			}
+			got, err := readAll(t, src, 1000)
+			if err != nil {
+				t.Fatal(name, stated, err)
+			}
+			want := make([]float32, len(x))
+			copy(want, x)
+			for _, n := range c.lost {
+				clear(want[n*4096:][:4096])
+			}
+			t.Run(name, func(t *testing.T) { compare(t, got, want, 1.0/(1<<15)) })
+			if !strings.Contains(src.Report(), "silence") {
+				t.Error(name, src.Report())
+			}
+		}
+	}
+	// The last one: nothing follows that could tell.
+	b := bytes.Clone(clean)
+	b[len(b)-9] ^= 1
 	src, err := Open("-", Options{Stdin: bytes.NewReader(b)})
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err := readAll(t, src, 1000)
-	if len(got) != 4096 || err == nil || !strings.Contains(err.Error(), "damaged FLAC frame after 4096 samples") {
+	if got, err := readAll(t, src, 1000); len(got) != 5*4096 || !errors.Is(err, io.ErrUnexpectedEOF) {
 		t.Error(len(got), err)
 	}
 	// What follows the last frame is no damage.

@@ -14,116 +14,159 @@ import (
 	"github.com/mewkiz/flac/meta"
 )
 
-// flacReader decodes FLAC (RFC 9639) frame by frame; the library checks each frame's checksums.
-type flacReader struct {
-	stream *flac.Stream
+// flacDecoder decodes FLAC (RFC 9639) frame by frame. The library checks each frame's checksums, 24 bits together;
+// what fails them is passed over up to the next frame that stands the check.
+type flacDecoder struct {
+	bytes  rewinder
 	info   *meta.StreamInfo
-	pick   int          // index of the channel, mixAll or iqPair
-	frame  *frame.Frame // partly delivered
-	pos    int          // samples of frame that are delivered
-	done   int64        // samples a channel, decoded
+	block  []float32
+	done   int64 // samples a channel, decoded or lost
+	origin int64 // number that the first sample has: not 0 in a part of a stream
+	begun  bool
+	fixed  int64 // samples of a frame, where frames are counted and not samples
 	scale  float32
+	after  *frame.Frame // what follows the silence that was given last
 }
 
 func (s *Source) openFLAC(br *bufio.Reader, o Options) error {
 	quietFLAC()
-	f := &flacReader{}
-	if err := f.open(br); err != nil {
+	f := &flacDecoder{}
+	if err := f.open(br, s); err != nil {
 		return err
 	}
 	s.channels = int(f.info.NChannels)
 	if n := f.info.NSamples; n > 0 { // 36 bits; 0 is unknown (RFC 9639 section 8.2)
 		s.length, s.held = int64(n), int64(n)
 	}
-	var err error
-	if f.pick, err = s.check(float64(f.info.SampleRate), o); err != nil {
-		return err
-	}
 	f.scale = 1 / float32(uint64(1)<<(f.info.BitsPerSample-1))
-	if err := f.next(); err == io.EOF || err != nil && errors.Is(err, io.ErrUnexpectedEOF) && f.done == 0 {
+	f.fixed = int64(f.info.BlockSizeMax)
+	err := s.openDecoder(f, float64(f.info.SampleRate), o)
+	if err != nil && errors.Is(err, io.ErrUnexpectedEOF) && f.done == 0 {
 		return errNoSamples
-	} else if err != nil {
-		return err
 	}
-	s.reader = f
-	return nil
+	return err
 }
 
-func (f *flacReader) open(br *bufio.Reader) (err error) {
+// open reads what precedes the frames. A time in the tags goes to s.
+func (f *flacDecoder) open(br *bufio.Reader, s *Source) (err error) {
 	defer recoverFLAC(&err)
-	f.stream, err = flac.New(br)
+	stream, err := flac.New(br)
 	if err == io.EOF || err == io.ErrUnexpectedEOF {
 		return mended{fmt.Errorf("ends inside the FLAC header: %w", io.ErrUnexpectedEOF), "record it again"}
 	}
 	if err != nil {
 		return mended{fmt.Errorf("damaged FLAC header (%w)", err), "record it again"}
 	}
-	f.info = f.stream.Info
+	f.info = stream.Info
+	// An encoder stores what does not shrink as it is, so that a frame is hardly longer than its samples; the double
+	// and some bytes are beyond any.
+	i := f.info
+	f.bytes = rewinder{r: br, limit: 2*int(i.BlockSizeMax)*int(i.NChannels)*int(i.BitsPerSample+8)/8 + 1<<16}
 	return nil
 }
 
-func (f *flacReader) read(dst []float32) (int, error) {
-	for f.pos == int(f.frame.BlockSize) {
-		if err := f.next(); err != nil {
-			return 0, err
-		}
-	}
-	n := min(len(dst), int(f.frame.BlockSize)-f.pos)
-	if f.pick == iqPair {
-		n = min(len(dst)/2, int(f.frame.BlockSize)-f.pos)
-		for c := range 2 {
-			for i, v := range f.frame.Subframes[c].Samples[f.pos:][:n] {
-				dst[2*i+c] = float32(v) * f.scale
-			}
-		}
-		f.pos += n
-		return 2 * n, nil
-	}
-	dst = dst[:n]
-	if f.pick != mixAll {
-		for i, v := range f.frame.Subframes[f.pick].Samples[f.pos:][:n] {
-			dst[i] = float32(v) * f.scale
-		}
-	} else {
-		clear(dst)
-		scale := f.scale / float32(f.info.NChannels)
-		for _, sub := range f.frame.Subframes {
-			for i, v := range sub.Samples[f.pos:][:n] {
-				dst[i] += float32(v) * scale
+func (f *flacDecoder) next() (block []float32, silence int64, err error) {
+	fr := f.after
+	if f.after = nil; fr == nil {
+		if fr, err = f.parse(); err != nil {
+			if fr, silence, err = f.resume(err); err != nil {
+				return nil, 0, err
 			}
 		}
 	}
-	f.pos += n
-	return n, nil
+	if silence > 0 {
+		f.after = fr
+		f.done += silence
+		return nil, silence, nil
+	}
+	if !f.begun {
+		f.begun, f.origin = true, f.number(fr)-f.done
+	}
+	f.done += int64(fr.BlockSize)
+	return f.interleave(fr), 0, nil
 }
 
-// next decodes the next frame.
-func (f *flacReader) next() error {
-	fr, err := f.parse()
+// number is that of the first sample of a frame.
+func (f *flacDecoder) number(fr *frame.Frame) int64 {
+	if fr.HasFixedBlockSize {
+		return int64(fr.Num) * f.fixed
+	}
+	return int64(fr.Num)
+}
+
+// resume looks for the next frame after one that cannot be decoded, and tells how many samples were lost.
+func (f *flacDecoder) resume(cause error) (fr *frame.Frame, lost int64, err error) {
+	stated := int64(f.info.NSamples)
+	if stated > 0 && f.done >= stated { // whatever follows the last frame, such as a tag
+		return nil, 0, io.EOF
+	}
+	if cause == io.EOF && len(f.bytes.kept) == 0 {
+		return nil, 0, f.end(cause)
+	}
+	var passed int64
+	for {
+		n, err := f.bytes.seek(0xFF, func(a, b byte) bool { return a == 0xFF && b&0xFE == 0xF8 }) // RFC 9639 section 9.1
+		if passed += n; err != nil {
+			if f.done == 0 && cause != io.EOF && !errors.Is(cause, io.ErrUnexpectedEOF) {
+				return nil, 0, mended{fmt.Errorf("holds no FLAC frame that can be decoded (%w)", cause), "convert it to WAV"}
+			}
+			return nil, 0, f.end(err)
+		}
+		if fr, err = f.parse(); err != nil {
+			continue
+		}
+		// What the frame is numbered must agree with what the bytes can have held: a frame takes 10 of them or more
+		// (section 9). Where pieces of the file are missing the length that it states vouches for the number.
+		number := f.number(fr) - f.origin
+		if !f.begun {
+			number = min(f.number(fr), (passed/10+1)*f.fixed)
+		}
+		lost = number - f.done
+		if lost < 0 {
+			continue
+		}
+		if most := (passed/10 + 1) * max(f.fixed, int64(fr.BlockSize)); lost > most && !(stated > 0 && number+int64(fr.BlockSize) <= stated) {
+			lost = most
+		}
+		f.begun, f.origin = true, f.number(fr)-f.done-lost
+		return fr, lost, nil
+	}
+}
+
+// end is the error at the end of the stream.
+func (f *flacDecoder) end(cause error) error {
 	stated := int64(f.info.NSamples)
 	switch {
-	case err == nil:
-		f.frame, f.pos = fr, 0
-		f.done += int64(fr.BlockSize)
-		return nil
-	case stated > 0 && f.done >= stated: // whatever follows the last frame, such as a tag
-		return io.EOF
-	case err == io.EOF && stated == 0:
-		return io.EOF
-	case err == io.EOF, errors.Is(err, io.ErrUnexpectedEOF):
-		if stated == 0 {
-			return mended{fmt.Errorf("ends inside a FLAC frame after %d samples: %w", f.done, io.ErrUnexpectedEOF),
-				"what is there has been read"}
-		}
+	case cause != io.EOF && cause != io.ErrUnexpectedEOF:
+		return cause
+	case stated > 0:
 		return cutShort(f.done, stated)
-	default:
-		return mended{fmt.Errorf("damaged FLAC frame after %d samples (%w)", f.done, err), "what precedes it has been read"}
+	case cause == io.EOF && len(f.bytes.kept) == 0:
+		return io.EOF
 	}
+	return mended{fmt.Errorf("ends inside a FLAC frame after %d samples: %w", f.done, io.ErrUnexpectedEOF),
+		"what is there has been read"}
 }
 
-func (f *flacReader) parse() (fr *frame.Frame, err error) {
+// interleave gives the samples of a frame.
+func (f *flacDecoder) interleave(fr *frame.Frame) []float32 {
+	channels := len(fr.Subframes)
+	if n := channels * int(fr.BlockSize); cap(f.block) < n {
+		f.block = make([]float32, n)
+	}
+	block := f.block[:channels*int(fr.BlockSize)]
+	for c, sub := range fr.Subframes {
+		for i, v := range sub.Samples {
+			block[i*channels+c] = float32(v) * f.scale
+		}
+	}
+	return block
+}
+
+// parse decodes the frame that begins at the mark, and sets the mark behind it.
+func (f *flacDecoder) parse() (fr *frame.Frame, err error) {
 	defer recoverFLAC(&err)
-	if fr, err = f.stream.Next(); err != nil {
+	if fr, err = frame.New(&f.bytes); err != nil {
 		return nil, err
 	}
 	// A frame may leave rate and size to the stream (RFC 9639 sections 9.1.2, 9.1.4); Frame.Parse does not look there.
@@ -142,6 +185,7 @@ func (f *flacReader) parse() (fr *frame.Frame, err error) {
 			return nil, errors.New("subframes of different length")
 		}
 	}
+	f.bytes.mark()
 	return fr, nil
 }
 
