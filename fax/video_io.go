@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 )
 
 // maxStoredVideo is the largest number of samples that ReadVideo takes: twice the longest chart.
@@ -30,10 +29,7 @@ func (v *Video) WriteTo(w io.Writer) (int64, error) {
 		} else {
 			tail.pack(v.tail)
 		}
-		buf = binary.LittleEndian.AppendUint32(buf[:0], math.Float32bits(part.scale))
-		for _, b := range part.iq[:2*count] {
-			buf = append(buf, byte(b))
-		}
+		buf = part.append(buf[:0], count)
 		n, err = w.Write(buf)
 		total += int64(n)
 	}
@@ -53,22 +49,15 @@ func ReadVideo(r io.Reader) (*Video, error) {
 	if left < 0 || left > maxStoredVideo {
 		return v, fmt.Errorf("it claims %d samples of video, the limit is %d", uint64(left), maxStoredVideo)
 	}
-	var z [videoBlock]complex64
 	for left > 0 {
 		n := int(min(left, videoBlock))
 		block := buf[:4+2*n]
 		if _, err := io.ReadFull(r, block); err != nil {
 			return v, early(err)
 		}
-		scale := math.Float32frombits(binary.LittleEndian.Uint32(block))
-		if !(scale >= 0 && scale <= maxStoredScale) {
-			return v, fmt.Errorf("damaged video: block with a scale of %g", scale)
+		if err := v.read(block); err != nil {
+			return v, err
 		}
-		iq := block[4:]
-		for i := range z[:n] {
-			z[i] = complex(float32(int8(iq[2*i]))*scale, float32(int8(iq[2*i+1]))*scale)
-		}
-		v.Append(z[:n])
 		left -= int64(n)
 	}
 	return v, nil

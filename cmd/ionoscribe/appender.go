@@ -51,7 +51,7 @@ func (a *appender) keep(text []byte) {
 	if over := len(a.pending) - mostKept; over > 0 {
 		a.pending = a.pending[:copy(a.pending, a.pending[over:])]
 		a.lost += int64(over)
-		a.trouble.gaveUp(a.path)
+		a.trouble.gaveUp()
 	}
 }
 

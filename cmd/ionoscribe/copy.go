@@ -7,8 +7,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -39,7 +37,7 @@ func newCopyCommand() *cobra.Command {
 		Long: `Find every transmission in a passband and copy it: charts as PNG, radioteletype and Morse as text, each from its
 beginning to its end. Each text has a file of its own in the folder, named after its beginning in UTC, its kind
 and its frequency; it grows as text comes. A chart that is coming in is shown by a file named arriving, drawn
-anew from time to time. Standard output gets the lines of text, under a heading whenever the transmission is
+anew from time to time; if the program is killed meanwhile, the next start saves what had come. Standard output gets the lines of text, under a heading whenever the transmission is
 another one, the paths of charts, and at the end a summary.
 
 SOURCE is a WAV or FLAC file, - for standard input, device:NAME, rtp://ADDRESS:PORT or tcp://HOST:PORT; several are
@@ -88,7 +86,8 @@ func runCopy(ctx context.Context, o copyOptions, sources []string, in io.Reader,
 	if err := chartfile.Prepare(o.out); err != nil {
 		return err
 	}
-	w := &copyWriter{copyOptions: o, out: out, labelled: len(sources) > 1, progress: p}
+	w := &copyWriter{copyOptions: o, out: out, labelled: len(sources) > 1, progress: p, trouble: &trouble{notes: o.notes, progress: p}}
+	adopted := newChartKeeper(o.out, false, w.trouble).adopt(sources, w.adopted)
 	errs := make([]error, len(sources))
 	var all sync.WaitGroup
 	for i, path := range sources {
@@ -100,7 +99,7 @@ func runCopy(ctx context.Context, o copyOptions, sources []string, in io.Reader,
 	if slices.ContainsFunc(errs, interrupted) { // all were, at the same time
 		errs = append(slices.DeleteFunc(errs, interrupted), fmt.Errorf("%w; what was copied is saved in %s", errInterrupted, o.out))
 	}
-	err = errors.Join(errors.Join(errs...), w.err)
+	err = errors.Join(adopted, errors.Join(errs...), w.err)
 	if err == nil && w.copied == 0 {
 		return fmt.Errorf("%w in %s; check the receiver's tuning and the level of the audio", errNoSignal, strings.Join(sources, ", "))
 	}
@@ -112,6 +111,7 @@ type copyWriter struct {
 	copyOptions
 	labelled bool // there is more than one source
 	progress *progress
+	trouble  *trouble
 
 	mutex      sync.Mutex // of all below
 	out        io.Writer  // nil after an error
@@ -133,8 +133,10 @@ type copySource struct {
 	rate  demod.Rate
 	desk  *copydesk.Desk
 	texts map[*copydesk.Copy]*transcript
-	shown map[*copydesk.Copy]string // paths of pictures of charts that are coming in
-	drawn time.Time                 // when they were drawn
+
+	keeper   *chartKeeper
+	arriving map[*copydesk.Copy]*arrival
+	drawn    time.Time // when the charts that are coming in were drawn
 }
 
 // source copies a source; it returns when that ends.
@@ -144,7 +146,8 @@ func (w *copyWriter) source(ctx context.Context, path string, o opening) error {
 		return err
 	}
 	s := &copySource{copyWriter: w, path: path, start: p.Start(), from: p.StartFrom(), rate: demod.Rate(p.SampleRate()),
-		texts: map[*copydesk.Copy]*transcript{}, shown: map[*copydesk.Copy]string{}, drawn: time.Now()}
+		texts: map[*copydesk.Copy]*transcript{}, keeper: newChartKeeper(w.copyOptions.out, false, w.trouble),
+		arriving: map[*copydesk.Copy]*arrival{}, drawn: time.Now()}
 	s.desk, err = copydesk.New(copydesk.Config{SampleRate: p.SampleRate(), IQ: o.IQ != ""},
 		copydesk.Events{Text: s.text, Chart: s.chart, Ended: s.ended, Found: s.found})
 	if err != nil {
@@ -161,12 +164,14 @@ func (w *copyWriter) source(ctx context.Context, path string, o opening) error {
 		for _, t := range s.texts {
 			t.save()
 		}
-		s.draw()
+		s.arrive()
+		s.keeper.retry()
 		progress.doing = fmt.Sprintf("copying %d", len(s.desk.Copies()))
 		progress.add(n)
 	})
 	s.desk.Flush()
 	progress.clear()
+	err = errors.Join(err, s.keeper.close())
 	w.mutex.Lock()
 	defer w.mutex.Unlock()
 	w.length = max(w.length, s.rate.Duration(total))
@@ -230,48 +235,59 @@ type copyChart struct {
 
 func (s *copySource) chart(c *copydesk.Copy, ch *fax.Chart) {
 	chart := chartfile.New(ch, s.start, s.from)
-	picture, video, err := chartfile.Save(s.copyOptions.out, chart)
-	s.hide(c)
-	s.fail(err)
-	if picture == "" {
-		return
+	var came *chartfile.Arriving
+	if r := s.arriving[c]; r != nil {
+		came = r.take()
 	}
-	s.mutex.Lock()
-	s.charts++
-	s.mutex.Unlock()
-	s.print(s.title(c), picture, copyChart{"chart", rounded(s.onAir(c.Finding.Hz), 10),
-		report{s.path, picture, video, math.Round(chart.Quality.Mean()*1000) / 1000, chart.Info}})
+	title, hz := s.title(c), rounded(s.onAir(c.Finding.Hz), 10)
+	s.keeper.save(chart, came, func(picture, video string) { s.saved(title, hz, s.path, chart, picture, video) })
+}
+
+// adopted tells of a chart that an earlier run, which was killed, was receiving.
+func (w *copyWriter) adopted(a chartfile.Adopted) {
+	w.saved(a.Chart.Start.Format("2006-01-02 15:04:05Z")+"  fax, left over", 0, a.Source, a.Chart, a.Picture, a.Video)
+}
+
+// saved tells of a chart that is saved.
+func (w *copyWriter) saved(title string, hz float64, source string, c *chartfile.Chart, picture, video string) {
+	w.mutex.Lock()
+	w.charts++
+	w.mutex.Unlock()
+	w.print(title, picture, copyChart{"chart", hz, report{source, picture, video, math.Round(c.Quality.Mean()*1000) / 1000, c.Info}})
 }
 
 // drawEvery is how often a chart that is coming in is drawn anew, by the clock: it takes a second at its end.
-const drawEvery = 20 * time.Second
+var drawEvery = 20 * time.Second // a test draws more often
 
-// draw shows the charts that are coming in.
-func (s *copySource) draw() {
-	if time.Since(s.drawn) < drawEvery {
-		return
-	}
+// arrive keeps the video of the charts that are coming in on disk, and shows them.
+func (s *copySource) arrive() {
+	draw := time.Since(s.drawn) >= drawEvery
 	for _, c := range s.desk.Copies() {
-		ch := c.Peek()
-		if ch == nil {
+		if c.Finding.Kind != survey.Fax {
 			continue
 		}
-		chart := chartfile.New(ch, s.start, s.from)
-		path := filepath.Join(s.copyOptions.out, "arriving-"+s.name(c)+chartfile.PictureSuffix)
-		err := chartfile.WriteFile(path, func(w io.Writer) error { return chartfile.EncodePNG(w, chart.Image, chart.Info) })
-		if s.fail(err); err == nil {
-			s.hide(c) // it may have had another name
-			s.shown[c] = path
+		r := s.arriving[c]
+		a, v, zero := c.Arriving()
+		if r == nil {
+			r = &arrival{keeper: s.keeper, name: s.name(c), origin: chartfile.Origin{
+				Source: s.path, Recording: recordingPath(s.path), Start: s.time(zero), TimeFrom: s.from,
+			}}
+			s.arriving[c] = r
+		}
+		r.follow(a, v)
+		if !draw || r.file == nil {
+			continue
+		}
+		if ch := c.Peek(); ch != nil {
+			if err := r.file.Preview(chartfile.New(ch, s.start, s.from)); err != nil {
+				s.trouble.failed("preview", err)
+			} else {
+				s.trouble.works("preview")
+			}
 		}
 	}
-	s.drawn = time.Now()
-}
-
-// hide removes the picture of a chart that was coming in.
-func (s *copySource) hide(c *copydesk.Copy) {
-	if path := s.shown[c]; path != "" {
-		os.Remove(path)
-		delete(s.shown, c)
+	if draw {
+		s.drawn = time.Now()
 	}
 }
 
@@ -284,7 +300,10 @@ type copyEnd struct {
 }
 
 func (s *copySource) ended(c *copydesk.Copy) {
-	s.hide(c)
+	if r := s.arriving[c]; r != nil {
+		r.follow(fax.Arriving{}, nil) // what still comes in was none
+		delete(s.arriving, c)
+	}
 	e := copyEnd{Event: "ended", surveyEvent: s.event(s.path, s.start, s.rate, c.Finding)}
 	if t := s.texts[c]; t != nil {
 		t.end()

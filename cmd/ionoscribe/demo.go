@@ -91,7 +91,7 @@ func runDemo(ctx context.Context, o demoOptions, out io.Writer, p *progress) err
 	p.clear()
 
 	var chart *chartfile.Chart
-	r := receiver{progress: p, chart: func(_ string, c *chartfile.Chart) {
+	r := receiver{progress: p, chart: func(_ string, c *chartfile.Chart, _, _ string) {
 		if chart == nil {
 			chart = c
 		}

@@ -34,7 +34,8 @@ SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples
 usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast group, or tcp://HOST:PORT
 for raw samples. With --iq it is complex, and --dial tunes in it. Each chart is saved as a PNG named after its start in UTC, its lines a minute and its index
 of cooperation (_2 follows if that name is taken), with its video beside it for "ionoscribe redraw".
-Standard output gets a line a chart.
+Standard output gets a line a chart. The video of a chart that is coming in grows in a file named arriving; if the
+program is killed meanwhile, the next start saves what had come.
 
 Received charts are not for navigation: check official sources. Whether and what you may receive and
 pass on differs by country.
@@ -79,16 +80,18 @@ func runFax(ctx context.Context, o faxOptions, sources []string, in io.Reader, o
 		return err
 	}
 	s := saver{faxOptions: o, w: out}
-	r := receiver{config: c, opening: a, progress: p, chart: s.save}
+	keeper := newChartKeeper(o.out, o.noVideo, &trouble{notes: o.notes, progress: p})
+	adopted := keeper.adopt(sources, func(a chartfile.Adopted) { s.report(a.Source, a.Chart, a.Picture, a.Video) })
+	r := receiver{config: c, opening: a, progress: p, keeper: keeper, chart: s.report}
 	err = r.receiveAll(ctx, sources)
-	return errors.Join(append([]error{err}, s.errs...)...)
+	return errors.Join(adopted, err, keeper.close(), s.err)
 }
 
-// saver saves charts and reports them.
+// saver reports the charts that are saved.
 type saver struct {
 	faxOptions
-	w    io.Writer // nil after an error
-	errs []error
+	w   io.Writer // nil after an error
+	err error
 }
 
 // report is the JSON object of a chart.
@@ -100,26 +103,20 @@ type report struct {
 	chartfile.Info
 }
 
-func (s *saver) save(source string, c *chartfile.Chart) {
-	if s.noVideo {
-		c.Video = nil
-	}
-	picture, video, err := chartfile.Save(s.out, c)
-	if err != nil {
-		s.errs = append(s.errs, err)
-	}
-	if picture == "" || s.w == nil {
+func (s *saver) report(source string, c *chartfile.Chart, picture, video string) {
+	if s.w == nil {
 		return
 	}
 	line := []byte(picture)
 	if s.json {
+		var err error
 		if line, err = json.Marshal(report{source, picture, video, math.Round(c.Quality.Mean()*1000) / 1000, c.Info}); err != nil {
-			s.errs = append(s.errs, err)
+			s.err = err // cannot be: all numbers are finite
 			return
 		}
 	}
 	if _, err := s.w.Write(append(line, '\n')); err != nil {
 		s.w = nil
-		s.errs = append(s.errs, fmt.Errorf("write standard output: %w; the charts are in %s all the same", cause(err), s.out))
+		s.err = fmt.Errorf("write standard output: %w; the charts are in %s all the same", cause(err), s.out)
 	}
 }

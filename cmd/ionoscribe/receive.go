@@ -70,7 +70,9 @@ type receiver struct {
 	config   fax.Config
 	opening  opening
 	progress *progress
-	chart    func(source string, c *chartfile.Chart) // gets each chart when it is complete
+	keeper   *chartKeeper // saves charts; nil: they are for chart alone
+	// chart gets each chart; its files are "" if there is no keeper.
+	chart func(source string, c *chartfile.Chart, picture, video string)
 }
 
 // receive decodes a source; what was received before an error or an interruption comes first. It returns how
@@ -82,11 +84,19 @@ func (r *receiver) receive(ctx context.Context, path string) (charts int, err er
 	}
 	c := r.config
 	c.SampleRate = s.source.SampleRate()
+	came := arrival{keeper: r.keeper, name: "fax-" + s.source.Start().UTC().Format("20060102T150405Z"), origin: chartfile.Origin{
+		Source: path, Recording: recordingPath(path), Start: s.source.Start(), TimeFrom: s.source.StartFrom(),
+	}}
 	d, err := fax.New(c, fax.Events{
 		Chart: func(c *fax.Chart) {
 			charts++
 			r.progress.clear()
-			r.chart(path, chartfile.New(c, s.source.Start(), s.source.StartFrom()))
+			chart := chartfile.New(c, s.source.Start(), s.source.StartFrom())
+			if r.keeper == nil {
+				r.chart(path, chart, "", "")
+				return
+			}
+			r.keeper.save(chart, came.take(), func(picture, video string) { r.chart(path, chart, picture, video) })
 		},
 		State: r.progress.state,
 	})
@@ -96,10 +106,16 @@ func (r *receiver) receive(ctx context.Context, path string) (charts int, err er
 	r.progress.begin(path, s.source.Length(), s.source.SampleRate())
 	err = s.each(ctx, func(block []float32) {
 		d.Write(block)
+		if r.keeper != nil {
+			a, v := d.Arriving()
+			came.follow(a, v)
+			r.keeper.retry()
+		}
 		r.progress.add(len(block))
 	})
 	r.progress.last()
 	d.Flush()
+	came.follow(fax.Arriving{}, nil) // what still came in was none
 	r.progress.clear()
 	return charts, err
 }

@@ -17,44 +17,44 @@ type trouble struct {
 	lost    bool // something was given up since it began
 }
 
-// failed notes that a file was not written; err names it.
-func (t *trouble) failed(path string, err error) {
+// failed notes that something was not written; err names the file.
+func (t *trouble) failed(what string, err error) {
 	t.mutex.Lock()
 	defer t.mutex.Unlock()
 	if len(t.failing) == 0 {
 		t.failing = map[string]bool{}
 		t.say(oneLine(err.Error()) + "; what comes in is kept, and tried again")
 	}
-	t.failing[path] = true
+	t.failing[what] = true
 }
 
-// gaveUp notes that what was kept for a file became too much; it is told where the file is accounted for, and here.
-func (t *trouble) gaveUp(path string) {
+// gaveUp notes that what was kept became too much.
+func (t *trouble) gaveUp() {
 	t.mutex.Lock()
 	defer t.mutex.Unlock()
 	if !t.lost {
-		t.say(fmt.Sprintf("%s: more than can be kept; the oldest is lost", oneLine(path)))
+		t.say("more has come in than can be kept; the oldest is lost")
 	}
 	t.lost = true
 }
 
-// works notes that a file was written.
-func (t *trouble) works(path string) {
+// works notes that it was written.
+func (t *trouble) works(what string) {
 	t.mutex.Lock()
 	defer t.mutex.Unlock()
-	if !t.failing[path] {
+	if !t.failing[what] {
 		return
 	}
-	delete(t.failing, path)
+	delete(t.failing, what)
 	if len(t.failing) > 0 {
 		return
 	}
-	how := "nothing was lost"
 	if t.lost {
-		how = "some was lost"
+		t.say("files can be written again; some was lost")
+	} else {
+		t.say("files can be written again; nothing was lost")
 	}
 	t.lost = false
-	t.say(fmt.Sprintf("%s: can be written again; %s", oneLine(path), how))
 }
 
 func (t *trouble) say(line string) {

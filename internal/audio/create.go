@@ -2,11 +2,11 @@ package audio
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
+
+	"ionoscribe/internal/partfile"
 )
 
 // CreateWAV begins a WAV file; see NewWAVWriter. It is written beside path and renamed when Close succeeds,
@@ -21,17 +21,20 @@ func CreateIQWAV(path string, rate float64, enc Encoding) (*WAVWriter, error) {
 }
 
 func createWAV(path string, rate float64, enc Encoding, channels int) (*WAVWriter, error) {
-	if target, err := filepath.EvalSymlinks(path); err == nil {
-		path = target // else the rename would replace the link
+	target, err := partfile.Target(path)
+	if err != nil {
+		return nil, newError("create", path, err)
 	}
-	name, flag, finish := fmt.Sprintf("%s.%08x.part", path, rand.Uint32()), os.O_CREATE|os.O_EXCL, rename
+	path = target
+	partfile.Sweep(filepath.Dir(path))
+	create, finish := func() (*os.File, error) { return partfile.Create(path) }, rename
 	if fi, err := os.Stat(path); err == nil && !fi.Mode().IsRegular() {
-		name, flag, finish = path, 0, closeOnly
 		if fi.IsDir() {
 			return nil, newError("create", path, mended{errors.New("is a directory"), "name a file in it"})
 		}
+		create, finish = func() (*os.File, error) { return os.OpenFile(path, os.O_WRONLY, 0) }, closeOnly
 	}
-	f, err := os.OpenFile(name, os.O_WRONLY|flag, 0o666)
+	f, err := create()
 	if err != nil {
 		e := newError("create", path, err)
 		if errors.Is(err, fs.ErrNotExist) {
@@ -57,14 +60,11 @@ func rename(f *os.File, path string, err error) error {
 	if err == nil {
 		err = f.Sync()
 	}
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
 	if err != nil {
-		os.Remove(f.Name())
+		partfile.Discard(f)
+		return err
+	}
+	if err := partfile.Place(f, path); err != nil {
 		return err
 	}
 	// The name itself is safe once the folder is; not every file system can do it.

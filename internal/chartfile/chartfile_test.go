@@ -23,7 +23,7 @@ import (
 func TestSaveAndReadBack(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "new", "folder")
 	c := testChart()
-	picture, video, err := Save(dir, c)
+	picture, video, err := Save(dir, c, nil)
 	must(t, err)
 	if want := filepath.Join(dir, "20260304T121500Z-120-576.png"); picture != want || video != strings.TrimSuffix(want, "png")+"video" {
 		t.Errorf("named %s and %s", picture, video)
@@ -124,7 +124,7 @@ func TestNamesCollideAndSort(t *testing.T) {
 		if i == 3 {
 			c.Start = c.Start.Add(time.Second)
 		}
-		picture, video, err := Save(dir, c)
+		picture, video, err := Save(dir, c, nil)
 		must(t, err)
 		if video != "" {
 			t.Errorf("a video %s that was not wanted", video)
@@ -146,7 +146,7 @@ func TestSaveAtOnce(t *testing.T) {
 	const n = 8
 	errs := make(chan error, n)
 	for range n {
-		go func() { _, _, err := Save(dir, testChart()); errs <- err }()
+		go func() { _, _, err := Save(dir, testChart(), nil); errs <- err }()
 	}
 	for range n {
 		must(t, <-errs)
@@ -168,7 +168,7 @@ func TestFolderThatCannotBeWritten(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "file")
 	must(t, os.WriteFile(file, nil, 0o666))
 	for _, dir := range []string{file, filepath.Join(file, "in"), "/dev/full", "/proc/no"} {
-		picture, video, err := Save(dir, testChart())
+		picture, video, err := Save(dir, testChart(), nil)
 		var e *Error
 		if !errors.As(err, &e) || e.Mend == "" || strings.Contains(err.Error(), "\n") || picture+video != "" {
 			t.Errorf("%s: %s %s %v", dir, picture, video, err)
@@ -200,7 +200,7 @@ func TestPictureSurvivesVideo(t *testing.T) {
 	c := testChart()
 	dir := t.TempDir()
 	c.Video = nil
-	picture, _, err := Save(dir, c)
+	picture, _, err := Save(dir, c, nil)
 	must(t, err)
 	must(t, WriteFile(picture, func(w io.Writer) error { return EncodePNG(w, c.Image, c.Info) })) // over itself
 	if _, err := ReadInfo(picture); err != nil {

@@ -12,6 +12,15 @@
 // place as .part and renamed when they are complete; the .part of the PNG also reserves the name, so several
 // receivers may share a folder.
 //
+// # While a chart comes in
+//
+// Its video grows in a file arriving-….video: a line "ionoscribe arriving 1", a line of JSON (where it comes from, and
+// what the decoder knows), then blocks of samples. arriving-….png shows how far it has come. When the chart is complete
+// the file is renamed to the chart's name with .video.part, the chart's own files are written, and it is removed. The
+// program holds a lock on it: a file that nobody holds was left by one that was killed, and Adopt makes the chart of it.
+// So at any moment all but the last second is on disk, and each chart is saved once. (A machine that loses its power
+// may lose what its system had not written yet, half a minute as a rule.)
+//
 // # The picture
 //
 // PNG, 8-bit grey, as wide as a line has picture elements. Info is in tEXt chunks (W3C PNG Specification, third

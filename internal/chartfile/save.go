@@ -6,10 +6,11 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
+
+	"ionoscribe/internal/partfile"
 )
 
 // Suffixes of the two files of a chart, which share the rest of their name.
@@ -27,9 +28,10 @@ func VideoPath(picture string) string {
 }
 
 // Save writes the chart into dir, which is made if need be, and returns the paths of its files; that of the
-// video is empty if c.Video is nil or could not be written. The picture is kept even if the video fails.
-// Every error is an *Error.
-func Save(dir string, c *Chart) (picture, video string, err error) {
+// video is empty if c.Video is nil or could not be written. The picture is kept even if the video fails. arriving, if
+// not nil, is the file of the chart while it came in: it is removed when the chart has taken its place. Every error is
+// an *Error.
+func Save(dir string, c *Chart, arriving *Arriving) (picture, video string, err error) {
 	if err := os.MkdirAll(dir, 0o777); err != nil {
 		return "", "", writeError(dir, err)
 	}
@@ -38,33 +40,43 @@ func Save(dir string, c *Chart) (picture, video string, err error) {
 		return "", "", err
 	}
 	if err := fill(part, func(w io.Writer) error { return EncodePNG(w, c.Image, c.Info) }); err != nil {
-		os.Remove(part.Name())
+		partfile.Discard(part)
 		return "", "", writeError(picture, err)
+	}
+	if arriving != nil {
+		arriving.name(picture)
 	}
 	// The video gets its name before the picture does: who sees the picture finds the video.
 	if c.Video != nil {
 		video = VideoPath(picture)
-		if err = WriteFile(video, func(w io.Writer) error { return EncodeVideo(w, c) }); err != nil {
+		if err = SaveVideo(picture, c); err != nil {
 			video = ""
 		}
 	}
-	if e := os.Rename(part.Name(), picture); e != nil {
-		os.Remove(part.Name())
-		return "", video, writeError(picture, e)
+	if e := partfile.Place(part, picture); e != nil {
+		if video != "" {
+			os.Remove(video)
+		}
+		return "", "", writeError(picture, e)
 	}
 	syncFolder(picture)
+	if arriving != nil && err == nil {
+		arriving.Remove()
+	}
 	return picture, video, err
+}
+
+// SaveVideo writes the video of the chart with this picture. Every error is an *Error.
+func SaveVideo(picture string, c *Chart) error {
+	return WriteFile(VideoPath(picture), func(w io.Writer) error { return EncodeVideo(w, c) })
 }
 
 // reserve finds a free name and opens the .part of its picture. While that is there no one else takes the name;
 // it becomes the picture at one stroke, so whoever holds the .part can tell whether the name is free.
 func reserve(dir, name string) (part *os.File, picture string, err error) {
 	for n := 1; n <= maxSame; n++ {
-		picture = filepath.Join(dir, name+PictureSuffix)
-		if n > 1 {
-			picture = filepath.Join(dir, fmt.Sprintf("%s_%d%s", name, n, PictureSuffix)) // _ sorts after .
-		}
-		part, err = os.OpenFile(picture+".part", os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+		picture = filepath.Join(dir, numbered(name, n)+PictureSuffix)
+		part, err = partfile.Reserve(picture + partfile.Suffix)
 		switch {
 		case errors.Is(err, fs.ErrExist):
 		case err != nil:
@@ -72,11 +84,14 @@ func reserve(dir, name string) (part *os.File, picture string, err error) {
 		case !exists(picture) && !exists(VideoPath(picture)):
 			return part, picture, nil
 		default:
-			part.Close()
-			os.Remove(part.Name())
+			partfile.Discard(part)
 		}
 	}
-	return nil, "", &Error{Op: "write", Path: picture, Err: fmt.Errorf("%d charts began in this second", maxSame),
+	return nil, "", tooMany(picture)
+}
+
+func tooMany(path string) error {
+	return &Error{Op: "write", Path: path, Err: fmt.Errorf("%d charts began in this second", maxSame),
 		Mend: "clear the folder or choose another one"}
 }
 
@@ -88,33 +103,37 @@ func exists(path string) bool {
 // WriteFile writes what f writes beside path and renames it when it is complete and on disk, so that path never
 // holds half of it. What is there but no file, such as a device, is written directly. Every error is an *Error.
 func WriteFile(path string, f func(io.Writer) error) error {
-	if target, err := filepath.EvalSymlinks(path); err == nil {
-		path = target // else the rename would replace the link
-	}
-	name, flag, special := fmt.Sprintf("%s.%08x.part", path, rand.Uint32()), os.O_CREATE|os.O_EXCL, false
-	if fi, err := os.Stat(path); err == nil && !fi.Mode().IsRegular() {
-		name, flag, special = path, 0, true
-	}
-	file, err := os.OpenFile(name, os.O_WRONLY|flag, 0o666)
+	target, err := partfile.Target(path)
 	if err != nil {
 		return writeError(path, err)
 	}
-	if special {
-		err = errors.Join(f(file), file.Close())
-	} else if err = fill(file, f); err == nil {
-		err = os.Rename(name, path)
-	}
-	if err == nil {
-		syncFolder(path)
+	path = target
+	if fi, err := os.Stat(path); err == nil && !fi.Mode().IsRegular() {
+		file, err := os.OpenFile(path, os.O_WRONLY, 0)
+		if err != nil {
+			return writeError(path, err)
+		}
+		if err = errors.Join(f(file), file.Close()); err != nil {
+			return writeError(path, err)
+		}
 		return nil
 	}
-	if !special {
-		os.Remove(name)
+	file, err := partfile.Create(path)
+	if err != nil {
+		return writeError(path, err)
 	}
-	return writeError(path, err)
+	if err := fill(file, f); err != nil {
+		partfile.Discard(file)
+		return writeError(path, err)
+	}
+	if err := partfile.Place(file, path); err != nil {
+		return writeError(path, err)
+	}
+	syncFolder(path)
+	return nil
 }
 
-// fill writes what f writes and closes the file; it returns the first error.
+// fill writes what f writes, onto the disk.
 func fill(file *os.File, f func(io.Writer) error) error {
 	w := bufio.NewWriterSize(file, 1<<16)
 	err := f(w)
@@ -123,9 +142,6 @@ func fill(file *os.File, f func(io.Writer) error) error {
 	}
 	if err == nil {
 		err = file.Sync()
-	}
-	if e := file.Close(); err == nil {
-		err = e
 	}
 	return err
 }

@@ -186,3 +186,12 @@ func (c *Copy) Peek() *fax.Chart {
 	}
 	return ch
 }
+
+// Arriving tells of the chart that is being received, as its decoder does; see fax.Decoder. The decoder's sample 0 is the
+// desk's sample of index zero.
+func (c *Copy) Arriving() (a fax.Arriving, v *fax.Video, zero int64) {
+	if d, ok := c.decoder.(*fax.Decoder); ok {
+		a, v = d.Arriving()
+	}
+	return a, v, c.from
+}
