@@ -38,6 +38,13 @@ const (
 	tryEvery = 5 * time.Second
 )
 
+// What there may be trouble with.
+const (
+	ofCharts   = "charts"
+	ofArriving = "video of a chart that is coming in"
+	ofPreview  = "preview"
+)
+
 func newChartKeeper(folder string, noVideo bool, t *trouble) *chartKeeper {
 	return &chartKeeper{folder: folder, noVideo: noVideo, trouble: t, now: time.Now}
 }
@@ -97,10 +104,12 @@ func (k *chartKeeper) try(c *keptChart) bool {
 		c.picture, video, c.err = chartfile.Save(k.folder, c.chart, c.arriving)
 	}
 	if c.err != nil {
-		k.trouble.failed("charts", c.err)
+		k.trouble.failed(ofCharts, c.err)
 		return false
 	}
-	k.trouble.works("charts")
+	k.trouble.works(ofCharts)
+	k.trouble.works(ofArriving) // which it has taken the place of
+	k.trouble.works(ofPreview)
 	c.saved(c.picture, video)
 	return true
 }
@@ -167,6 +176,7 @@ func (r *arrival) follow(a fax.Arriving, v *fax.Video) {
 	if r.file != nil && (v == nil || a.Base+a.From != r.begin) {
 		r.file.Remove() // it was none
 		r.file = nil
+		r.keeper.trouble.works(ofArriving)
 	}
 	if v == nil {
 		return
@@ -181,11 +191,10 @@ func (r *arrival) follow(a fax.Arriving, v *fax.Video) {
 	if r.file != nil {
 		err = r.file.Add(v)
 	}
-	const what = "video of a chart that is coming in"
 	if err != nil {
-		r.keeper.trouble.failed(what, err)
+		r.keeper.trouble.failed(ofArriving, err)
 	} else {
-		r.keeper.trouble.works(what)
+		r.keeper.trouble.works(ofArriving)
 	}
 }
 

@@ -133,6 +133,8 @@ type copySource struct {
 	rate  demod.Rate
 	desk  *copydesk.Desk
 	texts map[*copydesk.Copy]*transcript
+	// unsaved are transmissions that have ended whose text is not all in their files yet.
+	unsaved []unsaved
 
 	keeper   *chartKeeper
 	arriving map[*copydesk.Copy]*arrival
@@ -164,6 +166,7 @@ func (w *copyWriter) source(ctx context.Context, path string, o opening) error {
 		for _, t := range s.texts {
 			t.save()
 		}
+		s.retry()
 		s.arrive()
 		s.keeper.retry()
 		progress.doing = fmt.Sprintf("copying %d", len(s.desk.Copies()))
@@ -171,6 +174,7 @@ func (w *copyWriter) source(ctx context.Context, path string, o opening) error {
 	})
 	s.desk.Flush()
 	progress.clear()
+	s.close()
 	err = errors.Join(err, s.keeper.close())
 	w.mutex.Lock()
 	defer w.mutex.Unlock()
@@ -218,7 +222,7 @@ func (s *copySource) text(c *copydesk.Copy, x copydesk.Text) {
 	t := s.texts[c]
 	if t == nil {
 		title := s.title(c)
-		t = newTranscript(s.copyOptions.out, s.name(c), title, s.doubt, func(at, text string) {
+		t = newTranscript(s.copyOptions.out, s.name(c), title, s.doubt, s.trouble, func(at, text string) {
 			s.print(title, at+"  "+text, copyLine{s.path, "text", c.Finding.Kind.String(), at, rounded(s.onAir(c.Finding.Hz), 10), text})
 		})
 		s.texts[c] = t
@@ -280,9 +284,9 @@ func (s *copySource) arrive() {
 		}
 		if ch := c.Peek(); ch != nil {
 			if err := r.file.Preview(chartfile.New(ch, s.start, s.from)); err != nil {
-				s.trouble.failed("preview", err)
+				s.trouble.failed(ofPreview, err)
 			} else {
-				s.trouble.works("preview")
+				s.trouble.works(ofPreview)
 			}
 		}
 	}
@@ -305,21 +309,65 @@ func (s *copySource) ended(c *copydesk.Copy) {
 		delete(s.arriving, c)
 	}
 	e := copyEnd{Event: "ended", surveyEvent: s.event(s.path, s.start, s.rate, c.Finding)}
-	if t := s.texts[c]; t != nil {
-		t.end()
-		s.fail(t.err)
-		e.Characters, e.File = t.characters, t.path
-		s.mutex.Lock()
-		s.characters += t.characters
-		s.mutex.Unlock()
-		delete(s.texts, c)
-	}
-	if s.json {
-		s.print("", "", e)
-	}
 	s.mutex.Lock()
 	s.copied++
 	s.mutex.Unlock()
+	u := unsaved{s.texts[c], e}
+	delete(s.texts, c)
+	if u.text == nil || u.text.end() {
+		s.account(u)
+		return
+	}
+	s.unsaved = append(s.unsaved, u)
+	size := 0
+	for _, u := range s.unsaved {
+		size += len(u.text.file.pending)
+	}
+	for ; size > mostUnsaved; s.unsaved = s.unsaved[1:] {
+		u := s.unsaved[0]
+		size -= len(u.text.file.pending)
+		s.trouble.gaveUp()
+		s.account(u)
+	}
+}
+
+// unsaved is a transmission that has ended, and its text, of which some is not in its file yet.
+type unsaved struct {
+	text *transcript
+	end  copyEnd
+}
+
+// mostUnsaved bounds in bytes what is kept of transmissions that have ended.
+const mostUnsaved = 16 << 20
+
+// retry tries again to save the texts of transmissions that have ended.
+func (s *copySource) retry() {
+	for len(s.unsaved) > 0 && s.unsaved[0].text.save() == nil {
+		s.account(s.unsaved[0])
+		s.unsaved = s.unsaved[1:]
+	}
+}
+
+// close tries for the last time.
+func (s *copySource) close() {
+	for _, u := range s.unsaved {
+		s.account(u)
+	}
+	s.unsaved = nil
+}
+
+// account tells of a transmission that has ended, and of what is not saved of it and never will be.
+func (s *copySource) account(u unsaved) {
+	if t := u.text; t != nil {
+		s.fail(t.close())
+		u.end.Characters, u.end.File = t.saved(), t.path()
+		s.mutex.Lock()
+		s.characters += u.end.Characters
+		s.mutex.Unlock()
+	}
+	if s.json {
+		s.print("", "", u.end)
+	}
 }
 
 func (s *copySource) found(f survey.Finding) {

@@ -7,23 +7,23 @@ import (
 	"os"
 	"path/filepath"
 	"time"
+	"unicode/utf8"
 )
 
-// transcript is the text of one transmission and its file, which is opened for each piece of text and closed again:
-// whoever copies for days has no file open, and files may be moved away at any time.
+// transcript is the text of one transmission and its file.
 type transcript struct {
+	file         appender
 	folder, name string // the file's, without suffix
 	heading      string // its first line
-	path         string // "" until there is text
-	pending      []byte
+	begun        bool
 	lines        *textLines
 	characters   int
-	err          error // of the first write that failed
 }
 
 // newTranscript prepares a transcript; line gets each line that is complete, with the time when it began.
-func newTranscript(folder, name, heading string, doubt float64, line func(at, text string)) *transcript {
+func newTranscript(folder, name, heading string, doubt float64, trouble *trouble, line func(at, text string)) *transcript {
 	t := &transcript{folder: folder, name: name, heading: heading}
+	t.file = appender{path: filepath.Join(folder, name+".txt"), trouble: trouble}
 	t.lines = &textLines{out: t, log: lineFunc(line), doubt: doubt, lines: map[int]*textLine{}}
 	return t
 }
@@ -39,7 +39,7 @@ func (f lineFunc) Write(line []byte) (int, error) {
 
 // Write takes text for the file.
 func (t *transcript) Write(text []byte) (int, error) {
-	t.pending = append(t.pending, text...)
+	t.file.keep(text)
 	return len(text), nil
 }
 
@@ -48,48 +48,74 @@ func (t *transcript) char(text string, confidence float64, at time.Time) {
 	t.lines.char(0, "", text, confidence, at)
 }
 
-// save brings what is pending into the file.
-func (t *transcript) save() {
-	if len(t.pending) == 0 || t.err != nil {
-		return
+// save brings what is pending into the file, which is made when there is text.
+func (t *transcript) save() error {
+	if len(t.file.pending) == 0 {
+		return nil
 	}
-	if t.path == "" {
-		t.begin()
+	if !t.begun {
+		if err := t.begin(); err != nil {
+			err = appendError(t.file.path, err)
+			t.file.trouble.failed(t.file.path, err)
+			return err
+		}
+		t.begun = true
 	}
-	if t.err == nil {
-		t.err = t.write(os.O_APPEND|os.O_CREATE, string(t.pending))
-	}
-	t.pending = t.pending[:0]
+	return t.file.save()
 }
 
 // begin finds a free name.
-func (t *transcript) begin() {
+func (t *transcript) begin() error {
 	const most = 999
+	if err := os.MkdirAll(t.folder, 0o777); err != nil {
+		return err
+	}
 	for n := 1; n <= most; n++ {
-		t.path = filepath.Join(t.folder, t.name+".txt")
+		path := filepath.Join(t.folder, t.name+".txt")
 		if n > 1 {
-			t.path = filepath.Join(t.folder, fmt.Sprintf("%s_%d.txt", t.name, n))
+			path = filepath.Join(t.folder, fmt.Sprintf("%s_%d.txt", t.name, n))
 		}
-		if t.err = t.write(os.O_CREATE|os.O_EXCL, t.heading+"\n\n"); !errors.Is(t.err, fs.ErrExist) {
-			return
+		f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+		if errors.Is(err, fs.ErrExist) {
+			continue
 		}
+		if err != nil {
+			return err
+		}
+		t.file.trouble.works(t.file.path)
+		t.file.path = path
+		t.file.pending = append([]byte(t.heading+"\n\n"), t.file.pending...)
+		return f.Close()
 	}
+	return fmt.Errorf("%d transmissions began in this second", most)
 }
 
-func (t *transcript) write(flag int, text string) error {
-	f, err := os.OpenFile(t.path, os.O_WRONLY|flag, 0o666)
-	if err == nil {
-		_, err = f.WriteString(text)
-		err = errors.Join(err, f.Close())
+// path is that of the file, "" if there is none.
+func (t *transcript) path() string {
+	if !t.begun {
+		return ""
 	}
-	if err != nil {
-		return fmt.Errorf("write %s: %w; make room or choose another folder", t.path, cause(err))
-	}
-	return nil
+	return t.file.path
 }
 
-// end completes the last line.
-func (t *transcript) end() {
+// saved is the number of characters that are in the file.
+func (t *transcript) saved() int {
+	if !t.begun {
+		return 0
+	}
+	return max(0, t.characters-utf8.RuneCount(t.file.pending)-int(t.file.lost))
+}
+
+// end completes the last line, and tells whether all is in the file.
+func (t *transcript) end() bool {
 	t.lines.endAll()
-	t.save()
+	return t.save() == nil
+}
+
+// close tries for the last time; the error tells what is not in the file.
+func (t *transcript) close() error {
+	if err := t.save(); err != nil {
+		return err
+	}
+	return t.file.close()
 }
