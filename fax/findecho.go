@@ -25,8 +25,9 @@ const (
 	echoAdvantage = 0.03
 	// tryDrift is gainDrift for the search. The evidence is greatest about there (simulation).
 	tryDrift = 1e-3
-	// worstFit is by how much, in nats a step, the evidence may be below that of noise of the right power: charts are
-	// 0.3 below at most, greys at 20 dB 0.7 and more (simulation).
+	// worstFit is by how much, in nats a step, the evidence of a picture that seems to have greys here and there may be
+	// below that of noise of the right power: charts are 0.3 below at most, greys at 20 dB 0.7 and more (simulation).
+	// Without noise the model's own errors show, and charts are 0.5 below too.
 	worstFit = 0.6
 )
 
@@ -51,9 +52,9 @@ func fades(s *lineSource, rows int) bool {
 	return variation > fadedRows || ratio > uneven*floor+unevenLeast && ratio < unevenMost
 }
 
-// findEcho searches for a second path in a chart and sets the chart's lines to those of the first one. It returns
-// false, and changes nothing, if there is no second path or the picture has not two levels.
-func (d *Drawing) findEcho(v *Video) bool {
+// findEcho searches for a second path in a picture of kind k and sets the chart's lines to those of the first one. It
+// returns false, and changes nothing, if there is no second path or the picture has not two levels.
+func (d *Drawing) findEcho(v *Video, k kind) bool {
 	s := newEchoSearch(d, v)
 	s.rows = fewRows
 	for delay := shortestEcho; delay <= longestEcho; delay += echoStep {
@@ -71,7 +72,7 @@ func (d *Drawing) findEcho(v *Video) bool {
 		}
 	}
 	ideal := -math.Log(float64(s.echo.noise)) - 1
-	if s.best < ideal-worstFit || s.best < s.alone()+echoAdvantage {
+	if k == mixed && s.best < ideal-worstFit || s.best < s.alone()+echoAdvantage {
 		return false
 	}
 	step := s.echo.source.grid.step()

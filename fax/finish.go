@@ -63,7 +63,7 @@ func (ch *Chart) draw() {
 	k := kindOf(ch.source(ch.Video), ch.Rows)
 	switch {
 	case ch.Plain:
-	case k != greys && fades(ch.source(ch.Video), ch.Rows) && ch.findEcho(ch.Video):
+	case k != greys && fades(ch.source(ch.Video), ch.Rows) && ch.findEcho(ch.Video, k):
 		k = twoLevels
 	case k == twoLevels:
 		ch.align(ch.Video, ch.PhaseMeasured)

@@ -14,6 +14,7 @@ import (
 type FaxTrial struct {
 	Transmission samples.FaxConfig
 	Fading       *samples.FadingConfig // nil: the signal is steady
+	Others       []samples.Interferer  // heard with it
 	SNR          float64               // dB in 2500 Hz
 	ClockPPM     float64               // of the receiver's sample clock
 	SkipSeconds  float64               // join late
@@ -52,6 +53,9 @@ func (t FaxTrial) Source() (src demod.SampleReader, sent *samples.Fax, err error
 		if src, err = samples.NewFading(src, *t.Fading); err != nil {
 			return nil, nil, err
 		}
+	}
+	if src, err = (samples.Path{Interference: t.Others, Seed: t.Seed}).Through(src, sent.Power()); err != nil {
+		return nil, nil, err
 	}
 	if t.ClockPPM != 0 {
 		if src, err = samples.NewClockError(src, t.ClockPPM); err != nil {

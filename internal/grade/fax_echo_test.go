@@ -1,6 +1,8 @@
 package grade
 
 import (
+	"fmt"
+	"image"
 	"math"
 	"testing"
 
@@ -14,14 +16,19 @@ import (
 func TestEcho(t *testing.T) {
 	t.Parallel()
 	chart := scenario.DenseChart(1810, 240, 1)
+	short := chart.SubImage(image.Rect(0, 0, 1810, 120)).(*image.Gray)
 	for _, c := range []struct {
 		channel   string
 		snr, want float64 // dB
 	}{
-		{"mid-quiet", 20, 10}, {"mid-moderate", 10, 8.2}, {"mid-disturbed", 20, 17.5},
+		{"mid-quiet", 20, 10}, {"mid-moderate", 10, 8.2}, {"mid-disturbed", 20, 17.5}, {"mid-moderate", noiselessDB, 25.8},
 	} {
-		t.Run(c.channel, func(t *testing.T) {
+		t.Run(fmt.Sprintf("%s %g dB", c.channel, c.snr), func(t *testing.T) {
 			t.Parallel()
+			chart := chart
+			if c.snr == noiselessDB {
+				chart = short
+			}
 			channel, err := samples.FindChannel(c.channel)
 			if err != nil {
 				t.Fatal(err)

@@ -34,6 +34,8 @@ type StudyTrial struct {
 func Studies() []Study {
 	return []Study{
 		faxPolarityStudy,
+		faxEchoStudy,
+		faxNeighbourStudy,
 	}
 }
 
