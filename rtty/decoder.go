@@ -46,6 +46,7 @@ type Decoder struct {
 	rate   rate
 	headed bool       // the first character was found
 	held   []received // characters whose evidence is not enough yet
+	missed [2]float64 // shifts that may be among those of them that were dropped: see received
 
 	receiving bool
 	kind      kind
@@ -74,7 +75,8 @@ const (
 	// signal, whose proof wanders about zero.
 	leastProof  = -3.0
 	weighBlocks = 93 // 10 s between looks at the strength
-	spellBlocks = 9  // 1 s after which a character waits no longer for others
+	spellBlocks = 11 // 1.2 s after which a character waits no longer for others
+	doubtBlocks = 28 // 3 s, if its case is in doubt
 )
 
 // checkBlocks after a signal was found it is checked.
@@ -191,17 +193,21 @@ func (d *Decoder) look() {
 		}
 	}
 	found, ok := d.search.look(d.front, first)
-	if ok && (!d.receiving || found.differs(d.line, d.kind)) {
+	if ok && (!d.receiving || found.differs(d.line, d.kind) && !d.search.fainter(found.pair, d.line)) {
 		d.begin(found)
 	}
 }
 
 // begin receives a signal from its beginning, as far as that is still there and was not printed.
 func (d *Decoder) begin(f found) {
+	first := f.from
 	if d.receiving {
 		d.spell(true)
+		if f.shares(d.line, d.kind) {
+			first = max(first, d.free) // what one of the tones gave was right: it is not printed twice
+		}
 	}
-	from := min(f.from, d.search.spectrum.onset(d.front, f.pair, max(d.front.first(), d.free), patienceBlocks))
+	from := min(first, d.search.spectrum.onset(d.front, f.pair, max(d.front.first(), d.free), patienceBlocks))
 	tried := float64(f.to - f.from)
 	hz := [2]float64{f.hz[0] - f.drift*tried, f.hz[1] - f.drift*tried}
 	d.kind = f.kind
@@ -211,7 +217,7 @@ func (d *Decoder) begin(f found) {
 	d.receiving, d.standing = true, leastLead
 	d.done, d.heard, d.marked = from, d.front.ready, from
 	d.found, d.checks = d.front.ready, 0
-	d.held = d.held[:0]
+	d.held, d.missed = d.held[:0], [2]float64{}
 	d.rate, d.headed = rate{}, false
 	d.told = State{}
 	d.weigh()
@@ -243,8 +249,9 @@ func (d *Decoder) print() {
 		g := f.start
 		for i := range r.units {
 			g += perElement
-			c.units[i] = m[g&gridMask] - s[g&gridMask]
+			c.units[i] = float32(r.doubted(l, g, d.line.excess(d.front, g)))
 		}
+		c.missed = d.line.missed(f, d.front)
 		d.standing = min(d.standing+f.evidence, mostStanding)
 		d.heard = int64(c.end/blockLength) + 1
 		d.rate.listen(m, s, f.start, r.units)
@@ -280,9 +287,14 @@ func (d *Decoder) hold(c received, evidence float64) {
 		clear = max(clear, 1)
 	}
 	for _, c := range d.held[:clear] {
-		if c.proof < leastProof {
-			continue // what followed for seconds was no text
+		if c.proof < leastProof { // what followed for seconds was no text
+			d.missed = [2]float64{1, 1}
+			continue
 		}
+		for k := range c.missed {
+			c.missed[k] += d.missed[k]
+		}
+		d.missed = [2]float64{}
 		d.text.add(c)
 		d.spell(false)
 	}
@@ -291,14 +303,22 @@ func (d *Decoder) hold(c received, evidence float64) {
 
 // spell prints the characters whose shift is clear, or all.
 func (d *Decoder) spell(all bool) {
-	for len(d.text.pending) > pendingFrames || len(d.text.pending) > 0 &&
-		(all || float64(d.done*blockLength)-d.text.pending[0].end > spellBlocks*blockLength+2*blockLength) {
+	for len(d.text.pending) > 0 && (all || d.text.ready() || d.waited()) {
 		r, c := d.text.first()
 		d.free = max(d.free, int64(r.end/blockLength))
 		if c.rune != 0 && d.events.Char != nil {
 			d.events.Char(Char{At: d.index(r.at), Rune: c.rune, Code: c.code, Shift: c.shift, AfterShift: c.shifted, Confidence: min(c.confidence, 1)})
 		}
 	}
+}
+
+// waited says whether the first pending character has waited for others long enough.
+func (d *Decoder) waited() bool {
+	wait := float64(spellBlocks)
+	if d.text.doubtful() {
+		wait = doubtBlocks
+	}
+	return float64(d.done*blockLength)-d.text.pending[0].end > wait*blockLength
 }
 
 // index turns wide samples into a sample index.

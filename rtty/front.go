@@ -35,8 +35,8 @@ type front struct {
 	weight   []float32   // of its hops
 	taken    int64       // blocks in the ring
 	ready    int64       // of which are weighed
-	power    [3][blockHops]float32
-	median   [3]float32 // of the latest blocks, by number modulo 3
+	power    [keptBlocks][blockHops]float32
+	median   [keptBlocks]float32 // of hops
 	sorted   [blockHops]float32
 }
 
@@ -59,7 +59,7 @@ func (f *front) reset() {
 	f.baseband.Reset()
 	f.pending = f.pending[:0]
 	f.taken, f.ready = 0, 0
-	f.median = [3]float32{}
+	f.median = [keptBlocks]float32{}
 }
 
 // block is the wide samples of a block that is ready, and the weights of its hops.
@@ -84,7 +84,7 @@ func (f *front) take() bool {
 func (f *front) put(x []complex64) {
 	z, _ := f.block(f.taken)
 	copy(z, x)
-	slot := f.taken % 3
+	slot := f.taken % keptBlocks
 	p := &f.power[slot]
 	for i := range p {
 		sum := float32(0)
@@ -100,13 +100,56 @@ func (f *front) put(x []complex64) {
 	if f.taken < 2 {
 		return
 	}
-	usual := crashRatio * max(f.median[0], f.median[1], f.median[2])
+	usual := crashRatio * f.usual(f.ready)
 	_, w := f.block(f.ready)
-	for i, p := range f.power[f.ready%3] {
+	for i, p := range f.power[f.ready%keptBlocks] {
 		w[i] = 1
 		if p > usual && p > 1e-30 {
 			w[i] = max(usual/crashRatio/p, 1e-6)
 		}
 	}
 	f.ready++
+}
+
+// usual is the greatest of the medians of a block and its neighbours.
+func (f *front) usual(block int64) (most float32) {
+	for b := max(block-1, 0); b <= block+1; b++ {
+		most = max(most, f.median[b%keptBlocks])
+	}
+	return most
+}
+
+// longCrashBlocks to either side are looked at in hindsight: a crash may be longer than a block, too long to be told
+// from a signal that begins while it lasts.
+const longCrashBlocks = 5
+
+// excess is the power between two wide samples over the usual one, in hindsight: over the medians of the half second
+// before and of that after it, the greater of both.
+func (f *front) excess(from, to float64) float64 {
+	first := max(int64(from)/hopLength, f.first()*blockHops)
+	last := min(int64(to)/hopLength+1, f.ready*blockHops)
+	if first >= last {
+		return 1
+	}
+	sum := 0.0
+	for h := first; h < last; h++ {
+		sum += float64(f.power[h/blockHops%keptBlocks][h%blockHops])
+	}
+	b := first / blockHops
+	usual := max(f.middle(b-longCrashBlocks, b+1), f.middle(b, b+longCrashBlocks+1))
+	return sum / float64(last-first) / (float64(usual) + 1e-30)
+}
+
+// middle is the median of the blocks' medians.
+func (f *front) middle(from, to int64) float32 {
+	from, to = max(from, f.first()), min(to, f.taken)
+	medians := f.sorted[:0]
+	for b := from; b < to; b++ {
+		medians = append(medians, f.median[b%keptBlocks])
+	}
+	if len(medians) == 0 {
+		return 0
+	}
+	slices.Sort(medians)
+	return medians[len(medians)/2]
 }

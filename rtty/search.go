@@ -181,6 +181,19 @@ func (f *found) differs(c *channel, k kind) bool {
 		math.Abs(f.hz[0]-c.tones.hz[0]) > samePairHz || math.Abs(f.hz[1]-c.tones.hz[1]) > samePairHz
 }
 
+// shares says whether f differs from the signal that c receives in one of the tones alone.
+func (f *found) shares(c *channel, k kind) bool {
+	return f.kind == k && math.Abs(f.baud/c.baud-1) <= 0.03 &&
+		(math.Abs(f.hz[0]-c.tones.hz[0]) <= samePairHz || math.Abs(f.hz[1]-c.tones.hz[1]) <= samePairHz)
+}
+
+// fainter says whether a pair's weaker tone is less than half as strong as that of the pair c receives: a tone and a
+// sideband of the other, which are keyed alike and, in a clear signal, both far above the noise.
+func (s *search) fainter(p pair, c *channel) bool {
+	weaker := min(s.spectrum.tone(c.tones.hz[mark]), s.spectrum.tone(c.tones.hz[space]))
+	return min(p.lower.power, p.upper.power) < weaker/2
+}
+
 // trialBlocks is how long a supposition is tried, some 36 characters. Rates that are near each other are tried on the
 // same stretch, so that it does not prefer one; and none on less than 2 s, because what is steady for a moment repeats
 // itself quickly.

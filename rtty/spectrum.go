@@ -169,6 +169,14 @@ func (s *spectrum) snr(lowHz, highHz float64) float64 {
 	return min(max(10*math.Log10((max(signal, 0)+1e-30)/(noise+1e-30)), -60), 60)
 }
 
+// tone is the power above the noise around a frequency, as that of a peak.
+func (s *spectrum) tone(hz float64) (sum float64) {
+	for i := max(line(hz)-1, 0); i <= min(line(hz)+1, spectrumLength-1); i++ {
+		sum += s.power[i] - s.floor[i]
+	}
+	return sum
+}
+
 // peak is a line that stands out.
 type peak struct {
 	hz    float64

@@ -2,9 +2,12 @@ package rtty
 
 import "math"
 
-// pendingFrames is how many characters the shift of one is decided later: a letter that could not follow a figures
-// shift costs it some 3 nats, so four of them outweigh one element that was hit.
-const pendingFrames = 5
+// pendingFrames is how many characters the shift of one is decided later, and doubtfulFrames if it is in doubt: after a
+// place where a shift may have been missed, a word or two of what follows tell.
+const (
+	pendingFrames  = 5
+	doubtfulFrames = 14
+)
 
 // received is a character with what is known of it.
 type received struct {
@@ -12,66 +15,92 @@ type received struct {
 	end    float64     // where its stop element ends at the earliest
 	units  [8]float32  // log-likelihood ratios for mark
 	likely [32]float64 // of each code of five units, the best being 1
+	best   Code        // of five units
+	word   bool        // a word may begin here
+	missed [2]float64  // likelihood of a letters and of a figures shift before it that was not seen, against none
 	trust  float64     // that it is a character at all
 	proof  float64     // evidence for it and what follows, until that was enough
 }
 
-// speller turns codes into text. Of five-unit codes it keeps the probability of being in letters or figures, and
-// looks some characters ahead: a figures shift before what makes no sense in figures is an error of reception.
+// speller turns codes into text. Of five-unit codes it keeps the probability of being in letters or figures: a hidden
+// Markov model. The case changes by a shift alone. One that was damaged leaves a place where it may have been: a
+// character whose units are doubtful, or a gap with room for one that is not clearly mark. There, and where a
+// transmission begins, what follows tells the case; where all is clear nothing else may, however well it would read.
+//
 // Probabilities of codes tell kinds of characters apart, not letters from letters: nothing is known of the language.
+// While the case is in doubt, what a code says of it is said once: a code drawn from Pólya's urn is returned with
+// another of its kind, so that it is no news in either case when it comes again.
 type speller struct {
 	alphabet Alphabet
 	unshift  bool
-	prior    [2][32]float64
+	prior    [2][2][32]float64 // within words and where one may begin, in either case
 	next     [2][32]Shift
 	rune     [2][32]rune
+	seen     seen // since the case was last certain
 
 	in      [2]float64 // probability of either shift before the first pending character
 	pending []received
+	word    bool // a word may begin with the next character
 	shifted bool // the last code was a shift
 	line    int  // what has come of a new line
 }
 
-// Probabilities of codes by case, common sense: a shift or a new line comes every few dozen characters, punctuation
-// is rarer than digits, and what has no meaning is next to never sent.
+// seen counts codes.
+type seen [32]float64
+
+// Probabilities of codes by case, common sense: a shift or a new line comes every few dozen characters, a shift mostly
+// before a word; punctuation is rarer than digits, and what has no meaning is next to never sent.
 const (
 	pSpace     = 0.16
 	pNewLine   = 0.012 // carriage return, line feed
-	pShift     = 0.02  // to the other case, or the same again
-	pUnshift   = 0.08  // from figures to letters
-	pFigure    = 0.035 // a digit
-	pSign      = 0.012 // punctuation
+	pShift     = 0.01  // to the other case, or the same again, within a word
+	pUnshift   = 0.03  // from figures to letters
+	pWordShift = 0.1   // to the other case between words
+	pFigure    = 0.07  // a digit, before all is made to be 1
+	pSign      = 0.01  // punctuation
 	pSenseless = 0.0005
-	pLost      = 0.0003 // a figures shift was lost
-	pRelapse   = 0.003  // a letters shift was lost, or is not sent after a space
+
+	// pFirst is the probability that a transmission that is joined, not heard from its first shift on, is in figures.
+	pFirst = 0.1
+	// clearly is the likelihood below which what a character might be instead is nothing: less would be overcome by
+	// text that happens to make sense in the other case.
+	clearly = 1e-6
+	// urnCodes is how many codes are in the urn at first.
+	urnCodes = 8
 )
 
 func (s *speller) begin(a Alphabet, unshift bool) {
 	pending := s.pending[:0]
 	if pending == nil {
-		pending = make([]received, 0, pendingFrames+1)
+		pending = make([]received, 0, doubtfulFrames+2)
 	}
-	*s = speller{alphabet: a, unshift: unshift, pending: pending, in: [2]float64{0.8, 0.2}}
+	*s = speller{alphabet: a, unshift: unshift, pending: pending, word: true, in: [2]float64{1 - pFirst, pFirst}}
 	if a.Units() != 5 {
 		return
 	}
-	for shift := range s.prior {
-		sum := 0.0
-		for c := range s.prior[shift] {
+	for shift := range s.next {
+		for c := range s.next[shift] {
 			p := Printer{Alphabet: a, UnshiftOnSpace: unshift, Shift: Shift(shift)}
-			r := p.Print(Code(c))
-			s.rune[shift][c], s.next[shift][c] = r, p.Shift
-			s.prior[shift][c] = prior(Code(c), r, Shift(shift))
-			sum += s.prior[shift][c]
+			s.rune[shift][c] = p.Print(Code(c))
+			s.next[shift][c] = p.Shift
 		}
-		for c := range s.prior[shift] {
-			s.prior[shift][c] /= sum
+		for word := range s.prior {
+			prior, sum := &s.prior[word][shift], 0.0
+			for c := range prior {
+				prior[c] = priorOf(Code(c), s.rune[shift][c], Shift(shift), word == 1)
+				sum += prior[c]
+			}
+			for c := range prior {
+				prior[c] /= sum
+			}
 		}
 	}
 }
 
-func prior(c Code, r rune, s Shift) float64 {
+func priorOf(c Code, r rune, s Shift, word bool) float64 {
 	switch {
+	case word && (c == LettersShift && s == Figures || c == FiguresShift && s == Letters):
+		return pWordShift
 	case c == LettersShift && s == Figures:
 		return pUnshift
 	case c == LettersShift || c == FiguresShift:
@@ -90,6 +119,23 @@ func prior(c Code, r rune, s Shift) float64 {
 	return pSign
 }
 
+// cased says whether a code prints something else in letters than in figures.
+func (s *speller) cased(c int) bool { return s.rune[Letters][c] != s.rune[Figures][c] }
+
+// chance is the probability of a code in a case, if it was seen so often before.
+func (s *speller) chance(r *received, shift, c int, seen float64) float64 {
+	prior := &s.prior[0]
+	if r.word {
+		prior = &s.prior[1]
+	}
+	p := prior[shift][c]
+	if seen == 0 || !s.cased(c) {
+		return p
+	}
+	mean := (prior[Letters][c] + prior[Figures][c]) / 2
+	return mean * (urnCodes*p + seen) / (urnCodes*mean + seen)
+}
+
 // add takes a character.
 func (s *speller) add(r received) {
 	if s.alphabet.Units() == 5 {
@@ -102,13 +148,46 @@ func (s *speller) add(r received) {
 				}
 			}
 			r.likely[c] = sum
-			most = max(most, sum)
+			if sum > most {
+				most, r.best = sum, Code(c)
+			}
 		}
 		for c := range r.likely {
-			r.likely[c] = math.Exp(r.likely[c] - most)
+			if r.likely[c] = math.Exp(r.likely[c] - most); r.likely[c] < clearly {
+				r.likely[c] = 0
+			}
 		}
 	}
+	r.word = s.word
+	switch letter := s.rune[Letters][r.best]; {
+	case letter == ' ' || letter == '\r' || letter == '\n':
+		s.word = true
+	case letter != 0: // a shift does not begin the word
+		s.word = false
+	}
 	s.pending = append(s.pending, r)
+}
+
+// ready says whether the first pending character can be decided: enough is known of what follows it.
+func (s *speller) ready() bool {
+	if len(s.pending) > doubtfulFrames {
+		return true
+	}
+	return len(s.pending) > pendingFrames && !s.doubtful()
+}
+
+// doubtful says whether the case of the first pending character is in doubt, or may come to be with it.
+func (s *speller) doubtful() bool {
+	if s.alphabet.Units() != 5 || len(s.pending) == 0 {
+		return false
+	}
+	const doubt = 0.001
+	if min(s.in[Letters], s.in[Figures]) > doubt {
+		return true
+	}
+	r := &s.pending[0]
+	return r.missed[Letters]+r.missed[Figures] > doubt ||
+		r.best != LettersShift && r.best != FiguresShift && r.likely[LettersShift]+r.likely[FiguresShift] > doubt
 }
 
 // spelt is a code as it is decided.
@@ -151,25 +230,30 @@ func (s *speller) plain(r *received) (out spelt) {
 
 func (s *speller) five(r *received) (out spelt) {
 	// later is what the later characters say of either shift.
-	later := [2]float64{1, 1}
+	later := [2]float64{0.5, 0.5}
+	before := s.seen
+	for i := range s.pending {
+		before[s.pending[i].best]++
+	}
 	for k := len(s.pending) - 1; k > 0; k-- {
 		p := &s.pending[k]
-		var now [2]float64
-		for shift := range now {
-			now[shift] = s.sum(p, shift, &later)
-		}
+		before[p.best]--
+		now := s.sum(p, &before, &later)
 		all := now[0] + now[1]
 		later = [2]float64{now[0] / all, now[1] / all}
 	}
+	in := s.missed(r, s.in)
 	all, most, total := [2]float64{}, -1.0, 0.0
 	bestShift := 0
-	for shift := range s.prior {
-		for c, p := range s.prior[shift] {
-			joint := s.in[shift] * p * r.likely[c]
-			to := s.after(shift, c)
-			v := joint * (to[0]*later[0] + to[1]*later[1])
-			all[0] += joint * to[0]
-			all[1] += joint * to[1]
+	for shift := range s.next {
+		for c, likely := range r.likely {
+			if likely == 0 || in[shift] == 0 {
+				continue
+			}
+			joint := in[shift] * likely * s.chance(r, shift, c, s.seen[c])
+			to := s.next[shift][c]
+			all[to] += joint
+			v := joint * later[to]
 			total += v
 			if v > most {
 				most, bestShift, out.code = v, shift, Code(c)
@@ -179,32 +263,56 @@ func (s *speller) five(r *received) (out spelt) {
 	out.rune, out.shift = s.rune[bestShift][out.code], Shift(bestShift)
 	// What prints the same in either case is right in either.
 	same := 0.0
-	for shift := range s.prior {
-		if s.rune[shift][out.code] == out.rune {
-			to := s.after(shift, int(out.code))
-			same += s.in[shift] * s.prior[shift][out.code] * r.likely[out.code] * (to[0]*later[0] + to[1]*later[1])
+	for shift := range s.next {
+		if c := int(out.code); s.rune[shift][c] == out.rune {
+			same += in[shift] * s.chance(r, shift, c, s.seen[c]) * r.likely[c] * later[s.next[shift][c]]
 		}
 	}
 	out.confidence = same / total
-	s.in = [2]float64{all[0] / (all[0] + all[1]), all[1] / (all[0] + all[1])}
+	for shift := range s.in {
+		if s.in[shift] = all[shift] / (all[0] + all[1]); s.in[shift] < clearly {
+			s.in[shift] = 0
+		}
+	}
+	if s.seen[out.code]++; s.in[Letters] == 0 || s.in[Figures] == 0 {
+		s.seen = seen{}
+	}
 	return out
 }
 
-// after is the probability of either shift behind a code.
-func (s *speller) after(shift, c int) (to [2]float64) {
-	if s.next[shift][c] == Letters {
-		return [2]float64{1 - pLost, pLost}
+// missed is the probability of either shift before a character, with what may have been missed before that.
+func (s *speller) missed(r *received, in [2]float64) [2]float64 {
+	toFigures, toLetters := s.toOther(r)
+	return [2]float64{
+		in[Letters]*(1-toFigures) + in[Figures]*toLetters,
+		in[Figures]*(1-toLetters) + in[Letters]*toFigures,
 	}
-	return [2]float64{pRelapse, 1 - pRelapse}
 }
 
-// sum is the likelihood of a pending character in a shift, and of all behind it.
-func (s *speller) sum(p *received, shift int, later *[2]float64) (sum float64) {
-	for c, q := range s.prior[shift] {
-		to := s.after(shift, c)
-		sum += q * p.likely[c] * (to[0]*later[0] + to[1]*later[1])
+// toOther is the probability of having missed a shift before a character.
+func (s *speller) toOther(r *received) (toFigures, toLetters float64) {
+	other := func(shift Shift, c Code, likely float64) float64 {
+		odds := s.chance(r, int(shift), int(c), 0) * likely
+		return min(odds/(1+odds), 0.5)
 	}
-	return sum
+	return other(Letters, FiguresShift, r.missed[Figures]), other(Figures, LettersShift, r.missed[Letters])
+}
+
+// sum is the likelihood of a pending character, and of all behind it, in either shift.
+func (s *speller) sum(p *received, before *seen, later *[2]float64) (sum [2]float64) {
+	var now [2]float64
+	for shift := range s.next {
+		for c, likely := range p.likely {
+			if likely > 0 {
+				now[shift] += s.chance(p, shift, c, before[c]) * likely * later[s.next[shift][c]]
+			}
+		}
+	}
+	toFigures, toLetters := s.toOther(p)
+	return [2]float64{
+		now[Letters]*(1-toFigures) + now[Figures]*toFigures,
+		now[Figures]*(1-toLetters) + now[Letters]*toLetters,
+	}
 }
 
 // cleanLine makes one new line of a carriage return and a line feed, in either order and with returns more than one;

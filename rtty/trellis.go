@@ -60,6 +60,7 @@ type trellis struct {
 type frame struct {
 	start, end int64   // grid points
 	evidence   float64 // that it is one, by its start and stop elements: log-likelihood ratio
+	extra      int64   // grid points between the character before and this, -1: there was none
 	novelty    float64 // 1 if it is unlike the characters before, 0 if they are all the same
 }
 
@@ -231,7 +232,11 @@ func (r *trellis) decide(dst []frame, l *levels) []frame {
 			continue // another path than that decided
 		}
 		before := r.beforeBegin[start&gridMask]
-		f := frame{start, end, r.evidence(l, start, start-before, before >= 0), r.novelty(l, start, before >= 0 && start-before > r.typed)}
+		extra := int64(-1)
+		if before >= 0 {
+			extra = start - before
+		}
+		f := frame{start, end, r.evidence(l, start, start-before, before >= 0), extra, r.novelty(l, start, before >= 0 && start-before > r.typed)}
 		m, s := r.tones(l)
 		if r.character(m, s, start) < leastPresence*float64(r.units+2) {
 			f.evidence = min(f.evidence, absent)

@@ -36,6 +36,8 @@ func Studies() []Study {
 		faxPolarityStudy,
 		faxEchoStudy,
 		faxNeighbourStudy,
+		rttyTextStudy,
+		rttyLostShiftStudy,
 	}
 }
 

@@ -77,6 +77,8 @@ type TextGrade struct {
 	// printed rightly; nil: none was.
 	FirstRight  *float64    `json:"first_right_seconds"`
 	Calibration Calibration `json:"calibration"`
+
+	printed string
 }
 
 // Run sends the messages, on all cores, and calls each with their grades, in order: by SNR, then trial. What it
