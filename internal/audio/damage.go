@@ -13,10 +13,13 @@ type damage struct {
 	frames int64
 }
 
-func (d *damage) add(frames int64) {
+// add counts a piece of silence, of a new place or the one before.
+func (d *damage) add(frames int64, begins bool) {
 	d.mutex.Lock()
 	defer d.mutex.Unlock()
-	d.places++
+	if begins {
+		d.places++
+	}
 	d.frames += frames
 }
 

@@ -16,6 +16,7 @@ type decodedReader struct {
 	pick     int // index of the channel, mixAll or iqPair
 	block    []float32
 	silence  int64
+	gap      bool // silence was given last
 	damage   damage
 }
 
@@ -42,8 +43,9 @@ func (r *decodedReader) fill() (err error) {
 		r.block, r.silence, err = r.next()
 	}
 	if r.silence > 0 {
-		r.damage.add(r.silence)
+		r.damage.add(r.silence, !r.gap)
 	}
+	r.gap = r.silence > 0
 	return err
 }
 

@@ -49,7 +49,7 @@ func (s *Source) openFLAC(br *bufio.Reader, o Options) error {
 
 // open reads what precedes the frames. A time in the tags goes to s.
 func (f *flacDecoder) open(br *bufio.Reader, s *Source) (err error) {
-	defer recoverFLAC(&err)
+	defer recoverAny(&err)
 	stream, err := flac.New(br)
 	if err == io.EOF || err == io.ErrUnexpectedEOF {
 		return mended{fmt.Errorf("ends inside the FLAC header: %w", io.ErrUnexpectedEOF), "record it again"}
@@ -118,9 +118,6 @@ func (f *flacDecoder) resume(cause error) (fr *frame.Frame, lost int64, err erro
 		// What the frame is numbered must agree with what the bytes can have held: a frame takes 10 of them or more
 		// (section 9). Where pieces of the file are missing the length that it states vouches for the number.
 		number := f.number(fr) - f.origin
-		if !f.begun {
-			number = min(f.number(fr), (passed/10+1)*f.fixed)
-		}
 		lost = number - f.done
 		if lost < 0 {
 			continue
@@ -165,7 +162,7 @@ func (f *flacDecoder) interleave(fr *frame.Frame) []float32 {
 
 // parse decodes the frame that begins at the mark, and sets the mark behind it.
 func (f *flacDecoder) parse() (fr *frame.Frame, err error) {
-	defer recoverFLAC(&err)
+	defer recoverAny(&err)
 	if fr, err = frame.New(&f.bytes); err != nil {
 		return nil, err
 	}
@@ -187,13 +184,6 @@ func (f *flacDecoder) parse() (fr *frame.Frame, err error) {
 	}
 	f.bytes.mark()
 	return fr, nil
-}
-
-// recoverFLAC turns a panic of the library over hostile bytes into an error. None is known; fuzzing found none.
-func recoverFLAC(err *error) {
-	if p := recover(); p != nil {
-		*err = fmt.Errorf("cannot be decoded: %v", p)
-	}
 }
 
 // quietFLAC keeps a remark of the library out of the log: it writes one for each frame at 24 and 176.4 kHz,

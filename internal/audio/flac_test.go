@@ -57,9 +57,9 @@ func TestQuietFLAC(t *testing.T) {
 	}
 }
 
-func TestRecoverFLAC(t *testing.T) {
+func TestRecover(t *testing.T) {
 	hostile := func() (err error) {
-		defer recoverFLAC(&err)
+		defer recoverAny(&err)
 		panic("index out of range")
 	}
 	if err := hostile(); err == nil {

@@ -63,7 +63,7 @@ func openAny(path string, o Options) (*Source, error) {
 	case fi.IsDir():
 		err = mended{errors.New("is a directory"), "name the recordings in it"}
 	case fi.Mode().IsRegular():
-		in.size, in.written = fi.Size(), fi.ModTime()
+		in.size, in.written, in.at = fi.Size(), fi.ModTime(), f
 	}
 	if err != nil {
 		f.Close()
@@ -75,8 +75,9 @@ func openAny(path string, o Options) (*Source, error) {
 // input is what is known of a source before its first byte is read.
 type input struct {
 	name    string
-	size    int64     // bytes; -1: a pipe or device
-	written time.Time // when a file was last written; zero: a pipe or device
+	size    int64       // bytes; -1: a pipe or device
+	written time.Time   // when a file was last written; zero: a pipe or device
+	at      io.ReaderAt // of a file; nil: a pipe or device
 }
 
 func open(r io.Reader, c io.Closer, in input, o Options) (*Source, error) {
@@ -108,10 +109,17 @@ func newSource(r io.Reader, in input, o Options) (*Source, error) {
 		err = s.openW64(br, in, o)
 	case "FORM":
 		err = s.openAIFF(br, in, o)
+	case "OggS":
+		err = s.openOgg(br, in, o)
 	case "fLaC":
 		err = s.openFLAC(br, o)
 	default:
-		err = s.openRaw(br, in, o, magic)
+		raw := o.Rate != 0 || o.Encoding != "" // whose first bytes may be like any
+		if string(magic[:min(3, len(magic))]) == "ID3" && !raw || looksMP3(magic) && !raw {
+			err = s.openMP3(br, in, o)
+		} else {
+			err = s.openRaw(br, in, o, magic)
+		}
 	}
 	if err != nil {
 		return nil, err
@@ -125,6 +133,10 @@ func (s *Source) openRaw(br *bufio.Reader, in input, o Options, magic []byte) er
 	case len(magic) == 0:
 		return mended{errors.New("is empty"), "record it again"}
 	case o.Rate == 0 && o.Encoding == "":
+		begin, _ := br.Peek(512)
+		if name := foreignName(begin); name != "" {
+			return unread(name)
+		}
 		return mended{fmt.Errorf("begins with %q: neither WAV nor FLAC", magic),
 			"convert it to WAV, or give --rate and --encoding if it holds raw samples"}
 	case o.Rate == 0:

@@ -12,6 +12,7 @@ import (
 const (
 	FromOrder    = "ordered"
 	FromBext     = "bext chunk"
+	FromTags     = "tags"
 	FromFile     = "file time"
 	FromFileOnly = "file time, length unknown" // it is the end of the recording rather than its start
 	FromClock    = "clock"
