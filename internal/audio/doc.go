@@ -25,8 +25,8 @@
 //
 // A live source keeps its timeline: a lost packet, the time between two connections, samples that found no room or did
 // not come from a device become silence of the length that they had, by timestamps where these can be believed and else
-// by the clock. So Source.Start and the sample rate give the time of each sample, but for the error of the sender's
-// clock, which is left as it is. Source.Report tells what was lost.
+// by the clock. So Source.Start and the sample rate give the time of each sample; of a network, where a sender's clock may
+// be wrong, to within some seconds however long it goes on. Source.Report tells what was lost.
 //
 // # When it began
 //

@@ -80,7 +80,7 @@ func TestMulticast(t *testing.T) {
 		sent++
 		for g := range groups {
 			buf := make([]byte, 2000)
-			n, _, err := conns[g].receive(buf, 2*time.Second)
+			n, _, _, err := conns[g].receive(buf, 2*time.Second)
 			if err != nil {
 				t.Logf("%s: %v", i.Name, err)
 				continue
@@ -89,7 +89,7 @@ func TestMulticast(t *testing.T) {
 				t.Errorf("%s: %d bytes %x, want %x", i.Name, n, buf[:min(n, 12)], want[g])
 			}
 			reached++
-			if n, _, err := conns[g].receive(buf, 50*time.Millisecond); err == nil {
+			if n, _, _, err := conns[g].receive(buf, 50*time.Millisecond); err == nil {
 				t.Errorf("%s: %d bytes more", i.Name, n)
 			}
 		}

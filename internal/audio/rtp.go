@@ -5,16 +5,15 @@ import (
 	"fmt"
 	"io"
 	"net"
+	"net/netip"
 	"os"
 	"time"
-
-	"github.com/pion/rtp"
 )
 
 // datagrams is where packets come from.
 type datagrams interface {
 	// receive waits for a datagram; os.ErrDeadlineExceeded says that none came within the time.
-	receive(buf []byte, wait time.Duration) (n int, at time.Time, err error)
+	receive(buf []byte, wait time.Duration) (n int, from netip.AddrPort, at time.Time, err error)
 	// Close ends a receive that waits: net.ErrClosed.
 	Close() error
 }
@@ -51,16 +50,16 @@ func listenUDP(path string) (udp, error) {
 	return udp{c}, nil
 }
 
-func (u udp) receive(buf []byte, wait time.Duration) (int, time.Time, error) {
+func (u udp) receive(buf []byte, wait time.Duration) (int, netip.AddrPort, time.Time, error) {
 	deadline := time.Time{} // none
 	if wait > 0 {
 		deadline = time.Now().Add(wait)
 	}
 	if err := u.SetReadDeadline(deadline); err != nil {
-		return 0, time.Time{}, err
+		return 0, netip.AddrPort{}, time.Time{}, err
 	}
-	n, _, err := u.ReadFromUDP(buf)
-	return n, time.Now(), err
+	n, from, err := u.ReadFromUDPAddrPort(buf)
+	return n, from, time.Now(), err
 }
 
 // rtpFeed is the liveFeed of an RTP session.
@@ -80,40 +79,52 @@ func (s *Source) openRTP(conn datagrams, o Options) error {
 		return mended{errors.New("RTP audio is always 16-bit (L16)"), "leave out --encoding"}
 	}
 	f := &rtpFeed{conn: conn, packet: make([]byte, 1<<16)}
-	rate, channels := 0.0, 0
+	var a rtpAudition
 	for {
-		n, at, err := conn.receive(f.packet, 0)
+		n, from, at, err := conn.receive(f.packet, 0)
 		if err != nil {
 			return err
 		}
-		var p rtp.Packet
-		if p.Unmarshal(f.packet[:n]) != nil || p.Version != 2 || len(p.Payload) == 0 {
+		first, bad := a.hear(f.packet[:n], from, at)
+		if bad {
 			f.stream.stats.bad++
+		}
+		if first == nil {
 			continue
 		}
-		switch t := p.PayloadType; {
-		case t == payloadL16Stereo:
-			rate, channels = staticRate, 2
-		case t == payloadL16Mono:
-			rate, channels = staticRate, 1
-		case t < payloadDynamic:
-			return mended{fmt.Errorf("brings RTP of payload type %d, which is not L16 audio", t), "send L16"}
-		case o.Rate == 0:
-			return mended{fmt.Errorf("brings RTP of the dynamic payload type %d, which does not state its rate", t),
-				"give --rate, and --channels if they are several"}
-		default:
-			rate, channels = o.Rate, liveChannels(o)
+		rate, channels, err := rtpFormat(first.payload, o)
+		if err != nil {
+			return err
 		}
-		f.stream.rate, f.stream.frame, f.stream.payload = rate, 2*channels, p.PayloadType
+		f.stream.rate, f.stream.frame, f.stream.payload = rate, 2*channels, first.payload
 		s.channels = channels
 		if _, err := s.check(rate, o); err != nil {
 			return err
 		}
-		if f.stream.push(f.packet[:n], at) {
-			break
+		begun := false
+		for _, d := range first.packets {
+			begun = f.stream.push(d.b, from, d.at) || begun
+		}
+		if begun {
+			return s.startLive(f, nil, l16, rate, f.stream.start, o)
 		}
 	}
-	return s.startLive(f, nil, l16, rate, f.stream.start, o)
+}
+
+// rtpFormat is what a payload type says of the samples, or what is ordered.
+func rtpFormat(payload uint8, o Options) (rate float64, channels int, err error) {
+	switch {
+	case payload == payloadL16Stereo:
+		return staticRate, 2, nil
+	case payload == payloadL16Mono:
+		return staticRate, 1, nil
+	case payload < payloadDynamic:
+		return 0, 0, mended{fmt.Errorf("brings RTP of payload type %d, which is not L16 audio", payload), "send L16"}
+	case o.Rate == 0:
+		return 0, 0, mended{fmt.Errorf("brings RTP of the dynamic payload type %d, which does not state its rate", payload),
+			"give --rate, and --channels if they are several"}
+	}
+	return o.Rate, liveChannels(o), nil
 }
 
 func (f *rtpFeed) next() ([]byte, int64, error) {
@@ -124,30 +135,27 @@ func (f *rtpFeed) next() ([]byte, int64, error) {
 				return nil, 0, io.EOF
 			}
 		}
+		if data == nil && silence == 0 {
+			n, from, at, err := f.conn.receive(f.packet, rtpPoll)
+			switch {
+			case err == nil:
+				f.stream.push(f.packet[:n], from, at)
+			case errors.Is(err, net.ErrClosed), errors.Is(err, io.EOF):
+				f.ended = true
+			case !errors.Is(err, os.ErrDeadlineExceeded):
+				return nil, 0, err
+			}
+			if !f.ended && at.Sub(f.stream.heard) >= rtpPoll { // whatever strangers send meanwhile
+				if data, silence = f.stream.release(f.data); data == nil && silence == 0 {
+					silence = f.stream.idle(at)
+				}
+			}
+		}
 		if data != nil {
 			f.data = data
 		}
 		if data != nil || silence > 0 {
 			return data, silence, nil
-		}
-		n, at, err := f.conn.receive(f.packet, rtpPoll)
-		switch {
-		case errors.Is(err, os.ErrDeadlineExceeded):
-			if data, silence = f.stream.release(f.data); data == nil && silence == 0 {
-				silence = f.stream.idle(at)
-			}
-			if data != nil {
-				f.data = data
-			}
-			if data != nil || silence > 0 {
-				return data, silence, nil
-			}
-		case errors.Is(err, net.ErrClosed), errors.Is(err, io.EOF):
-			f.ended = true
-		case err != nil:
-			return nil, 0, err
-		default:
-			f.stream.push(f.packet[:n], at)
 		}
 	}
 }

@@ -2,6 +2,8 @@ package audio
 
 import (
 	"fmt"
+	"math"
+	"net/netip"
 	"slices"
 	"sync"
 	"time"
@@ -24,23 +26,30 @@ const (
 	// networks deliver in order but for some milliseconds, and a sender's packets are 1 to 200 ms long (common practice).
 	rtpPatience = 250 * time.Millisecond
 	rtpWaiting  = 64
-	// A timestamp is believed up to this far from where the stream is. Beyond it, and of another sender (SSRC), so many
-	// packets in sequence are wanted (RFC 3550 appendix A.1 has two), and then the clock tells how long the hole was.
+	// A timestamp is believed up to this far from where the stream is. Beyond it, and of another sender, so many packets
+	// in sequence are wanted (RFC 3550 appendix A.1 has two), and then the clock tells how long the hole was.
 	rtpJump      = 2 * time.Second
 	rtpProbation = 3
+	// A sender of which nothing has come for so long lives no more, and another may take its place.
+	rtpDead = time.Second
 	// When nothing comes for so long, silence goes on, this far behind the clock.
 	rtpIdle = 2 * time.Second
-	// A stream may be so much faster than the clock, and so far ahead of it; a sender's crystal is good to 0.01 %.
-	rtpFast  = 0.01
-	rtpAhead = 5 * time.Second
+	// By arrival, the stream is at most so far ahead, or for a window of this length behind: a sender whose clock is 100
+	// millionths off gets there in six hours. Then it is set right by as much, which is a whole number of lines of a chart
+	// at 60, 90, 120 and 240 a minute, so that a chart keeps its edge.
+	rtpAstray = 2 * time.Second
 	// Duplicates are recognised this many packets back; a power of two.
 	rtpRecent = 512
+	// So many senders besides the one that is heard are listened to, and rtpWaiting packets of theirs kept, or what came in
+	// rtpKept.
+	rtpRivals = 4
+	rtpKept   = rtpDead + rtpIdle
 )
 
 // rtpPacket is a packet in its place in the stream.
 type rtpPacket struct {
+	rtpSender
 	sequence  uint16
-	ssrc      uint32
 	timestamp uint32
 	at        time.Time // of arrival
 	pos       int64     // frame of the stream
@@ -49,12 +58,15 @@ type rtpPacket struct {
 
 // rtpStats is what has happened.
 type rtpStats struct {
-	packets, lost, late, duplicates, bad, foreign, changes int64
-	silence                                                int64 // frames
+	packets, lost, late, early, duplicates, bad, foreign, changes, resets int64
+	silence                                                               int64 // frames
 }
 
 // rtpStream puts the packets of an RTP session (RFC 3550) in order, and silence where they are missing. It is told the
 // time and knows no network. Frame 0 is the first one of the first packet.
+//
+// The session is that of one sender as long as it lives. Its timestamps tell where its packets belong, as long as that
+// is where they are by arrival, within rtpAstray.
 type rtpStream struct {
 	rate    float64
 	frame   int // bytes
@@ -65,8 +77,11 @@ type rtpStream struct {
 	nextSequence uint16 // that follows what was delivered last
 	begun        bool   // something was delivered
 	newest       rtpPacket
+	heard        time.Time         // when something came of the sender
+	lag          int64             // least number of frames by which packets came later than they should, since lagSince
+	lagSince     time.Time         //
 	waiting      []rtpPacket       // in order of pos
-	candidates   []rtpPacket       // in sequence, of a stream that this one might become
+	rivals       [][]rtpPacket     // of a sender each: of streams that this one might become; the sender's own too
 	recent       [rtpRecent]uint64 // sequence number + 1 and timestamp
 	free         [][]byte          // payloads to use again
 
@@ -74,40 +89,81 @@ type rtpStream struct {
 	stats      rtpStats
 }
 
+// parseRTP reads a packet that has a payload.
+func parseRTP(b []byte) (p rtp.Packet, ok bool) {
+	ok = p.Unmarshal(b) == nil && p.Version == 2 && len(p.Payload) > 0 && !isRTCP(b)
+	return p, ok
+}
+
 func (s *rtpStream) frames(p *rtpPacket) int64 { return int64(len(p.payload) / s.frame) }
 
 // push takes a datagram that arrived at a time. It reports whether that was a packet of audio.
-func (s *rtpStream) push(b []byte, at time.Time) bool {
-	var p rtp.Packet
-	ok := p.Unmarshal(b) == nil && p.Version == 2 && p.PayloadType == s.payload && len(p.Payload) > 0 && len(p.Payload)%s.frame == 0
+func (s *rtpStream) push(b []byte, from netip.AddrPort, at time.Time) bool {
+	p, ok := parseRTP(b)
 	s.Lock()
 	defer s.Unlock()
-	if !ok {
-		s.stats.bad++
+	if !ok || p.PayloadType != s.payload || len(p.Payload)%s.frame != 0 {
+		if !isRTCP(b) {
+			s.stats.bad++
+		}
 		return false
 	}
-	q := rtpPacket{sequence: p.SequenceNumber, ssrc: p.SSRC, timestamp: p.Timestamp, at: at, payload: p.Payload}
-	if s.newest.payload == nil {
-		s.start = at.Add(-time.Duration(float64(s.frames(&q)) / s.rate * 1e9))
-	} else if !s.fits(&q) {
-		s.candidate(&q)
+	q := rtpPacket{rtpSender: rtpSender{sameForm(from), p.SSRC}, sequence: p.SequenceNumber, timestamp: p.Timestamp, at: at, payload: p.Payload}
+	switch {
+	case s.newest.payload == nil:
+		s.start, s.heard, s.lagSince, s.lag = at.Add(-s.duration(s.frames(&q))), at, at, math.MaxInt64
+	case q.rtpSender != s.newest.rtpSender:
+		s.stats.foreign++
+		s.rival(&q)
 		return true
+	default:
+		s.heard = at
+		if !s.fits(&q) {
+			s.rival(&q)
+			return true
+		}
+		s.forget(q.rtpSender)
+		s.follow(&q)
 	}
-	s.candidates = s.candidates[:0]
 	s.insert(q)
 	return true
 }
 
-// fits finds the place of a packet of the stream, or tells that it belongs to none.
+func (s *rtpStream) duration(frames int64) time.Duration {
+	return time.Duration(float64(frames) / s.rate * 1e9)
+}
+
+// arrived is where a packet belongs by the clock.
+func (s *rtpStream) arrived(p *rtpPacket) int64 {
+	return framesIn(s.rate, p.at.Sub(s.start)) - s.frames(p)
+}
+
+// end is where the stream has come to.
+func (s *rtpStream) end() int64 { return s.newest.pos + s.frames(&s.newest) }
+
+// fits finds the place of a packet of the sender by its timestamp, or tells that it is not to be believed: it is far from
+// where the stream is, or ahead of the clock; or the sender goes on where it was although silence has taken the place.
 func (s *rtpStream) fits(p *rtpPacket) bool {
-	if p.ssrc != s.newest.ssrc {
-		s.stats.foreign++
-		return false
-	}
 	p.pos = s.newest.pos + int64(int32(p.timestamp-s.newest.timestamp))
 	jump := framesIn(s.rate, rtpJump)
-	clock := float64(framesIn(s.rate, p.at.Sub(s.start)))*(1+rtpFast) + float64(framesIn(s.rate, rtpAhead))
-	return p.pos >= s.newest.pos-jump && p.pos <= s.newest.pos+s.frames(&s.newest)+jump && float64(p.pos) <= clock
+	if p.pos < s.newest.pos-jump || p.pos > s.end()+jump || p.pos > s.arrived(p)+framesIn(s.rate, rtpAstray) {
+		return false
+	}
+	return p.pos < s.end() || p.pos+s.frames(p) > s.next
+}
+
+// follow has the stream follow the clock. Packets come late after a hold-up in the network, but then faster than they
+// sound; if for a while none was where it belongs, the sender has been silent or its clock is slow.
+func (s *rtpStream) follow(p *rtpPacket) {
+	s.lag = min(s.lag, s.arrived(p)-p.pos)
+	if p.at.Sub(s.lagSince) < rtpAstray {
+		return
+	}
+	if step := framesIn(s.rate, rtpAstray); s.lag >= step {
+		p.pos += s.lag / step * step
+		s.stats.resets++
+	}
+	s.lagSince, s.lag = p.at, math.MaxInt64
 }
 
 // insert puts a packet that has its place among those that wait.
@@ -141,42 +197,112 @@ func (s *rtpStream) insert(p rtpPacket) {
 	}
 }
 
-// candidate takes a packet that does not fit. After some in sequence, the stream goes on with them.
-func (s *rtpStream) candidate(p *rtpPacket) {
-	if n := len(s.candidates); n > 0 {
-		last := &s.candidates[n-1]
-		if p.ssrc != last.ssrc || p.sequence != last.sequence+1 || p.timestamp-last.timestamp != uint32(s.frames(last)) {
-			s.candidates = s.candidates[:0]
+// rival takes a packet that does not fit. The stream may go on with its sender.
+func (s *rtpStream) rival(p *rtpPacket) {
+	i := slices.IndexFunc(s.rivals, func(run []rtpPacket) bool { return run[0].rtpSender == p.rtpSender })
+	if i < 0 {
+		if len(s.rivals) == rtpRivals {
+			s.rivals = slices.Delete(s.rivals, 0, 1)
+		}
+		s.rivals = append(s.rivals, nil)
+		i = len(s.rivals) - 1
+	}
+	run := s.rivals[i]
+	if n := len(run); n > 0 {
+		last := &run[n-1]
+		step := int64(int32(p.timestamp - last.timestamp))
+		if d := p.sequence - last.sequence; d == 0 || d > rtpWaiting || step <= 0 || step > framesIn(s.rate, rtpJump) {
+			run = run[:0]
 		}
 	}
 	c := *p
 	c.payload = slices.Clone(p.payload)
-	s.candidates = append(s.candidates, c)
-	if len(s.candidates) < rtpProbation {
+	run = append(run, c)
+	for len(run) > rtpWaiting && p.at.Sub(run[0].at) > rtpKept {
+		s.drop(&run[0])
+		run = slices.Delete(run, 0, 1)
+	}
+	s.rivals[i] = run
+	s.promote(run, p.at)
+}
+
+// drop counts a packet that comes to nothing.
+func (s *rtpStream) drop(p *rtpPacket) {
+	switch {
+	case p.rtpSender != s.newest.rtpSender: // counted already
+	case p.pos > s.arrived(p):
+		s.stats.early++
+	default:
+		s.stats.late++
+	}
+}
+
+func (s *rtpStream) forget(who rtpSender) {
+	if len(s.rivals) > 0 {
+		s.rivals = slices.DeleteFunc(s.rivals, func(run []rtpPacket) bool { return run[0].rtpSender == who })
+	}
+}
+
+// promote has the stream go on with the packets of a rival, if they are to be believed by now: enough in sequence; of
+// another sender, when the one that is heard lives no more; of that one itself, when they do not only come late, all at
+// once after a hold-up in the network.
+func (s *rtpStream) promote(run []rtpPacket, now time.Time) {
+	if len(run) < rtpProbation {
 		return
 	}
-	// The hole is as long as the clock says; or as the timestamps of the same sender say, if that is about the same.
-	first := &s.candidates[0]
-	end := s.newest.pos + s.frames(&s.newest)
-	pos := max(end, end+framesIn(s.rate, first.at.Sub(s.newest.at))-s.frames(first))
-	if first.ssrc == s.newest.ssrc {
-		stated := s.newest.pos + int64(int32(first.timestamp-s.newest.timestamp))
-		if d := stated - pos; d > -framesIn(s.rate, time.Second) && d < framesIn(s.rate, time.Second) {
-			pos = stated
+	first, last := &run[0], &run[len(run)-1]
+	own := first.rtpSender == s.newest.rtpSender
+	jump := framesIn(s.rate, rtpJump)
+	stated := first.pos
+	switch {
+	case !own:
+		if now.Sub(s.heard) < rtpDead {
+			return
 		}
+	case stated >= s.newest.pos-jump && stated < s.next: // the sender goes on where it was
+		sounds := s.duration(int64(int32(last.timestamp - first.timestamp)))
+		if sounds < rtpPatience {
+			return
+		}
+		if last.at.Sub(first.at) < sounds/2 {
+			for i := range run {
+				s.drop(&run[i])
+			}
+			s.newest = *last // by which the next ones are placed
+			s.forget(first.rtpSender)
+			return
+		}
+	}
+	// The hole is as long as the clock says, or as the sender says, if that is about the same. What came before the stream
+	// was at its end, by more than half a packet, has no place.
+	from := max(s.end(), s.next)
+	k := slices.IndexFunc(run, func(p rtpPacket) bool { return s.arrived(&p) >= from-s.frames(&p)/2 })
+	if k < 0 {
+		return
+	}
+	pos := s.arrived(&run[k])
+	if d := run[k].pos - pos; own && d > -framesIn(s.rate, time.Second) && d < framesIn(s.rate, time.Second) {
+		pos = run[k].pos
+	}
+	pos = max(from, pos)
+	if own {
+		for i := range run[:k] {
+			s.drop(&run[i])
+		}
+		s.stats.resets++
 	} else {
 		s.stats.changes++
-		s.stats.foreign -= int64(len(s.candidates)) // they were not
+		s.stats.foreign -= int64(len(run)) // they were not
 	}
-	pos = max(pos, s.next)
+	s.forget(first.rtpSender)
 	clear(s.recent[:])
 	s.newest.payload = nil // the first one becomes the newest
-	for _, c := range s.candidates {
-		c.pos = pos
-		pos += s.frames(&c)
+	s.heard, s.lagSince, s.lag = last.at, last.at, math.MaxInt64
+	zero := run[k].timestamp
+	for _, c := range run[k:] {
+		c.pos = pos + int64(int32(c.timestamp-zero))
 		s.insert(c)
 	}
-	s.candidates = s.candidates[:0]
 }
 
 // pop gives what is next: the bytes of a packet, valid until the next call, or silence; or nothing yet.
@@ -215,14 +341,19 @@ func (s *rtpStream) skip(frames int64) int64 {
 	return frames
 }
 
-// idle gives the silence that is due by the clock when nothing has come for long.
+// idle gives the silence that is due by the clock when nothing has come of the sender for long.
 func (s *rtpStream) idle(now time.Time) (silence int64) {
 	s.Lock()
 	defer s.Unlock()
 	if s.newest.payload == nil || len(s.waiting) > 0 {
 		return 0
 	}
-	due := s.newest.pos + s.frames(&s.newest) + framesIn(s.rate, now.Sub(s.newest.at)-rtpIdle)
+	for _, run := range s.rivals {
+		if s.promote(run, now); len(s.waiting) > 0 {
+			return 0
+		}
+	}
+	due := s.end() + framesIn(s.rate, now.Sub(s.heard)-rtpIdle)
 	return s.skip(max(0, due-s.next))
 }
 
@@ -247,10 +378,13 @@ func (s *rtpStream) report() string {
 	for _, n := range []struct {
 		count int64
 		what  string
-	}{{c.late, "late"}, {c.duplicates, "twice"}, {c.bad, "unusable"}, {c.foreign, "of another sender"}} {
+	}{{c.late, "late"}, {c.early, "too early"}, {c.duplicates, "twice"}, {c.bad, "unusable"}, {c.foreign, "of another sender"}} {
 		if n.count > 0 {
 			text += fmt.Sprintf(", %d %s", n.count, n.what)
 		}
+	}
+	if c.resets > 0 {
+		text += fmt.Sprintf("; set right by the clock, times: %d", c.resets)
 	}
 	if c.changes > 0 {
 		text += fmt.Sprintf("; the sender changed, times: %d", c.changes)
