@@ -28,7 +28,7 @@ type flacDecoder struct {
 	after  *frame.Frame // what follows the silence that was given last
 }
 
-func (s *Source) openFLAC(br *bufio.Reader, o Options) error {
+func (s *Source) openFLAC(br *bufio.Reader, in input, o Options) error {
 	quietFLAC()
 	f := &flacDecoder{}
 	if err := f.open(br, s); err != nil {
@@ -37,9 +37,9 @@ func (s *Source) openFLAC(br *bufio.Reader, o Options) error {
 	s.channels = int(f.info.NChannels)
 	if n := f.info.NSamples; n > 0 { // 36 bits; 0 is unknown (RFC 9639 section 8.2)
 		s.length, s.held = int64(n), int64(n)
+	} else if in.at != nil {
+		s.held = f.end(in.at, in.size)
 	}
-	f.scale = 1 / float32(uint64(1)<<(f.info.BitsPerSample-1))
-	f.fixed = int64(f.info.BlockSizeMax)
 	err := s.openDecoder(f, float64(f.info.SampleRate), o)
 	if err != nil && errors.Is(err, io.ErrUnexpectedEOF) && f.done == 0 {
 		return errNoSamples
@@ -61,6 +61,8 @@ func (f *flacDecoder) open(br *bufio.Reader, s *Source) (err error) {
 	// An encoder stores what does not shrink as it is, so that a frame is hardly longer than its samples; the double
 	// and some bytes are beyond any.
 	i := f.info
+	f.scale = 1 / float32(uint64(1)<<(i.BitsPerSample-1))
+	f.fixed = int64(i.BlockSizeMax)
 	f.bytes = rewinder{r: br, limit: 2*int(i.BlockSizeMax)*int(i.NChannels)*int(i.BitsPerSample+8)/8 + 1<<16}
 	return nil
 }
@@ -101,7 +103,7 @@ func (f *flacDecoder) resume(cause error) (fr *frame.Frame, lost int64, err erro
 		return nil, 0, io.EOF
 	}
 	if cause == io.EOF && len(f.bytes.kept) == 0 {
-		return nil, 0, f.end(cause)
+		return nil, 0, f.finish(cause)
 	}
 	var passed int64
 	for {
@@ -110,7 +112,7 @@ func (f *flacDecoder) resume(cause error) (fr *frame.Frame, lost int64, err erro
 			if f.done == 0 && cause != io.EOF && !errors.Is(cause, io.ErrUnexpectedEOF) {
 				return nil, 0, mended{fmt.Errorf("holds no FLAC frame that can be decoded (%w)", cause), "convert it to WAV"}
 			}
-			return nil, 0, f.end(err)
+			return nil, 0, f.finish(err)
 		}
 		if fr, err = f.parse(); err != nil {
 			continue
@@ -130,8 +132,8 @@ func (f *flacDecoder) resume(cause error) (fr *frame.Frame, lost int64, err erro
 	}
 }
 
-// end is the error at the end of the stream.
-func (f *flacDecoder) end(cause error) error {
+// finish is the error at the end of the stream.
+func (f *flacDecoder) finish(cause error) error {
 	stated := int64(f.info.NSamples)
 	switch {
 	case cause != io.EOF && cause != io.ErrUnexpectedEOF:
@@ -158,6 +160,24 @@ func (f *flacDecoder) interleave(fr *frame.Frame) []float32 {
 		}
 	}
 	return block
+}
+
+// end finds the last frame header in a file that states no length, and tells how many samples precede the end of its
+// frame; -1 if there is none.
+func (f *flacDecoder) end(file io.ReaderAt, size int64) int64 {
+	b := make([]byte, min(size, int64(f.bytes.limit)))
+	if _, err := file.ReadAt(b, size-int64(len(b))); err != nil && err != io.EOF {
+		return -1
+	}
+	for i := len(b) - 2; i >= 0; i-- {
+		if b[i] != 0xFF || b[i+1]&0xFE != 0xF8 {
+			continue
+		}
+		if fr, err := frame.New(bytes.NewReader(b[i:])); err == nil && fr.Channels.Count() == int(f.info.NChannels) {
+			return f.number(fr) + int64(fr.BlockSize)
+		}
+	}
+	return -1
 }
 
 // parse decodes the frame that begins at the mark, and sets the mark behind it.

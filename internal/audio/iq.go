@@ -72,10 +72,16 @@ func (q *IQSource) SampleRate() float64 { return q.s.rate }
 func (q *IQSource) Length() int64 { return q.s.length }
 
 // Start is the instant of the first sample, UTC.
-func (q *IQSource) Start() time.Time { return q.s.start }
+func (q *IQSource) Start() time.Time { return q.s.Start() }
 
 // StartFrom tells how the start is known; see Source.StartFrom.
-func (q *IQSource) StartFrom() string { return q.s.startFrom }
+func (q *IQSource) StartFrom() string { return q.s.StartFrom() }
+
+// Dial is Source.Dial.
+func (q *IQSource) Dial() float64 { return q.s.Dial() }
+
+// DialFrom is Source.DialFrom.
+func (q *IQSource) DialFrom() string { return q.s.DialFrom() }
 
 // ReadIQ fills dst with up to len(dst) complex samples; errors are as of Source.ReadSamples. A constant offset is
 // taken away, its mean over some dcSeconds.

@@ -54,7 +54,7 @@ func (s *Source) openOgg(br *bufio.Reader, in input, o Options) error {
 		d.codec = &opusCodec{}
 	case bytes.HasPrefix(head, []byte("\x7fFLAC")) && len(head) > 9:
 		// xiph.org, "Ogg mapping for FLAC": version and a count come before what is plain FLAC.
-		return s.openFLAC(bufio.NewReaderSize(&oggPackets{d.ogg, [][]byte{head[9:]}}, ioBlock), o)
+		return s.openFLAC(bufio.NewReaderSize(&oggPackets{d.ogg, [][]byte{head[9:]}}, ioBlock), input{size: -1}, o)
 	case bytes.HasPrefix(head, []byte("Speex   ")):
 		return unread("Speex in Ogg")
 	default:

@@ -42,12 +42,16 @@ func Open(path string, o Options) (*Source, error) {
 
 // openAny opens one channel, or both if o.IQ is set.
 func openAny(path string, o Options) (*Source, error) {
+	if isSigMF(path) {
+		return openSigMF(path, o)
+	}
+	o = named(path, o)
 	if path == "-" {
 		r := o.Stdin
 		if r == nil {
 			r = os.Stdin
 		}
-		return open(r, nil, input{name: "standard input", size: -1}, o)
+		return open(r, nil, standardInput(r), o)
 	}
 	if isLive(path) {
 		return openLive(path, o)
@@ -70,6 +74,23 @@ func openAny(path string, o Options) (*Source, error) {
 		return nil, newError("open", path, err)
 	}
 	return open(f, f, in, o)
+}
+
+// standardInput tells what is known of it: more if it is a file.
+func standardInput(r io.Reader) input {
+	in := input{name: "standard input", size: -1}
+	f, ok := r.(*os.File)
+	if !ok {
+		return in
+	}
+	fi, err := f.Stat()
+	if err != nil || !fi.Mode().IsRegular() {
+		return in
+	}
+	if at, err := f.Seek(0, io.SeekCurrent); err == nil && at == 0 {
+		in.size, in.written, in.at = fi.Size(), fi.ModTime(), f
+	}
+	return in
 }
 
 // input is what is known of a source before its first byte is read.
@@ -112,7 +133,7 @@ func newSource(r io.Reader, in input, o Options) (*Source, error) {
 	case "OggS":
 		err = s.openOgg(br, in, o)
 	case "fLaC":
-		err = s.openFLAC(br, o)
+		err = s.openFLAC(br, in, o)
 	default:
 		raw := o.Rate != 0 || o.Encoding != "" // whose first bytes may be like any
 		if string(magic[:min(3, len(magic))]) == "ID3" && !raw || looksMP3(magic) && !raw {
@@ -197,7 +218,10 @@ func (s *Source) check(rate float64, o Options) (pick int, err error) {
 		return 0, mended{fmt.Errorf("states %g Hz in its header, but %g Hz were ordered", rate, o.Rate),
 			"leave out --rate"}
 	}
-	s.rate = rate
+	s.rate, s.values = rate, 1
+	if o.IQ != "" {
+		s.values = 2
+	}
 	if o.IQ != "" {
 		return pickIQ(o, s.channels)
 	}

@@ -2,6 +2,7 @@ package audio
 
 import (
 	"io"
+	"strings"
 	"sync"
 	"time"
 
@@ -13,9 +14,12 @@ const (
 	FromOrder    = "ordered"
 	FromBext     = "bext chunk"
 	FromTags     = "tags"
+	FromSigMF    = "SigMF metadata"
+	FromName     = "file name"
 	FromFile     = "file time"
 	FromFileOnly = "file time, length unknown" // it is the end of the recording rather than its start
 	FromClock    = "clock"
+	FromFastPipe = "clock, a pipe faster than time" // it is a recording, and says nothing of its time
 )
 
 // Source is one channel of a recording or stream; it implements demod.SampleReader.
@@ -29,6 +33,10 @@ type Source struct {
 	stampFrom string
 	start     time.Time
 	startFrom string
+	values    int        // that a sample takes when it is read: 2 of complex ones
+	pipe      *pipeClock // nil: start does not change
+	dial      float64    // Hz; 0: not known
+	dialFrom  string
 	reader    channelReader
 	closer    io.Closer
 	closeOnce sync.Once
@@ -54,11 +62,29 @@ func (s *Source) Channels() int { return s.channels }
 // does not say. It is meant for progress.
 func (s *Source) Length() int64 { return s.length }
 
-// Start is the instant of the first sample, UTC.
-func (s *Source) Start() time.Time { return s.start }
+// Start is the instant of the first sample, UTC. Of a pipe it may become earlier as samples come, and may be asked at
+// any time.
+func (s *Source) Start() time.Time {
+	if s.pipe != nil {
+		return s.pipe.begin()
+	}
+	return s.start
+}
 
 // StartFrom tells how the start is known: one of the From constants.
-func (s *Source) StartFrom() string { return s.startFrom }
+func (s *Source) StartFrom() string {
+	if s.pipe != nil && s.pipe.fast() {
+		return FromFastPipe
+	}
+	return s.startFrom
+}
+
+// Dial is the frequency in Hz that the receiver was tuned to, of complex samples the one in their middle, if the
+// recording or its name tells it; else 0. DialFrom is FromSigMF or FromName.
+func (s *Source) Dial() float64 { return s.dial }
+
+// DialFrom tells how Dial is known; "" if it is not.
+func (s *Source) DialFrom() string { return s.dialFrom }
 
 // ReadSamples fills dst with up to len(dst) samples; see demod.SampleReader. Of a source that is cut short
 // or damaged the samples before the damage come first, then an *Error; it wraps io.ErrUnexpectedEOF if the
@@ -75,6 +101,9 @@ func (s *Source) readAny(dst []float32) (int, error) {
 		err = newError("read", s.name, err)
 	}
 	s.err = err
+	if s.pipe != nil {
+		s.pipe.read(n / s.values)
+	}
 	return n, err
 }
 
@@ -91,24 +120,34 @@ func (s *Source) Close() (err error) {
 
 // Report is a line on what a live source has lost; "" if there is nothing to tell. It may be called at any time.
 func (s *Source) Report() string {
-	if s.report == nil {
-		return ""
+	text := ""
+	if s.report != nil {
+		text = s.report()
 	}
-	return s.report()
+	if s.StartFrom() == FromFastPipe {
+		text = strings.TrimPrefix(text+"; "+"came faster than it sounds, so it is a recording whose time is not known, and UTC is that of reading; --start gives it", "; ")
+	}
+	return text
 }
 
 func (s *Source) setStart(in input, o Options) {
+	byName, ok := nameTime(in.name)
 	switch {
 	case !o.Start.IsZero():
 		s.start, s.startFrom = o.Start, FromOrder
 	case !s.stamp.IsZero():
 		s.start, s.startFrom = s.stamp, s.stampFrom
+	case ok:
+		s.start, s.startFrom = byName, FromName
 	case in.written.IsZero():
-		s.start, s.startFrom = time.Now(), FromClock
+		s.pipe, s.startFrom = newPipeClock(s.rate, time.Now), FromClock
 	case s.held < 0:
 		s.start, s.startFrom = in.written, FromFileOnly
 	default:
 		s.start, s.startFrom = in.written.Add(-demod.Rate(s.rate).Duration(s.held)), FromFile
 	}
 	s.start = s.start.UTC()
+	if hz, ok := nameDial(in.name, s.rate); ok && s.dial == 0 {
+		s.dial, s.dialFrom = hz, FromName
+	}
 }

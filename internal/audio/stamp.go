@@ -8,7 +8,7 @@ import (
 
 // isoForm is a date and a time of day with its zone after ISO 8601, basic or extended, and what becomes of its colons in
 // the names of files.
-var isoForm = regexp.MustCompile(`(\d{4})-?(\d\d)-?(\d\d)[T _-](\d\d)[:._-]?(\d\d)(?:[:._-]?(\d\d)(?:[.,](\d{1,9}))?)? ?(Z|UTC|[+-]00:?00)\b`)
+var isoForm = regexp.MustCompile(`(\d{4})-?(\d\d)-?(\d\d)[T _-](\d\d)[:._-]?(\d\d)(?:[:._-]?(\d\d)(?:[.,](\d{1,9}))?)? ?(Z|UTC|[+-]00:?00)(?:[^A-Za-z0-9]|$)`)
 
 // isoTime finds an instant in a text. One without a zone, or with one other than UTC's, is none: it would be a guess.
 func isoTime(s string) (t time.Time, ok bool) {

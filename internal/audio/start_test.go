@@ -3,6 +3,7 @@ package audio
 import (
 	"bytes"
 	"encoding/binary"
+	"math"
 	"os"
 	"testing"
 	"time"
@@ -67,12 +68,82 @@ func TestStart(t *testing.T) {
 	}
 
 	src, err := Open("testdata/sox-pipe.flac", Options{})
-	if err != nil || src.StartFrom() != FromFileOnly {
+	if err != nil || src.StartFrom() != FromFile {
 		t.Error(err, src.StartFrom())
+	}
+	if fi, err := os.Stat("testdata/sox-pipe.flac"); err != nil || fi.ModTime().Sub(src.Start()) != 20*time.Millisecond { // 240 of 12 000
+		t.Error(err, src.Start())
 	}
 	before := time.Now()
 	src, err = Open("-", Options{Stdin: bytes.NewReader(riff("RIFF", pcm16, samples))})
 	if err != nil || src.Start().Before(before) || src.Start().After(time.Now()) || src.StartFrom() != FromClock {
 		t.Error(err, src)
+	}
+}
+
+// What a name tells is taken if the content tells nothing.
+func TestNames(t *testing.T) {
+	for name, want := range map[string]struct {
+		utc string
+		hz  float64
+	}{
+		"20261126T211500Z 7878.1kHz.wav":       {"2026-11-26T21:15:00Z", 7878100},
+		"night_2026-11-26T21-15-00Z_4610kHz":   {"2026-11-26T21:15:00Z", 4610e3},
+		"2026-11-26 21:15:00.25 UTC 13.882MHz": {"2026-11-26T21:15:00.25Z", 13882e3},
+		"7878100Hz-20261126T2115Z":             {"2026-11-26T21:15:00Z", 7878100},
+		"117400 Hz 20261126_211500Z.flac":      {"2026-11-26T21:15:00Z", 117400},
+		"20261126T211500.wav":                  {"", 0}, // no zone
+		"20261326T211500Z.wav":                 {"", 0}, // no such month
+		"120261126T211500Z.wav":                {"", 0}, // part of a number
+		"tone 1900Hz 48kHz.wav":                {"", 0}, // a pitch and a rate
+		"24kHz":                                {"", 0},
+		"4610kHz or 9040kHz":                   {"", 0}, // which?
+		"4610kHz 4610kHz":                      {"", 4610e3},
+		"4610kHzx":                             {"", 0},
+	} {
+		if at, ok := nameTime("a/" + name); ok != (want.utc != "") || ok && at.Format(time.RFC3339Nano) != want.utc {
+			t.Errorf("%s: %v, %v", name, at, ok)
+		}
+		if hz, _ := nameDial("9040kHz/"+name, 12000); math.Abs(hz-want.hz) > 1e-6 {
+			t.Errorf("%s: %g Hz", name, hz)
+		}
+	}
+	path := writeFile(t, "20261126T211500Z-7878.1kHz.wav", riff("RIFF", pcm16, s16(1, 2)))
+	src, err := Open(path, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer src.Close()
+	if src.StartFrom() != FromName || src.Start().Hour() != 21 || src.DialFrom() != FromName || src.Dial() != 7878100 {
+		t.Error(src.StartFrom(), src.Start(), src.DialFrom(), src.Dial())
+	}
+}
+
+// A pipe that gives an hour at once is a recording: nothing of it is stamped with a time to come, and the report says so.
+// One whose blocks wait now and then began when the one that waited least says.
+func TestPipeClock(t *testing.T) {
+	now := time.Date(2031, 5, 4, 12, 0, 0, 0, time.UTC)
+	p := newPipeClock(12000, func() time.Time { return now })
+	begin := now.Add(-100 * time.Millisecond)
+	for _, ms := range []int{400, 120, 50, 700} { // by which a block of a second is late
+		p.done += 12000
+		now = begin.Add(p.rate.Duration(p.done) + time.Duration(ms)*time.Millisecond)
+		p.done -= 12000
+		p.read(12000)
+	}
+	if d := p.begin().Sub(begin); d != 50*time.Millisecond || p.fast() {
+		t.Error(d, p.fast())
+	}
+	p.read(12000 * 3600)
+	if last := p.begin().Add(p.rate.Duration(p.done)); last.After(now) || !p.fast() {
+		t.Error(last, now)
+	}
+
+	src, err := Open("-", Options{Stdin: bytes.NewReader(riff("RIFF", pcm16, s16(make([]int16, 60*12000)...)))})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := readAll(t, src, 4096); err != nil || src.Start().Add(time.Minute).After(time.Now()) || src.StartFrom() != FromFastPipe || src.Report() == "" {
+		t.Error(err, src.Start(), src.StartFrom(), src.Report())
 	}
 }
