@@ -207,16 +207,140 @@ func TestTCPReconnects(t *testing.T) {
 		want[i] = float32(i+1) / (1 << 15)
 	}
 	want = append(want, 5.0/(1<<15), 6.0/(1<<15))
-	// Eleven attempts take 8 s each but for the first five of 0.25 to 4 s.
-	want = append(want, make([]float32, int(8000*(0.25+0.5+1+2+4+6*8)))...)
+	// Eleven attempts take 8 s each but for the first: the connection lasted too short a time to begin with 0.25 s again.
+	want = append(want, make([]float32, 8000*(4+10*8))...)
 	if !slices.Equal(got, want) {
 		t.Errorf("%d samples, want %d", len(got), len(want))
 	}
 	if !strings.Contains(wantError(t, err, "tcp").Error(), "11 attempts") {
 		t.Error(err)
 	}
-	if r := src.Report(); r != "the connection was made again, times: 1; 59.52 s of silence between" {
+	if r := src.Report(); r != "the connection was made again, times: 1; 87.77 s of silence between" {
 		t.Error(r)
+	}
+}
+
+// pacedConn brings samples by a timetable: each read gives what has come since the last one, or waits for more.
+type pacedConn struct {
+	net.Conn
+	clock *testClock
+	come  []pacedPiece
+}
+
+type pacedPiece struct {
+	at time.Duration // after began
+	b  string
+}
+
+func (c *pacedConn) Read(b []byte) (int, error) {
+	if len(c.come) == 0 {
+		return 0, io.EOF
+	}
+	p := &c.come[0]
+	if now := began.Add(p.at); c.clock.t.Before(now) {
+		c.clock.t = now
+	}
+	n := copy(b, p.b)
+	if p.b = p.b[n:]; p.b == "" {
+		c.come = c.come[1:]
+	}
+	return n, nil
+}
+
+func (c *pacedConn) Close() error { return nil }
+
+// A connection stands still for 12 s. If the sender kept the samples and sends them then, none is missing and none is
+// put in; if it dropped them, silence takes their place, and what comes then is where it belongs.
+func TestTCPStall(t *testing.T) {
+	const rate, piece = 8000, 800 // 100 ms
+	x := sentence(60 * rate)
+	for _, c := range []struct {
+		name          string
+		stall         time.Duration
+		kept          int     // seconds of sound that the sender keeps
+		speed         float64 // at which it sends what it has kept
+		lead          int     // seconds of sound that it sends at once in the beginning
+		lost, resumes int     // seconds of silence, and where the sound goes on
+	}{
+		{"kept", 12 * time.Second, 12, 50, 0, 0, 20},
+		{"dropped", 12 * time.Second, 0, 1, 0, 12, 32},
+		{"half of it kept", 12 * time.Second, 6, 50, 0, 6, 26},
+		{"dropped after a lead", 12 * time.Second, 0, 1, 5, 12, 37},
+		{"short", 500 * time.Millisecond, 1, 50, 0, 0, 20},
+	} {
+		clock := &testClock{began}
+		conn := &pacedConn{clock: clock}
+		at := 0.0 // seconds at which the next piece comes
+		for i := 0; i+piece <= len(x); i += piece {
+			second := float64(i) / rate
+			if second >= float64(c.lead) {
+				at += 0.1
+			}
+			if i == (20+c.lead)*rate {
+				at += c.stall.Seconds()
+			}
+			conn.come = append(conn.come, pacedPiece{time.Duration(at * 1e9), rawWords(x[i:][:piece]...)})
+			if s := second - float64(20+c.lead); s >= 0 && s < float64(c.kept) {
+				at -= 0.1 * (1 - 1/c.speed)
+			}
+		}
+		dial := func(string, string) (net.Conn, error) {
+			if conn == nil {
+				return nil, errors.New("connection refused")
+			}
+			defer func() { conn = nil }()
+			return conn, nil
+		}
+		src := &Source{name: "tcp", length: -1, held: -1}
+		if _, err := src.openTCP("tcp://127.0.0.1:7000", dial, clock, Options{Rate: rate, Encoding: S16}); err != nil {
+			t.Fatal(err)
+		}
+		var got []int16
+		buf := make([]float32, 1000)
+		for {
+			n, err := src.ReadSamples(buf)
+			for _, v := range buf[:n] {
+				got = append(got, int16(v*(1<<15)))
+			}
+			if err != nil || len(got) > len(x)+20*rate {
+				break
+			}
+		}
+		first := (20 + c.lead) * rate
+		next := x[first]
+		resumes := first
+		for resumes < len(got) && got[resumes] == 0 {
+			resumes++
+		}
+		if d := resumes - c.resumes*rate; d < -rate/4 || d > rate/4 || got[resumes] != next || (c.lost > 0) != strings.Contains(src.Report(), "too late") {
+			t.Errorf("%s: sound goes on after %.2f s with %d, want %d with %d: %s", c.name, float64(resumes)/rate, got[min(resumes, len(got)-1)], c.resumes, next, src.Report())
+		}
+		if i := slices.Index(got[resumes:], 0); !slices.Equal(got[resumes:][:min(len(got)-resumes, len(x)-first)], x[first:]) {
+			t.Errorf("%s: silence again after %d samples", c.name, i)
+		}
+	}
+}
+
+// The pause grows while a peer closes each connection at once, although it brings something each time.
+func TestTCPPeerThatCloses(t *testing.T) {
+	clock := &testClock{began}
+	var dialled []time.Duration
+	dial := func(string, string) (net.Conn, error) {
+		dialled = append(dialled, clock.t.Sub(began))
+		return &fakeConn{clock: clock, pieces: []string{rawWords(1, 2)}, each: time.Millisecond}, nil
+	}
+	src := &Source{name: "tcp", length: -1, held: -1}
+	if _, err := src.openTCP("tcp://127.0.0.1:7000", dial, clock, Options{Rate: 8000, Encoding: S16}); err != nil {
+		t.Fatal(err)
+	}
+	buf := make([]float32, 1000)
+	for len(dialled) < 30 {
+		if _, err := src.ReadSamples(buf); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if took := dialled[29]; took < 24*tcpLongestWait {
+		t.Errorf("thirty connections within %v", took)
 	}
 }
 

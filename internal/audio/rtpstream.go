@@ -36,7 +36,7 @@ const (
 	rtpIdle = 2 * time.Second
 	// By arrival, the stream is at most so far ahead, or for a window of this length behind: a sender whose clock is 100
 	// millionths off gets there in six hours. Then it is set right by as much, which is a whole number of lines of a chart
-	// at 60, 90, 120 and 240 a minute, so that a chart keeps its edge.
+	// at 60, 90, 120 and 240 a minute, so that one keeps its edge.
 	rtpAstray = 2 * time.Second
 	// Duplicates are recognised this many packets back; a power of two.
 	rtpRecent = 512
@@ -138,6 +138,9 @@ func (s *rtpStream) arrived(p *rtpPacket) int64 {
 	return framesIn(s.rate, p.at.Sub(s.start)) - s.frames(p)
 }
 
+// early tells whether the place of a packet is ahead of the clock.
+func (s *rtpStream) early(p *rtpPacket) bool { return p.pos > s.arrived(p)+framesIn(s.rate, rtpAstray) }
+
 // end is where the stream has come to.
 func (s *rtpStream) end() int64 { return s.newest.pos + s.frames(&s.newest) }
 
@@ -146,7 +149,7 @@ func (s *rtpStream) end() int64 { return s.newest.pos + s.frames(&s.newest) }
 func (s *rtpStream) fits(p *rtpPacket) bool {
 	p.pos = s.newest.pos + int64(int32(p.timestamp-s.newest.timestamp))
 	jump := framesIn(s.rate, rtpJump)
-	if p.pos < s.newest.pos-jump || p.pos > s.end()+jump || p.pos > s.arrived(p)+framesIn(s.rate, rtpAstray) {
+	if p.pos < s.newest.pos-jump || p.pos > s.end()+jump || s.early(p) {
 		return false
 	}
 	return p.pos < s.end() || p.pos+s.frames(p) > s.next
@@ -159,8 +162,8 @@ func (s *rtpStream) follow(p *rtpPacket) {
 	if p.at.Sub(s.lagSince) < rtpAstray {
 		return
 	}
-	if step := framesIn(s.rate, rtpAstray); s.lag >= step {
-		p.pos += s.lag / step * step
+	if s.lag >= framesIn(s.rate, rtpAstray) {
+		p.pos += s.lag
 		s.stats.resets++
 	}
 	s.lagSince, s.lag = p.at, math.MaxInt64
@@ -230,7 +233,7 @@ func (s *rtpStream) rival(p *rtpPacket) {
 func (s *rtpStream) drop(p *rtpPacket) {
 	switch {
 	case p.rtpSender != s.newest.rtpSender: // counted already
-	case p.pos > s.arrived(p):
+	case s.early(p):
 		s.stats.early++
 	default:
 		s.stats.late++
@@ -259,6 +262,7 @@ func (s *rtpStream) promote(run []rtpPacket, now time.Time) {
 		if now.Sub(s.heard) < rtpDead {
 			return
 		}
+	case s.early(last):
 	case stated >= s.newest.pos-jump && stated < s.next: // the sender goes on where it was
 		sounds := s.duration(int64(int32(last.timestamp - first.timestamp)))
 		if sounds < rtpPatience {
@@ -301,6 +305,10 @@ func (s *rtpStream) promote(run []rtpPacket, now time.Time) {
 	zero := run[k].timestamp
 	for _, c := range run[k:] {
 		c.pos = pos + int64(int32(c.timestamp-zero))
+		if s.early(&c) {
+			s.stats.early++
+			continue
+		}
 		s.insert(c)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"net"
 	"strings"
 	"sync"
@@ -11,7 +12,7 @@ import (
 )
 
 // A connection that ends is made anew: after tcpFirstWait, then twice as long each time up to tcpLongestWait, so that
-// tcpAttempts in a row that fail take a minute.
+// tcpAttempts in a row that bring nothing take a minute. The waits begin anew when a connection has lasted tcpLongestWait.
 const (
 	tcpFirstWait   = 250 * time.Millisecond
 	tcpLongestWait = 8 * time.Second
@@ -19,8 +20,19 @@ const (
 	tcpDialTimeout = 5 * time.Second
 )
 
-// tcpFeed is the liveFeed of raw samples over TCP. What was missed between two connections becomes silence of the
-// length that the clock says.
+// A sender that cannot get rid of its samples for a while either keeps them, and then sends them faster than they sound,
+// or drops them. Which it was shows within tcpStallWindow: until then nothing is delivered after a read that waited
+// tcpStall, and then silence first if the samples are still later than ever by tcpLate. Without such a read, as with a
+// slow clock, they may get tcpAstray late.
+const (
+	tcpStall       = time.Second
+	tcpStallWindow = 2 * time.Second
+	tcpLate        = 250 * time.Millisecond
+	tcpAstray      = 2 * time.Second
+)
+
+// tcpFeed is the liveFeed of raw samples over TCP. What was missed between two connections, or while one stood still,
+// becomes silence of the length that the clock says.
 type tcpFeed struct {
 	dial  func() (net.Conn, error)
 	clock clock
@@ -32,13 +44,18 @@ type tcpFeed struct {
 	held   bool      // they follow a silence that was delivered first
 	gave   int       // bytes of buf that the last call delivered
 	last   time.Time // until when samples and silence were delivered, by the clock
-	failed int       // attempts in a row
+	failed int       // attempts in a row that brought nothing
+	waits  int       // waits in a row, each twice as long
+	since  time.Time // when the connection was made
+	broken bool      // there was a connection before, and nothing has come of this one
+	pace   tcpPace
 	stop   chan struct{}
 
 	sync.Mutex
 	conn    net.Conn
 	closed  bool
 	again   int64 // connections after the first
+	stalls  int64
 	silence int64 // frames
 }
 
@@ -65,6 +82,7 @@ func (s *Source) openTCP(path string, dial func(network, address string) (net.Co
 	if f.conn, err = f.dial(); err != nil {
 		return nil, mended{err, "start the sender first, and check its address"}
 	}
+	f.since = c.now()
 	data, _, err := f.next()
 	if err != nil {
 		f.close()
@@ -96,7 +114,12 @@ func (f *tcpFeed) next() ([]byte, int64, error) {
 			}
 			continue
 		}
+		if f.have == len(f.buf) { // a stall, and much has come since
+			f.buf = append(f.buf, make([]byte, ioBlock)...)
+		}
+		asked := f.clock.now()
 		n, err := f.conn.Read(f.buf[f.have:])
+		drained := n < len(f.buf)-f.have
 		f.have += n
 		if err != nil {
 			f.conn.Close()
@@ -108,8 +131,9 @@ func (f *tcpFeed) next() ([]byte, int64, error) {
 			}
 			continue
 		}
-		if f.failed > 0 { // the first after a gap
-			f.failed = 0
+		now := f.clock.now()
+		if f.broken { // the first after a gap
+			f.broken, f.failed = false, 0
 			f.Lock()
 			f.again++
 			f.Unlock()
@@ -118,7 +142,15 @@ func (f *tcpFeed) next() ([]byte, int64, error) {
 				return nil, silence, nil
 			}
 		}
-		return f.give(), 0, nil
+		if late, ready := f.pace.read(f, int64(f.have/f.frame), asked, now, drained, err != nil); late > 0 {
+			f.held = true
+			f.Lock()
+			f.stalls++
+			f.Unlock()
+			return nil, f.silent(late), nil
+		} else if ready {
+			return f.give(), 0, nil
+		}
 	}
 }
 
@@ -126,7 +158,17 @@ func (f *tcpFeed) next() ([]byte, int64, error) {
 func (f *tcpFeed) give() []byte {
 	f.gave = f.have / f.frame * f.frame
 	f.last = f.clock.now()
+	f.pace.delivered += int64(f.gave / f.frame)
 	return f.buf[:f.gave]
+}
+
+// silent delivers silence.
+func (f *tcpFeed) silent(frames int64) int64 {
+	f.pace.delivered += frames
+	f.Lock()
+	f.silence += frames
+	f.Unlock()
+	return frames
 }
 
 // gap is the silence since the last delivery.
@@ -134,10 +176,48 @@ func (f *tcpFeed) gap() int64 {
 	now := f.clock.now()
 	n := framesIn(f.rate, now.Sub(f.last))
 	f.last = now
-	f.Lock()
-	f.silence += n
-	f.Unlock()
-	return n
+	return f.silent(n)
+}
+
+// tcpPace compares what has come with the clock.
+type tcpPace struct {
+	begun     bool
+	start     time.Time // by the clock, of the frame delivered first
+	delivered int64     // frames, with silence
+	best      int64     // frames by which samples came after start, when they came earliest
+	least     int64     // and in the window that began at since
+	since     time.Time
+	stalled   bool // the window is one after a stall
+}
+
+// read takes what was read: have frames that are not delivered, in a read from asked to now; drained tells that there was
+// no more. It gives the frames of silence that have to come first, and tells whether what was read is to be delivered.
+// Only where all was read that is there it can be told how late that is.
+func (p *tcpPace) read(f *tcpFeed, have int64, asked, now time.Time, drained, end bool) (late int64, ready bool) {
+	if !p.begun {
+		p.begun, p.start, p.least, p.since = true, now.Add(-time.Duration(float64(have)/f.rate*1e9)), math.MaxInt64, now
+		return 0, true
+	}
+	if now.Sub(asked) >= tcpStall && !p.stalled {
+		p.stalled, p.least, p.since = true, math.MaxInt64, now
+	}
+	if drained {
+		behind := framesIn(f.rate, now.Sub(p.start)) - p.delivered - have
+		p.best, p.least = min(p.best, behind), min(p.least, behind)
+	}
+	much := framesIn(f.rate, tcpAstray)
+	if p.stalled {
+		much = framesIn(f.rate, tcpLate)
+	}
+	caughtUp := p.stalled && p.least-p.best < much
+	if !caughtUp && !end && now.Sub(p.since) < tcpStallWindow {
+		return 0, !p.stalled
+	}
+	if p.least != math.MaxInt64 && p.least-p.best >= much {
+		late = p.least - p.best
+	}
+	p.stalled, p.least, p.since = false, math.MaxInt64, now
+	return late, true
 }
 
 // connect tries once to connect again; if that fails it gives the silence until now.
@@ -146,8 +226,13 @@ func (f *tcpFeed) connect() (int64, error) {
 		return 0, mended{fmt.Errorf("the connection has ended and %d attempts to make another failed", tcpAttempts),
 			"what came before has been read"}
 	}
-	wait := min(tcpFirstWait<<f.failed, tcpLongestWait)
+	if !f.broken && f.clock.now().Sub(f.since) >= tcpLongestWait {
+		f.waits = 0
+	}
+	wait := min(tcpFirstWait<<min(f.waits, 10), tcpLongestWait)
+	f.waits++
 	f.failed++
+	f.broken = true
 	if !f.clock.sleep(wait, f.stop) {
 		return 0, io.EOF
 	}
@@ -155,6 +240,7 @@ func (f *tcpFeed) connect() (int64, error) {
 	if err != nil {
 		return f.gap(), nil
 	}
+	f.since = f.clock.now()
 	f.setConn(c)
 	return 0, nil
 }
@@ -195,5 +281,9 @@ func (f *tcpFeed) report() string {
 	if f.again == 0 && f.silence == 0 {
 		return ""
 	}
-	return fmt.Sprintf("the connection was made again, times: %d; %.2f s of silence between", f.again, float64(f.silence)/f.rate)
+	text := fmt.Sprintf("the connection was made again, times: %d; %.2f s of silence between", f.again, float64(f.silence)/f.rate)
+	if f.stalls > 0 {
+		text += fmt.Sprintf("; samples came too late and others not at all, times: %d", f.stalls)
+	}
+	return text
 }
