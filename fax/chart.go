@@ -21,6 +21,8 @@ type Chart struct {
 	PhaseMeasured bool // the line start was measured from phasing, not estimated from the picture or ordered
 	SlantMeasured bool // the clock error was measured (phasing or picture); otherwise it is unknown and taken as zero or ordered
 	TwoLevel      bool // the picture was found to be black and white only, without greys
+
+	sideband float64 // log-likelihood ratio of Drawing.Inverted being false, in nats (see polarity.go)
 }
 
 // Began says how the beginning of a chart was known.

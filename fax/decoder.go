@@ -40,6 +40,7 @@ type Decoder struct {
 	lost     int64   // video index where it was lost, or 0
 	nextLook int64   // video index of the next look at line agreement
 	ended    int64   // video index where the last chart or tone ended
+	sideband float64 // that white is the higher frequency, by the charts so far (see polarity.go)
 }
 
 // Bounds on what is kept.
@@ -54,6 +55,9 @@ const (
 	// lookSeconds is the time between looks at line agreement, leastSeconds the video that a look needs.
 	lookSeconds  = 2.5
 	leastSeconds = 10
+	// afterSeconds of what follows the stop tone are heard before the chart is drawn, of 10 s of black (WMO-No. 386 part
+	// III-5, from memory).
+	afterSeconds = 2
 )
 
 // Bounds for a signal. Line agreement of noise has a standard deviation of 0.011 over 20 s, and the greatest
@@ -94,7 +98,7 @@ func (d *Decoder) reset() {
 	d.tones = toneSearch{}
 	d.coarse = newCoarse()
 	d.chart, d.inTone, d.heard, d.agreed, d.lost, d.nextLook = nil, 0, 0, 0, 0, 0
-	d.ended = 0
+	d.ended, d.sideband = 0, usualSideband
 }
 
 // Write takes samples in [-1, 1]; NaN and infinities count as silence. The block is neither kept nor changed.
@@ -118,7 +122,11 @@ func (d *Decoder) Flush() {
 	if d.chart == nil {
 		d.look(true)
 	}
-	if d.chart != nil {
+	switch {
+	case d.chart == nil:
+	case d.chart.closing:
+		d.close()
+	default:
 		d.end(d.video.End(), EndedInput)
 	}
 	d.reset()
@@ -164,6 +172,12 @@ func (d *Decoder) decide() {
 		d.nextLook = now + leastSeconds*VideoRate
 		return
 	}
+	if d.chart != nil && d.chart.closing {
+		if now-d.ended >= afterSeconds*VideoRate {
+			d.close()
+		}
+		return
+	}
 	if now >= d.nextLook {
 		d.nextLook = now + lookSeconds*VideoRate
 		d.look(false)
@@ -178,12 +192,14 @@ func (d *Decoder) tone(t toneFound) {
 	if d.inTone == t.hz {
 		return
 	}
-	if d.chart != nil {
-		ended := EndedStopTone
-		if t.hz != StopHz {
-			ended = EndedStartTone
-		}
-		d.end(t.from, ended)
+	switch {
+	case d.chart == nil:
+	case d.chart.closing:
+		d.close()
+	case t.hz != StopHz:
+		d.end(t.from, EndedStartTone)
+	default:
+		d.chart.to, d.chart.closing = t.from, true // what comes after the tone belongs to the chart's evidence
 	}
 	d.inTone = t.hz
 }
@@ -261,7 +277,7 @@ func (d *Decoder) begin(from int64, ioc int, b Began) {
 	if d.config.IOC != 0 {
 		ioc = d.config.IOC
 	}
-	d.chart = &span{from: from, ioc: ioc, lpm: d.config.LPM, began: b}
+	d.chart = &span{from: from, ioc: ioc, lpm: d.config.LPM, began: b, sideband: d.sideband}
 	d.heard, d.agreed, d.lost = d.video.End(), d.video.End(), 0
 	d.video.DropBefore(from)
 	d.report()
@@ -292,12 +308,21 @@ func (d *Decoder) end(to int64, how Ended) {
 	}
 	if sp.lpm != 0 && d.events.Chart != nil {
 		if ch := finish(video, sp, d.config); ch != nil {
+			d.sideband = nextSideband(ch.sideband)
 			ch.Start += d.base
 			ch.End += d.base
 			d.events.Chart(ch)
 		}
 	}
 	d.report()
+}
+
+// close ends a chart after its stop tone.
+func (d *Decoder) close() {
+	if d.inTone == 0 {
+		d.chart.after = hearAfterStop(d.video, d.ended, d.video.End())
+	}
+	d.end(d.chart.to, EndedStopTone)
 }
 
 // envelopeCells is the window, 2 s, in which the beginning and the end of a signal are looked for.
@@ -352,7 +377,10 @@ func (d *Decoder) Peek() *Chart {
 		return nil
 	}
 	sp, c := *d.chart, d.config
-	sp.to, sp.ended, c.Plain = d.video.End(), EndedInput, true
+	c.Plain = true
+	if !sp.closing {
+		sp.to, sp.ended = d.video.End(), EndedInput
+	}
 	ch := finish(d.video, sp, c)
 	if ch != nil {
 		ch.Video = nil

@@ -9,6 +9,9 @@ type span struct {
 	lpm      float64
 	began    Began
 	ended    Ended
+	closing  bool      // the stop tone was heard: from, to are final
+	after    afterStop // what was heard after it
+	sideband float64   // that white is the higher frequency, before this chart (see polarity.go)
 }
 
 // leastRows is the number of lines below which a chart is not delivered.
@@ -20,7 +23,9 @@ const phasingSeconds = 75
 
 // finish measures the chart in the span and draws it; nil if there are too few lines.
 func finish(v *Video, sp span, c Config) *Chart {
-	m := measure{video: v, span: sp, config: c, nominal: 60 / sp.lpm * VideoRate, columns: Columns(sp.ioc)}
+	m := measure{
+		video: v, span: sp, config: c, nominal: 60 / sp.lpm * VideoRate, columns: Columns(sp.ioc), sideband: sp.sideband,
+	}
 	m.lines = int(math.Ceil(float64(sp.to-sp.from) / m.nominal))
 	if m.lines < leastRows {
 		return nil
@@ -29,6 +34,7 @@ func finish(v *Video, sp span, c Config) *Chart {
 	if c.CentreHz == 0 {
 		m.offset = findOffset(meanSpectrum(v, sp.from, sp.to, 512), c.DeviationHz)
 	}
+	m.sideband += sp.after.ratio(m.offset, c.DeviationHz)
 	ch := &Chart{
 		Video: v, SampleRate: c.SampleRate, IOC: sp.ioc, LPM: sp.lpm, Began: sp.began, Ended: sp.ended,
 		Drawing: Drawing{Columns: m.columns, OffsetHz: m.offset, DeviationHz: c.DeviationHz, White: 1, Plain: c.Plain},
@@ -37,7 +43,7 @@ func finish(v *Video, sp span, c Config) *Chart {
 	limit := min(int(phasingSeconds*VideoRate/m.nominal), m.lines)
 	var g grid
 	var upper bool
-	if p, ok := findPhasing(v, coarse, limit, m.offset, c.DeviationHz); ok {
+	if p, ok := findPhasing(v, coarse, limit, m.offset, c.DeviationHz, sp.began == BeganStartTone); ok {
 		g, upper = m.phased(p)
 		ch.PhaseMeasured, ch.SlantMeasured = true, true
 		if ch.Began == BeganJoined {
@@ -47,6 +53,7 @@ func finish(v *Video, sp span, c Config) *Chart {
 		g, upper, ch.SlantMeasured = m.unphased()
 	}
 	ch.Inverted = !upper
+	ch.sideband = m.sideband
 	ch.Period = g.period
 	ch.Origin = g.origin + c.LineStart*g.period
 	ch.ClockPPM = (g.period/m.nominal - 1) * 1e6

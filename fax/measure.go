@@ -20,6 +20,8 @@ type measure struct {
 	lines   int     // that the span holds
 	columns int
 	offset  float64 // of the middle between black and white from CentreHz, Hz
+	// sideband is the log-likelihood ratio that white is the higher frequency, in nats (see polarity.go).
+	sideband float64
 }
 
 // phased finds the lines of a picture whose phasing p was heard; the grid begins with the picture.
@@ -55,10 +57,8 @@ func (m *measure) unphased() (g grid, upper, slanted bool) {
 		g = g.slanted(slant, 0)
 	}
 	middle, level := newStack(m.video, g.foldable(), m.lines).seam(m.offset, m.config.DeviationHz)
-	upper = level > 0
-	if m.config.Sideband != Either {
-		upper = m.config.Sideband != Lower
-	}
+	m.sideband += deadSectorRatio(level, level)
+	upper = m.whiteIsUpper()
 	g.origin += middle * g.period
 	if middle > 0.02 { // more than the inaccuracy of the margin
 		g.origin -= g.period
@@ -75,27 +75,32 @@ func (m *measure) slant(g grid, lines int, limit float64) (slant, uncertainty, s
 	return coarse + fine, uncertainty, strength
 }
 
-// polarity finds out whether white is the higher frequency, from the dead sector, which is white (WMO-No. 386,
-// from memory). The lines of g begin in the middle of the pulse of p or of its higher half; those of the
-// result, at the line start.
+// polarity finds out whether white is the higher frequency. The lines of g begin in the middle of the pulse of p or
+// of its higher half; those of the result, at the line start.
 func (m *measure) polarity(g grid, p phasing) (grid, bool) {
 	first, last := p.first+p.rows+leastRows, m.lines-2
 	normal, mirrored := g, g // as they are if white is the higher, or the lower frequency
 	if p.half {
 		normal.origin += g.period / 4 // white ends at the line start
 		mirrored.origin -= g.period / 4
+	} else {
+		m.sideband += pulseRatio(p.white)
 	}
-	upper := true
-	switch {
-	case m.config.Sideband != Either:
-		upper = m.config.Sideband != Lower
-	case last-first >= leastRows:
-		upper = m.deadSector(normal, first, last)+m.deadSector(mirrored, first, last) >= 0
+	if last-first >= leastRows {
+		m.sideband += deadSectorRatio(m.deadSector(normal, first, last), m.deadSector(mirrored, first, last))
 	}
-	if upper {
+	if m.whiteIsUpper() {
 		return normal, true
 	}
 	return mirrored, false
+}
+
+// whiteIsUpper is what the evidence says, or the order.
+func (m *measure) whiteIsUpper() bool {
+	if m.config.Sideband != Either {
+		return m.config.Sideband != Lower
+	}
+	return m.sideband >= 0
 }
 
 // deadSector measures the brightness around the line start of g in lines first to last, in units of the

@@ -78,8 +78,9 @@ func findPulse(row []float64) pulse {
 type phasingRun struct {
 	pulses []pulse
 	groups []int
-	power  float64 // sum over the groups
-	gap    int     // groups since the last one, lost in a fade
+	noise  []float64 // of each group: the logarithm of the power that its pulse does not explain
+	power  float64   // sum over the groups
+	gap    int       // groups since the last one, lost in a fade
 }
 
 const (
@@ -90,8 +91,8 @@ const (
 )
 
 // findPhasing looks for phasing lines in the first limit lines of g, which has sketchCells columns; ok is false
-// if there are fewer than two groups of them.
-func findPhasing(v *Video, g grid, limit int, offset, deviation float64) (p phasing, ok bool) {
+// if there are fewer than two groups of them. announced says that g begins at the end of a start tone.
+func findPhasing(v *Video, g grid, limit int, offset, deviation float64, announced bool) (p phasing, ok bool) {
 	var run, best phasingRun
 	for k := range limit / phasingGroup {
 		q := findPulse(boxed(profile(v, g, k*phasingGroup, phasingGroup, offset, deviation), 5))
@@ -105,12 +106,15 @@ func findPhasing(v *Video, g grid, limit int, offset, deviation float64) (p phas
 		switch {
 		case good:
 			run.pulses, run.groups = append(run.pulses, q), append(run.groups, k)
+			run.noise = append(run.noise, math.Log(power*(1-q.explains)+1e-12))
 			run.power, run.gap = run.power+power, 0
-			if len(run.pulses) > len(best.pulses) {
-				best = run
+			if cut := run.untilPicture(); len(cut.pulses) > len(best.pulses) {
+				best = cut
 			}
 		case len(run.pulses) > 0 && run.gap < fadeGap && power < fadeShare*run.power/float64(len(run.pulses)):
 			run.gap++
+		case announced && len(best.pulses) >= announcedGroups && best.groups[0] <= 1:
+			return best.fit(), true
 		default:
 			run = phasingRun{}
 		}
@@ -119,6 +123,35 @@ func findPhasing(v *Video, g grid, limit int, offset, deviation float64) (p phas
 		return phasing{}, false
 	}
 	return best.fit(), true
+}
+
+// announcedGroups of phasing right after a start tone are phasing, though a dark picture in white margins may look like
+// it for longer.
+const announcedGroups = 3
+
+// untilPicture is r without the groups of a picture that goes on like phasing, as dark clouds in white margins do. In
+// phasing only noise is left beside the pulse, as strong in a fade as out of it; a picture leaves more. The change is
+// where two means fit the logarithms best, and a picture has at least twice the power of the noise.
+func (r phasingRun) untilPicture() phasingRun {
+	best, at := 0.0, len(r.noise)
+	for n := 2; n < len(r.noise); n++ {
+		before, after := mean(r.noise[:n]), mean(r.noise[n:])
+		// How much less the squares sum to with two means than with one.
+		less := (after - before) * (after - before) * float64(n) * float64(len(r.noise)-n) / float64(len(r.noise))
+		if after-before > math.Ln2 && less > best {
+			best, at = less, n
+		}
+	}
+	r.pulses, r.groups, r.noise = r.pulses[:at], r.groups[:at], r.noise[:at]
+	return r
+}
+
+func mean(x []float64) float64 {
+	sum := 0.0
+	for _, v := range x {
+		sum += v
+	}
+	return sum / float64(len(x))
 }
 
 // fit is the phasing of a run.

@@ -15,7 +15,7 @@ import (
 // faxPolarityStudy asks whether black and white are told apart where the picture itself says nothing of it.
 var faxPolarityStudy = Study{
 	Name:   "fax-polarity",
-	Title:  "grey cloud pictures on either sideband, 6 to 25 dB: black is black, and the line start within 3 px",
+	Title:  "grey cloud pictures on either sideband, 6 to 25 dB: black is black, and the first line begins within 3 px",
 	Unit:   "px",
 	Trials: 400,
 	Trial:  faxPolarityTrial,
@@ -26,11 +26,14 @@ func faxPolarityTrial(_ context.Context, seed uint64) (StudyTrial, error) {
 	mirrored := rng.IntN(2) == 0
 	picture := scenario.Clouds(scenario.Width, 120+rng.IntN(180), rng.Uint64())
 	t := FaxTrial{
-		Transmission: samples.FaxConfig{Inverted: mirrored, CentreHz: samples.DefaultCentreHz + 100*(2*rng.Float64()-1)},
-		SNR:          6 + 19*rng.Float64(),
-		ClockPPM:     400*rng.Float64() - 200,
-		Seed:         rng.Uint64(),
-		Order:        fax.Config{Plain: true},
+		Transmission: samples.FaxConfig{
+			Inverted: mirrored, CentreHz: samples.DefaultCentreHz + 100*(2*rng.Float64()-1),
+			PhasingSeconds: 10 + 20*rng.Float64(),
+		},
+		SNR:      6 + 19*rng.Float64(),
+		ClockPPM: 400*rng.Float64() - 200,
+		Seed:     rng.Uint64(),
+		Order:    fax.Config{Plain: true},
 	}
 	st := StudyTrial{Case: "upper sideband", Sure: true}
 	if mirrored {
@@ -44,8 +47,8 @@ func faxPolarityTrial(_ context.Context, seed uint64) (StudyTrial, error) {
 	if err != nil {
 		return st, err
 	}
-	st.Figure = r.StartPixels
-	st.Right = r.Chart.Inverted == mirrored && math.Abs(r.StartPixels) <= 3
-	st.Note = fmt.Sprintf("%.1f dB, inverted %v, began by %v, ended by %v, phased %v", t.SNR, r.Chart.Inverted, r.Chart.Began, r.Chart.Ended, r.Chart.PhaseMeasured)
+	st.Figure = r.StartPixels - r.ClockPixels/2 // in the first line: a lean is another study's
+	st.Right = r.Chart.Inverted == mirrored && math.Abs(st.Figure) <= 3
+	st.Note = fmt.Sprintf("%.1f dB, inverted %v, phased %v, lean %.1f px", t.SNR, r.Chart.Inverted, r.Chart.PhaseMeasured, r.ClockPixels)
 	return st, nil
 }
