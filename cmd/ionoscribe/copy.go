@@ -127,9 +127,9 @@ type copyWriter struct {
 // copySource is one source and what is being copied from it.
 type copySource struct {
 	*copyWriter
+	air   passbandOptions // of this source
 	path  string
-	start time.Time
-	from  string // how start is known
+	at    timed
 	rate  demod.Rate
 	desk  *copydesk.Desk
 	texts map[*copydesk.Copy]*transcript
@@ -147,10 +147,10 @@ func (w *copyWriter) source(ctx context.Context, path string, o opening) error {
 	if err != nil {
 		return err
 	}
-	s := &copySource{copyWriter: w, path: path, start: p.Start(), from: p.StartFrom(), rate: demod.Rate(p.SampleRate()),
+	s := &copySource{copyWriter: w, air: w.tuned(p), path: path, at: p, rate: demod.Rate(p.SampleRate()),
 		texts: map[*copydesk.Copy]*transcript{}, keeper: newChartKeeper(w.copyOptions.out, false, w.trouble),
 		arriving: map[*copydesk.Copy]*arrival{}, drawn: time.Now()}
-	s.desk, err = copydesk.New(copydesk.Config{SampleRate: p.SampleRate(), IQ: o.IQ != ""},
+	s.desk, err = copydesk.New(copydesk.Config{SampleRate: p.SampleRate(), IQ: p.iq != nil},
 		copydesk.Events{Text: s.text, Chart: s.chart, Ended: s.ended, Found: s.found})
 	if err != nil {
 		return err
@@ -182,11 +182,11 @@ func (w *copyWriter) source(ctx context.Context, path string, o opening) error {
 	return err
 }
 
-func (s *copySource) time(at int64) time.Time { return s.start.Add(s.rate.Duration(at)).UTC() }
+func (s *copySource) time(at int64) time.Time { return s.at.Start().Add(s.rate.Duration(at)).UTC() }
 
 // title is the heading of a transmission.
 func (s *copySource) title(c *copydesk.Copy) string {
-	e := s.event(s.path, s.start, s.rate, c.Finding)
+	e := s.air.event(s.path, s.at, s.rate, c.Finding)
 	title := fmt.Sprintf("%s  %s  %s, %s", s.time(c.Finding.Begin).Format("2006-01-02 15:04:05Z"), s.frequency(c, " "), e.Kind, details(c.Finding, e.Mark))
 	if s.labelled {
 		title += "  " + oneLine(s.path)
@@ -196,8 +196,8 @@ func (s *copySource) title(c *copydesk.Copy) string {
 
 // frequency is that on the air in kHz, if it is known, or in the audio in Hz.
 func (s *copySource) frequency(c *copydesk.Copy, space string) string {
-	hz := s.onAir(c.Finding.Hz)
-	if s.dial == 0 {
+	hz := s.air.onAir(c.Finding.Hz)
+	if s.air.dial == 0 {
 		return fmt.Sprintf("%.0f%sHz", hz, space)
 	}
 	return fmt.Sprintf("%.2f%skHz", hz/1000, space)
@@ -223,7 +223,7 @@ func (s *copySource) text(c *copydesk.Copy, x copydesk.Text) {
 	if t == nil {
 		title := s.title(c)
 		t = newTranscript(s.copyOptions.out, s.name(c), title, s.doubt, s.trouble, func(at, text string) {
-			s.print(title, at+"  "+text, copyLine{s.path, "text", c.Finding.Kind.String(), at, rounded(s.onAir(c.Finding.Hz), 10), text})
+			s.print(title, at+"  "+text, copyLine{s.path, "text", c.Finding.Kind.String(), at, rounded(s.air.onAir(c.Finding.Hz), 10), text})
 		})
 		s.texts[c] = t
 	}
@@ -238,12 +238,12 @@ type copyChart struct {
 }
 
 func (s *copySource) chart(c *copydesk.Copy, ch *fax.Chart) {
-	chart := chartfile.New(ch, s.start, s.from)
+	chart := chartfile.New(ch, s.at.Start(), s.at.StartFrom())
 	var came *chartfile.Arriving
 	if r := s.arriving[c]; r != nil {
 		came = r.take()
 	}
-	title, hz := s.title(c), rounded(s.onAir(c.Finding.Hz), 10)
+	title, hz := s.title(c), rounded(s.air.onAir(c.Finding.Hz), 10)
 	s.keeper.save(chart, came, func(picture, video string) { s.saved(title, hz, s.path, chart, picture, video) })
 }
 
@@ -274,7 +274,7 @@ func (s *copySource) arrive() {
 		a, v, zero := c.Arriving()
 		if r == nil {
 			r = &arrival{keeper: s.keeper, name: s.name(c), origin: chartfile.Origin{
-				Source: s.path, Recording: recordingPath(s.path), Start: s.time(zero), TimeFrom: s.from,
+				Source: s.path, Recording: recordingPath(s.path), Start: s.time(zero), TimeFrom: s.at.StartFrom(),
 			}}
 			s.arriving[c] = r
 		}
@@ -283,7 +283,7 @@ func (s *copySource) arrive() {
 			continue
 		}
 		if ch := c.Peek(); ch != nil {
-			if err := r.file.Preview(chartfile.New(ch, s.start, s.from)); err != nil {
+			if err := r.file.Preview(chartfile.New(ch, s.at.Start(), s.at.StartFrom())); err != nil {
 				s.trouble.failed(ofPreview, err)
 			} else {
 				s.trouble.works(ofPreview)
@@ -308,7 +308,7 @@ func (s *copySource) ended(c *copydesk.Copy) {
 		r.follow(fax.Arriving{}, nil) // what still comes in was none
 		delete(s.arriving, c)
 	}
-	e := copyEnd{Event: "ended", surveyEvent: s.event(s.path, s.start, s.rate, c.Finding)}
+	e := copyEnd{Event: "ended", surveyEvent: s.air.event(s.path, s.at, s.rate, c.Finding)}
 	s.mutex.Lock()
 	s.copied++
 	s.mutex.Unlock()

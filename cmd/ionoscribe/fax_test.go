@@ -37,7 +37,7 @@ func TestFaxJSON(t *testing.T) {
 	if err := json.Unmarshal([]byte(out), &r); err != nil || status != statusOK || errs != "" || strings.Count(out, "\n") != 1 {
 		t.Fatalf("%d %q %q %v", status, out, errs, err)
 	}
-	if r.Source != "-" || r.Video != "" || r.Lines != len(r.Quality) || !(r.MeanQuality > 0.5) || r.TimeFrom != audio.FromClock {
+	if r.Source != "-" || r.Video != "" || r.Lines != len(r.Quality) || !(r.MeanQuality > 0.5) || r.TimeFrom != audio.FromFastPipe {
 		t.Errorf("%+v", r)
 	}
 	if _, err := os.Stat(r.Picture); err != nil {

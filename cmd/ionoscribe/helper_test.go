@@ -91,11 +91,28 @@ func put(t *testing.T, name string, b []byte) string {
 	return path
 }
 
-// try runs the program within the process.
+// try runs the program within the process; errs is without notes on times.
 func try(in []byte, args ...string) (status int, out, errs string) {
+	status, out, errs = tryAll(in, args...)
+	return status, out, withoutTimes(errs)
+}
+
+// tryAll is try with all that is said.
+func tryAll(in []byte, args ...string) (status int, out, errs string) {
 	var o, e bytes.Buffer
 	status = run(context.Background(), args, bytes.NewReader(in), &o, &e)
 	return status, o.String(), e.String()
+}
+
+// withoutTimes takes out the lines that say where a time is from: the sources of most tests have none.
+func withoutTimes(errs string) string {
+	var b strings.Builder
+	for line := range strings.Lines(errs) {
+		if !strings.HasSuffix(line, "(--start orders another)\n") && !strings.HasSuffix(line, "--start gives it\n") {
+			b.WriteString(line)
+		}
+	}
+	return b.String()
 }
 
 func must(t testing.TB, err error) {
@@ -108,6 +125,7 @@ func must(t testing.TB, err error) {
 // oneError fails unless errs is one line that begins with the program's name.
 func oneError(t *testing.T, errs string) {
 	t.Helper()
+	errs = withoutTimes(errs)
 	if strings.Count(errs, "\n") != 1 || !strings.HasPrefix(errs, "ionoscribe: ") || strings.Contains(errs, "goroutine") {
 		t.Errorf("standard error is not one clear line: %q", errs)
 	}

@@ -6,18 +6,21 @@ import (
 	"io"
 
 	"github.com/spf13/pflag"
+
+	"ionoscribe/internal/audio"
 )
 
 // passbandOptions say what to listen to as a whole, and where on the air that is.
 type passbandOptions struct {
 	sourceOptions
 	sideband string
+	dialFrom string // how the dial is known, if it is
 }
 
 func (o *passbandOptions) addFlags(f *pflag.FlagSet) {
 	f.StringVar(&o.sideband, "sideband", "upper", "`SIDE` that the receiver hears: upper or lower")
 	o.sourceOptions.addFlags(f)
-	f.Lookup("dial").Usage = "`HZ` that the receiver is tuned to, the carrier's frequency, or with --iq its centre; frequencies are then those on the air"
+	f.Lookup("dial").Usage = "`HZ` that the receiver is tuned to, the carrier's frequency, or with --iq its centre; frequencies are then those on the air (default: what the recording or its name tells)"
 }
 
 func (o passbandOptions) check() error {
@@ -34,7 +37,20 @@ func (o passbandOptions) check() error {
 func (o passbandOptions) opening(in io.Reader) (opening, error) {
 	src := o.sourceOptions
 	src.dial = 0
-	return src.opening(in)
+	a, err := src.opening(in)
+	a.ownDial = o.dial == 0
+	return a, err
+}
+
+// tuned are the options for a source: its own frequency is the dial's, if none was ordered.
+func (o passbandOptions) tuned(s source) passbandOptions {
+	switch {
+	case o.dial != 0:
+		o.dialFrom = audio.FromOrder
+	case s.Dial() != 0:
+		o.dial, o.dialFrom = s.Dial(), s.DialFrom()
+	}
+	return o
 }
 
 // onAir is the radio frequency of what is heard at hz, if the dial is known.
@@ -56,6 +72,10 @@ type passband struct {
 }
 
 func openPassband(ctx context.Context, path string, o opening) (*passband, error) {
+	o, err := o.settled(path)
+	if err != nil {
+		return nil, err
+	}
 	if o.IQ != "" {
 		s, err := openIQStream(ctx, path, o)
 		if err != nil {

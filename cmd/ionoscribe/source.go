@@ -27,7 +27,7 @@ type sourceOptions struct {
 
 func (o *sourceOptions) addFlags(f *pflag.FlagSet) {
 	f.Float64Var(&o.rate, "rate", 0, "`Hz`: sample rate of raw samples")
-	f.StringVar(&o.encoding, "encoding", "", "`FORM` of raw samples: u8, s16le, s24le, s32le, f32le or f64le")
+	f.StringVar(&o.encoding, "encoding", "", "`FORM` of raw samples: u8, s8, s16le, s24le, s32le, f32le, f64le, the same with be, alaw or mulaw; complex: cu8, cs8, cs16 or cf32")
 	f.IntVar(&o.channels, "channels", 1, "`NUMBER` of channels of raw samples, interleaved")
 	f.StringVar(&o.channel, "channel", "left", "`CHANNEL` to read: left, right, mix or its number from 1")
 	f.StringVar(&o.iq, "iq", "", "read both channels as I and Q, in a `FORM`: normal, swapped or mirrored (a wrong sign of Q); the last two do the same")
@@ -41,17 +41,16 @@ var timeForms = []string{time.RFC3339, "2006-01-02T15:04:05", "2006-01-02T15:04"
 // opening is all that it takes to open a source.
 type opening struct {
 	audio.Options
-	dialHz float64   // of a receiver on complex samples
-	notes  io.Writer // see sourceOptions
+	dialHz  float64   // of a receiver on complex samples
+	ownDial bool      // the frequency that the source tells is used
+	asIs    bool      // no channel was ordered but the usual one
+	notes   io.Writer // see sourceOptions
 }
 
 func (o sourceOptions) opening(in io.Reader) (opening, error) {
 	a := opening{audio.Options{
 		Rate: o.rate, Encoding: audio.Encoding(o.encoding), Channels: o.channels, Channel: o.channel, IQ: o.iq, Stdin: in,
-	}, o.dial, o.notes}
-	if o.dial != 0 && o.iq == "" {
-		return a, usageError{errors.New("--dial goes with --iq; audio has been tuned already")}
-	}
+	}, o.dial, false, o.iq == "" && (o.channel == "" || o.channel == "left"), o.notes}
 	if o.start == "" {
 		return a, nil
 	}
@@ -76,6 +75,8 @@ type source interface {
 	Length() int64 // samples; -1: unknown
 	Start() time.Time
 	StartFrom() string
+	Dial() float64 // Hz; 0: unknown
+	DialFrom() string
 	Close() error
 	Report() string // of a live source; "" if there is nothing to tell
 }
@@ -115,6 +116,8 @@ func (s slice) Length() int64 {
 }
 func (s slice) Start() time.Time  { return s.q.Start() }
 func (s slice) StartFrom() string { return s.q.StartFrom() }
+func (s slice) Dial() float64     { return s.q.Dial() }
+func (s slice) DialFrom() string  { return s.q.DialFrom() }
 func (s slice) Close() error      { return s.q.Close() }
 func (s slice) Report() string    { return s.q.Report() }
 
@@ -151,6 +154,10 @@ func openIQStream(ctx context.Context, path string, o opening) (*stream[complex6
 
 func openAs[T float32 | complex64](ctx context.Context, path string, o opening,
 	open func(string, opening) (source, func([]T) (int, error), error)) (*stream[T], error) {
+	o, err := o.settled(path)
+	if err != nil {
+		return nil, err
+	}
 	s := &stream[T]{path: path, notes: o.notes, full: make(chan block[T], blocksAhead), empty: make(chan []T, blocksAhead)}
 	done := make(chan error, 1)
 	go func() {
@@ -165,6 +172,7 @@ func openAs[T float32 | complex64](ctx context.Context, path string, o opening,
 		if err != nil {
 			return nil, err
 		}
+		noteSource(o.notes, path, o, s.source)
 		for range blocksAhead {
 			s.empty <- make([]T, blockLength)
 		}

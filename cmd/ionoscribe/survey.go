@@ -50,6 +50,7 @@ key down. The picture shows strength by time and frequency, with a frame around 
 		Args: cobra.ExactArgs(1),
 	}
 	cmd.RunE = func(c *cobra.Command, sources []string) error {
+		o.notes = c.ErrOrStderr()
 		return runSurvey(c.Context(), o, sources[0], c.InOrStdin(), c.OutOrStdout())
 	}
 	o.addFlags(cmd.Flags())
@@ -85,8 +86,9 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 	if err != nil {
 		return err
 	}
-	w.start, w.rate = p.Start(), demod.Rate(p.SampleRate())
-	s, err := survey.New(survey.Config{SampleRate: p.SampleRate(), IQ: o.iq != ""}, survey.Events{Ended: w.ended})
+	w.passbandOptions = o.tuned(p)
+	w.at, w.rate = p, demod.Rate(p.SampleRate())
+	s, err := survey.New(survey.Config{SampleRate: p.SampleRate(), IQ: p.iq != nil}, survey.Events{Ended: w.ended})
 	if err != nil {
 		return err
 	}
@@ -107,7 +109,7 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 	}
 	err = errors.Join(err, w.err)
 	if picture != nil {
-		m := picture.Image(survey.Axes{Title: filepath.Base(path), Start: w.start, Hz: o.onAir})
+		m := picture.Image(survey.Axes{Title: filepath.Base(path), Start: p.Start(), Hz: w.onAir})
 		err = errors.Join(err, chartfile.WriteFile(o.picture, func(w io.Writer) error { return png.Encode(w, m) }))
 	}
 	if err == nil && w.found == 0 {
@@ -121,7 +123,7 @@ type surveyWriter struct {
 	surveyOptions
 	out    io.Writer
 	source string
-	start  time.Time
+	at     timed
 	rate   demod.Rate
 	found  int
 	err    error
@@ -135,6 +137,8 @@ type surveyEvent struct {
 	Kind       string  `json:"kind"`
 	Begin      string  `json:"begin_utc"`
 	End        string  `json:"end_utc"`
+	TimeFrom   string  `json:"time_from"` // how the time of the recording is known
+	DialFrom   string  `json:"dial_from,omitempty"`
 	Seconds    float64 `json:"begin_seconds"` // from the first sample of the source
 	Length     float64 `json:"length_seconds"`
 	Hz         float64 `json:"hz"`
@@ -154,7 +158,7 @@ type surveyEvent struct {
 const surveyHeader = "begin (UTC)          end       frequency, Hz  kind         SNR, dB  details"
 
 func (w *surveyWriter) ended(f survey.Finding) {
-	e := w.event(w.source, w.start, w.rate, f)
+	e := w.event(w.source, w.at, w.rate, f)
 	line := ""
 	if w.json {
 		b, err := json.Marshal(e)
@@ -172,13 +176,20 @@ func (w *surveyWriter) ended(f survey.Finding) {
 	w.write(line)
 }
 
-// event tells of a finding in a source that began at start.
-func (o passbandOptions) event(source string, start time.Time, rate demod.Rate, f survey.Finding) surveyEvent {
+// timed is what knows when its first sample was, and how.
+type timed interface {
+	Start() time.Time
+	StartFrom() string
+}
+
+// event tells of a finding in a source.
+func (o passbandOptions) event(source string, at timed, rate demod.Rate, f survey.Finding) surveyEvent {
 	const form = "2006-01-02T15:04:05.0Z"
+	start := at.Start()
 	begin, end := start.Add(rate.Duration(f.Begin)).UTC(), start.Add(rate.Duration(f.End)).UTC()
 	low, high := o.onAir(f.LowHz), o.onAir(f.HighHz)
 	e := surveyEvent{
-		begin: begin, end: end, Source: source, Kind: f.Kind.String(), Begin: begin.Format(form), End: end.Format(form),
+		begin: begin, end: end, Source: source, Kind: f.Kind.String(), Begin: begin.Format(form), End: end.Format(form), TimeFrom: at.StartFrom(), DialFrom: o.dialFrom,
 		Seconds: rounded(rate.Duration(f.Begin).Seconds(), 10), Length: rounded(end.Sub(begin).Seconds(), 10),
 		Hz: rounded(o.onAir(f.Hz), 10), LowHz: rounded(min(low, high), 10), HighHz: rounded(max(low, high), 10), SNR: rounded(f.SNR, 10),
 		Confidence: rounded(f.Confidence, 100), Baud: rounded(f.Baud, 100), ShiftHz: rounded(f.ShiftHz, 10),

@@ -33,7 +33,7 @@ type textReceiver struct {
 	lines  *textLines
 	log    *appender // or nil
 	source string
-	start  time.Time
+	at     timed
 	rate   demod.Rate
 	chars  int
 }
@@ -81,7 +81,7 @@ func receiveFrom[T float32 | complex64](ctx context.Context, r *textReceiver, pa
 	if err != nil {
 		return err
 	}
-	r.source, r.start, r.rate = path, s.source.Start(), demod.Rate(s.source.SampleRate())
+	r.source, r.at, r.rate = path, s.source, demod.Rate(s.source.SampleRate())
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
 	d, err := setup.build(r, s.source.SampleRate())
@@ -108,7 +108,7 @@ func receiveFrom[T float32 | complex64](ctx context.Context, r *textReceiver, pa
 // unheard says that no one gets the text any more: standard output is gone, and there is no log.
 func (r *textReceiver) unheard() bool { return r.lines.err != nil && r.log == nil }
 
-func (r *textReceiver) time(at int64) time.Time { return r.start.Add(r.rate.Duration(at)) }
+func (r *textReceiver) time(at int64) time.Time { return r.at.Start().Add(r.rate.Duration(at)) }
 
 // char prints a character that began at a sample index; object is the same for --json.
 func (r *textReceiver) char(signal int, label, text string, confidence float64, at int64, object any) {

@@ -1,0 +1,65 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"ionoscribe/internal/audio"
+)
+
+// knownFrom says in words how a time or a frequency is known.
+var knownFrom = map[string]string{
+	audio.FromBext:     "from its bext chunk",
+	audio.FromTags:     "from its tags",
+	audio.FromSigMF:    "from its SigMF metadata",
+	audio.FromName:     "from its name",
+	audio.FromFile:     "from the file's date",
+	audio.FromFileOnly: "from the file's date, but that is of its end and its length is not known",
+}
+
+// provenance is a line on what is known of a recording and from where, of its frequency if that is used; "" if all was ordered, or it is live.
+func provenance(s source, dial bool) string {
+	var parts []string
+	if from, ok := knownFrom[s.StartFrom()]; ok {
+		line := s.Start().Format("began 2006-01-02 15:04:05 UTC, ") + from
+		if s.StartFrom() == audio.FromFile || s.StartFrom() == audio.FromFileOnly {
+			line += " (--start orders another)"
+		}
+		parts = append(parts, line)
+	}
+	if hz := s.Dial(); hz != 0 && dial {
+		parts = append(parts, "dial "+strconv.FormatFloat(hz/1000, 'f', -1, 64)+" kHz, "+knownFrom[s.DialFrom()])
+	}
+	return strings.Join(parts, "; ")
+}
+
+// noteSource tells of a source what the user may want to know before anything else.
+func noteSource(w io.Writer, path string, o opening, s source) {
+	if w == nil {
+		return
+	}
+	if line := provenance(s, o.ownDial); line != "" {
+		fmt.Fprintf(w, "ionoscribe: %s: %s\n", oneLine(path), line)
+	}
+	a, ok := s.(*audio.Source)
+	if ok && path != "-" && a.Length() >= 0 && a.Channels() == 2 && o.asIs && audio.LooksIQ(path, o.Options) {
+		fmt.Fprintf(w, "ionoscribe: %s: its two channels look like I and Q of a band; --iq normal receives them as that\n", oneLine(path))
+	}
+}
+
+// settled puts into o what the source tells of itself: that it is complex samples.
+func (o opening) settled(path string) (opening, error) {
+	if o.IQ == "" && audio.Complex(path, o.Options) {
+		o.IQ = audio.IQNormal
+		if o.asIs {
+			o.Channel = ""
+		}
+	}
+	if o.dialHz != 0 && o.IQ == "" {
+		return o, usageError{errors.New("--dial goes with --iq; audio has been tuned already")}
+	}
+	return o, nil
+}
