@@ -34,11 +34,12 @@ func newGradeCommand() *cobra.Command {
 
 // gradeOptions are those of every mode.
 type gradeOptions struct {
-	snr     string
-	channel string
-	seed    uint64
-	json    bool
-	plot    string
+	snr       string
+	channel   string
+	seed      uint64
+	json      bool
+	plot      string
+	recording string
 }
 
 func (o *gradeOptions) addFlags(f *pflag.FlagSet, snr string) {
@@ -46,6 +47,7 @@ func (o *gradeOptions) addFlags(f *pflag.FlagSet, snr string) {
 	f.StringVar(&o.channel, "channel", grade.NoChannel, "`NAME` of the way through the ionosphere: "+strings.Join(channelNames(), ", "))
 	f.Uint64Var(&o.seed, "seed", 1, "`NUMBER` that everything random follows from")
 	f.BoolVar(&o.json, "json", false, "write a JSON object a line for each trial instead of the table")
+	f.StringVar(&o.recording, "recording", grade.NoRecording, "`FORMAT-KBIT` of a lossy recording on the way: mp3-64, opus-24, vorbis-64 and so on, made by ffmpeg")
 	f.StringVar(&o.plot, "plot", "", "draw the figures into `FILE`, whose name ends in .png or .svg")
 }
 
@@ -79,6 +81,15 @@ func (o gradeOptions) check() (snrs []float64, c *samples.Channel, err error) {
 		return nil, nil, usageError{fmt.Errorf("--plot %s: there is no folder %s", o.plot, dir)}
 	}
 	return snrs, c, nil
+}
+
+// recorder is the recording on the way.
+func (o gradeOptions) recorder() (*grade.Recording, error) {
+	r, err := grade.FindRecording(o.recording)
+	if err != nil {
+		return nil, usageError{fmt.Errorf("--recording: %w", err)}
+	}
+	return r, nil
 }
 
 func isFolder(path string) bool {

@@ -65,15 +65,18 @@ func (o *gradeFaxOptions) addFlags(f *pflag.FlagSet) {
 
 func (o gradeFaxOptions) plan() (grade.FaxGrades, error) {
 	snrs, channel, err := o.check()
+	recording, wrong := o.recorder()
 	switch {
 	case err != nil:
 		return grade.FaxGrades{}, err
+	case wrong != nil:
+		return grade.FaxGrades{}, wrong
 	case o.lines < 100 || o.lines > 2000:
 		return grade.FaxGrades{}, usageError{fmt.Errorf("--lines %d is not within 100 and 2000", o.lines)}
 	case o.trials < 1 || o.trials > 1000:
 		return grade.FaxGrades{}, usageError{fmt.Errorf("--trials %d is not within 1 and 1000", o.trials)}
 	}
-	return grade.FaxGrades{SNRs: snrs, Channel: channel, Lines: o.lines, Trials: o.trials, Seed: o.seed, Read: o.ocr}, nil
+	return grade.FaxGrades{SNRs: snrs, Channel: channel, Lines: o.lines, Trials: o.trials, Seed: o.seed, Read: o.ocr, Recording: recording}, nil
 }
 
 func runGradeFax(ctx context.Context, o gradeFaxOptions, out, errs io.Writer) error {

@@ -71,9 +71,12 @@ func (o *gradeTextOptions) addFlags(f *pflag.FlagSet, snr string) {
 
 func (o gradeTextOptions) plan(mode grade.TextMode) (grade.TextGrades, error) {
 	snrs, channel, err := o.check()
+	recording, wrong := o.recorder()
 	switch {
 	case err != nil:
 		return grade.TextGrades{}, err
+	case wrong != nil:
+		return grade.TextGrades{}, wrong
 	case o.length < 1 || o.length > 5000:
 		return grade.TextGrades{}, usageError{fmt.Errorf("--length %d is not within 1 and 5000", o.length)}
 	case o.characters < 1 || o.characters > 1e7:
@@ -81,7 +84,7 @@ func (o gradeTextOptions) plan(mode grade.TextMode) (grade.TextGrades, error) {
 	case !(o.noise >= 0 && o.noise <= 10000):
 		return grade.TextGrades{}, usageError{fmt.Errorf("--noise %g is not within 0 and 10000", o.noise)}
 	}
-	return grade.TextGrades{Mode: mode, SNRs: snrs, Channel: channel, Characters: o.characters, Length: o.length, Seed: o.seed}, nil
+	return grade.TextGrades{Mode: mode, SNRs: snrs, Channel: channel, Characters: o.characters, Length: o.length, Seed: o.seed, Recording: recording}, nil
 }
 
 func runGradeText(ctx context.Context, mode grade.TextMode, o gradeTextOptions, out, errs io.Writer) error {

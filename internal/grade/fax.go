@@ -18,6 +18,7 @@ type FaxTrial struct {
 	SNR          float64               // dB in 2500 Hz
 	ClockPPM     float64               // of the receiver's sample clock
 	SkipSeconds  float64               // join late
+	Recording    *Recording            // nil: none
 	Seed         uint64
 	Order        fax.Config // orders to the decoder; the sample rate is set
 }
@@ -68,7 +69,8 @@ func (t FaxTrial) Source() (src demod.SampleReader, sent *samples.Fax, err error
 	if t.SkipSeconds > 0 {
 		src = samples.NewSkip(src, t.SkipSeconds)
 	}
-	return src, sent, nil
+	src, err = t.Recording.Through(src)
+	return src, sent, err
 }
 
 // Run sends and receives. picture is that of the transmission; it must be as wide as the line. If no chart is

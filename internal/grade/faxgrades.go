@@ -11,14 +11,15 @@ import (
 )
 
 // FaxGrades is a plan of trials that order nothing: for each picture and SNR, some with random clock and tuning
-// error. All fields but Channel and Read are required.
+// error. All fields but Channel, Read and Recording are required.
 type FaxGrades struct {
-	SNRs    []float64        // dB in 2500 Hz
-	Channel *samples.Channel // nil: white noise alone
-	Lines   int              // of the pictures
-	Trials  int              // of each picture at each SNR
-	Seed    uint64           // of everything random
-	Read    bool             // have the page of lettering read; see Misread
+	SNRs      []float64        // dB in 2500 Hz
+	Channel   *samples.Channel // nil: white noise alone
+	Lines     int              // of the pictures
+	Trials    int              // of each picture at each SNR
+	Seed      uint64           // of everything random
+	Read      bool             // have the page of lettering read; see Misread
+	Recording *Recording       // nil: none
 }
 
 // Bounds of the errors of a trial.
@@ -32,13 +33,14 @@ const enough = 0.9
 
 // FaxGrade is what one trial reached.
 type FaxGrade struct {
-	Picture  string  `json:"picture"` // dense or lettering
-	Channel  string  `json:"channel"`
-	SNR      float64 `json:"snr_db"`
-	Trial    int     `json:"trial"` // 1 to Trials
-	Seed     uint64  `json:"seed"`
-	ClockPPM float64 `json:"clock_error_ppm"` // made
-	TuningHz float64 `json:"tuning_error_hz"`
+	Picture   string  `json:"picture"` // dense or lettering
+	Channel   string  `json:"channel"`
+	SNR       float64 `json:"snr_db"`
+	Trial     int     `json:"trial"` // 1 to Trials
+	Seed      uint64  `json:"seed"`
+	ClockPPM  float64 `json:"clock_error_ppm"` // made
+	TuningHz  float64 `json:"tuning_error_hz"`
+	Recording string  `json:"recording"`
 
 	Charts   int     `json:"charts"` // received; one was sent
 	Missed   bool    `json:"missed"` // then all but the textbook's figures are zero
@@ -80,14 +82,14 @@ func (p FaxGrades) Run(ctx context.Context, each func(FaxGrade)) error {
 // trial makes one trial. Its seed follows from its picture, channel, SNR and number alone, so that a plan of other
 // SNRs or of more trials repeats it.
 func (p FaxGrades) trial(ctx context.Context, picture faxPicture, snr float64, number int) (FaxGrade, error) {
-	g := FaxGrade{Picture: picture.name, Channel: channelName(p.Channel), SNR: snr, Trial: number}
+	g := FaxGrade{Picture: picture.name, Channel: channelName(p.Channel), SNR: snr, Trial: number, Recording: p.Recording.String()}
 	g.Seed = trialSeed(p.Seed, picture.name, p.Channel, snr, number)
 	rng := rand.New(rand.NewPCG(g.Seed, 0x66617867))
 	g.ClockPPM = worstClockPPM * (2*rng.Float64() - 1)
 	g.TuningHz = worstTuningHz * (2*rng.Float64() - 1)
 	t := FaxTrial{
 		Transmission: samples.FaxConfig{CentreHz: samples.DefaultCentreHz + g.TuningHz},
-		SNR:          snr, ClockPPM: g.ClockPPM, Seed: g.Seed,
+		SNR:          snr, ClockPPM: g.ClockPPM, Seed: g.Seed, Recording: p.Recording,
 	}
 	if p.Channel != nil {
 		fading := p.Channel.Fading(g.Seed)

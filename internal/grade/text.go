@@ -40,8 +40,8 @@ type HeardChar struct {
 	Confidence float64 // of characters marked 0.9, nine in ten should be right
 }
 
-// TextGrades is a plan of messages that are sent through a channel at some SNRs. All fields but Channel are
-// required.
+// TextGrades is a plan of messages that are sent through a channel at some SNRs. All fields but Channel and
+// Recording are required.
 type TextGrades struct {
 	Mode       TextMode
 	SNRs       []float64        // dB in 2500 Hz
@@ -49,6 +49,7 @@ type TextGrades struct {
 	Characters int              // at each SNR, at least
 	Length     int              // characters of a message
 	Seed       uint64           // of everything random
+	Recording  *Recording       // nil: none
 }
 
 // Theory is that of the plan's mode on its channel.
@@ -64,11 +65,12 @@ func (p TextGrades) Trials() int { return (p.Characters + p.Length - 1) / p.Leng
 
 // TextGrade is what became of one message.
 type TextGrade struct {
-	Mode    string  `json:"mode"`
-	Channel string  `json:"channel"`
-	SNR     float64 `json:"snr_db"`
-	Trial   int     `json:"trial"` // 1 to Trials
-	Seed    uint64  `json:"seed"`
+	Mode      string  `json:"mode"`
+	Channel   string  `json:"channel"`
+	SNR       float64 `json:"snr_db"`
+	Trial     int     `json:"trial"` // 1 to Trials
+	Seed      uint64  `json:"seed"`
+	Recording string  `json:"recording"`
 
 	Sent  int `json:"sent"`  // characters
 	Heard int `json:"heard"` // characters
@@ -91,7 +93,7 @@ func (p TextGrades) Run(ctx context.Context, each func(TextGrade)) error {
 }
 
 func (p TextGrades) trial(ctx context.Context, snr float64, number int) (TextGrade, error) {
-	g := TextGrade{Mode: p.Mode.Name, Channel: channelName(p.Channel), SNR: snr, Trial: number}
+	g := TextGrade{Mode: p.Mode.Name, Channel: channelName(p.Channel), SNR: snr, Trial: number, Recording: p.Recording.String()}
 	g.Seed = trialSeed(p.Seed, p.Mode.Name, p.Channel, snr, number)
 	rng := rand.New(rand.NewPCG(g.Seed, 0x74657874))
 	message := p.Mode.Message(rng, p.Length)
@@ -101,6 +103,9 @@ func (p TextGrades) trial(ctx context.Context, snr float64, number int) (TextGra
 	}
 	src, err := spoil(signal.Source, signal.Power, p.Channel, snr, g.Seed)
 	if err != nil {
+		return g, err
+	}
+	if src, err = p.Recording.Through(src); err != nil {
 		return g, err
 	}
 	heard, err := p.Mode.Receive(untilDone{src, ctx})
