@@ -16,11 +16,12 @@ type Chart struct {
 	ClockPPM   float64 // error of the receiver's sample clock against the line rate, ppm
 	SNR        float64 // mean over the rows in dB, noise taken in 2500 Hz
 
-	Began         Began
-	Ended         Ended
-	PhaseMeasured bool // the line start was measured from phasing, not estimated from the picture or ordered
-	SlantMeasured bool // the clock error was measured (phasing or picture); otherwise it is unknown and taken as zero or ordered
-	TwoLevel      bool // the picture was found to be black and white only, without greys
+	Began               Began
+	Ended               Ended
+	PhaseMeasured       bool    // the line start was measured from phasing, not estimated from the picture or ordered
+	LineStartConfidence float64 // how probable it is that the line start is right within 3 pixels of 1810: 1 if it was measured
+	SlantMeasured       bool    // the clock error was measured (phasing or picture); otherwise it is unknown and taken as zero or ordered
+	TwoLevel            bool    // the picture was found to be black and white only, without greys
 
 	sideband float64 // log-likelihood ratio of Drawing.Inverted being false, in nats (see polarity.go)
 }

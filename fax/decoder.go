@@ -41,6 +41,7 @@ type Decoder struct {
 	nextLook int64   // video index of the next look at line agreement
 	ended    int64   // video index where the last chart or tone ended
 	sideband float64 // that white is the higher frequency, by the charts so far (see polarity.go)
+	before   carried // line clock of an earlier chart
 }
 
 // Bounds on what is kept.
@@ -99,6 +100,7 @@ func (d *Decoder) reset() {
 	d.coarse = newCoarse()
 	d.chart, d.inTone, d.heard, d.agreed, d.lost, d.nextLook = nil, 0, 0, 0, 0, 0
 	d.ended, d.sideband = 0, usualSideband
+	d.before = carried{}
 }
 
 // Write takes samples in [-1, 1]; NaN and infinities count as silence. The block is neither kept nor changed.
@@ -277,7 +279,7 @@ func (d *Decoder) begin(from int64, ioc int, b Began) {
 	if d.config.IOC != 0 {
 		ioc = d.config.IOC
 	}
-	d.chart = &span{from: from, ioc: ioc, lpm: d.config.LPM, began: b, sideband: d.sideband}
+	d.chart = &span{from: from, ioc: ioc, lpm: d.config.LPM, began: b, sideband: d.sideband, before: d.before}
 	d.heard, d.agreed, d.lost = d.video.End(), d.video.End(), 0
 	d.video.DropBefore(from)
 	d.report()
@@ -309,6 +311,9 @@ func (d *Decoder) end(to int64, how Ended) {
 	if sp.lpm != 0 && d.events.Chart != nil {
 		if ch := finish(video, sp, d.config); ch != nil {
 			d.sideband = nextSideband(ch.sideband)
+			if next := ch.carry(d.config.LineStart); next.period != 0 {
+				d.before = next
+			}
 			ch.Start += d.base
 			ch.End += d.base
 			d.events.Chart(ch)

@@ -12,6 +12,7 @@ type span struct {
 	closing  bool      // the stop tone was heard: from, to are final
 	after    afterStop // what was heard after it
 	sideband float64   // that white is the higher frequency, before this chart (see polarity.go)
+	before   carried   // of the chart before it
 }
 
 // leastRows is the number of lines below which a chart is not delivered.
@@ -45,12 +46,14 @@ func finish(v *Video, sp span, c Config) *Chart {
 	var upper bool
 	if p, ok := findPhasing(v, coarse, limit, m.offset, c.DeviationHz, sp.began == BeganStartTone); ok {
 		g, upper = m.phased(p)
-		ch.PhaseMeasured, ch.SlantMeasured = true, true
+		ch.PhaseMeasured, ch.SlantMeasured, ch.LineStartConfidence = true, true, 1
 		if ch.Began == BeganJoined {
 			ch.Began = BeganPhasing
 		}
 	} else {
-		g, upper, ch.SlantMeasured = m.unphased()
+		var found seam
+		g, found, upper, ch.SlantMeasured = m.unphased()
+		ch.LineStartConfidence = found.sure
 	}
 	ch.Inverted = !upper
 	ch.sideband = m.sideband

@@ -49,21 +49,25 @@ func (m *measure) phased(p phasing) (g grid, upper bool) {
 
 // unphased finds the lines of a picture from the picture alone; the grid begins with the line that is under way
 // at the beginning.
-func (m *measure) unphased() (g grid, upper, slanted bool) {
+func (m *measure) unphased() (g grid, found seam, upper, slanted bool) {
 	g = newGrid(float64(m.span.from), m.nominal, m.columns)
 	slant, _, strength := m.slant(g, m.lines, maxClockPPM*1e-6)
 	if strength > slantStrength {
 		slanted = true
 		g = g.slanted(slant, 0)
 	}
-	middle, level := newStack(m.video, g.foldable(), m.lines).seam(m.offset, m.config.DeviationHz)
-	m.sideband += deadSectorRatio(level, level)
-	upper = m.whiteIsUpper()
-	g.origin += middle * g.period
-	if middle > 0.02 { // more than the inaccuracy of the margin
+	before := m.span.before
+	if before.period != 0 && !slanted { // the receiver's clock is the same whoever sends
+		g = g.slanted(before.period*before.lpm/(60*VideoRate)-1, 0)
+	}
+	levels, rows := readLevels(m.video, g, m.lines, m.offset, m.config.DeviationHz)
+	found = newPageView(levels, rows).findSeam(before.on(g, m.span.lpm, m.lines/2))
+	m.sideband += deadSectorRatio(found.level, found.level)
+	g.origin += found.middle * g.period
+	if found.middle > 0.02 { // more than the inaccuracy of the margin
 		g.origin -= g.period
 	}
-	return g, upper, slanted
+	return g, found, m.whiteIsUpper(), slanted
 }
 
 // slant measures the slant of the lines of g within ±limit, in lines a line, its standard deviation, and how

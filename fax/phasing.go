@@ -214,7 +214,7 @@ func edge(p []float64, at float64, up bool) float64 {
 	for _, reach := range []int{n / 64, n / 64, n / 128, n / 200} {
 		c := int(math.Round(at))
 		before, after := mean(c-reach, c-reach/2), mean(c+reach/2, c+reach)
-		if up != (after > before) {
+		if before == after || up != (after > before) {
 			return at
 		}
 		area := mean(c-reach, c+reach) * float64(2*reach)

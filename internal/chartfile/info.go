@@ -13,22 +13,23 @@ import (
 
 // Info is what is told about a chart in its files.
 type Info struct {
-	Start         time.Time `json:"start"`     // UTC, when its first line began
-	End           time.Time `json:"end"`       // UTC, when its last line ended
-	TimeFrom      string    `json:"time_from"` // how the time of the recording is known
-	IOC           int       `json:"ioc"`
-	LPM           float64   `json:"lines_per_minute"`
-	Lines         int       `json:"lines"`
-	ClockPPM      float64   `json:"clock_error_ppm"` // of the receiver's sample clock against the line rate
-	TuningHz      float64   `json:"tuning_hz"`       // middle between black and white less fax.CentreHz
-	SNR           float64   `json:"snr_db"`          // mean, noise taken in 2500 Hz
-	Began         string    `json:"began"`
-	Ended         string    `json:"ended"`
-	PhaseMeasured bool      `json:"line_start_measured"`
-	SlantMeasured bool      `json:"slant_measured"`
-	TwoLevel      bool      `json:"two_level"` // black and white without greys
-	EchoMS        float64   `json:"echo_ms"`   // by which a second path was late, ms; 0: there was none
-	Quality       Quality   `json:"quality"`
+	Start               time.Time `json:"start"`     // UTC, when its first line began
+	End                 time.Time `json:"end"`       // UTC, when its last line ended
+	TimeFrom            string    `json:"time_from"` // how the time of the recording is known
+	IOC                 int       `json:"ioc"`
+	LPM                 float64   `json:"lines_per_minute"`
+	Lines               int       `json:"lines"`
+	ClockPPM            float64   `json:"clock_error_ppm"` // of the receiver's sample clock against the line rate
+	TuningHz            float64   `json:"tuning_hz"`       // middle between black and white less fax.CentreHz
+	SNR                 float64   `json:"snr_db"`          // mean, noise taken in 2500 Hz
+	Began               string    `json:"began"`
+	Ended               string    `json:"ended"`
+	PhaseMeasured       bool      `json:"line_start_measured"`
+	LineStartConfidence float64   `json:"line_start_confidence"` // probability that it is right within 3 pixels of 1810
+	SlantMeasured       bool      `json:"slant_measured"`
+	TwoLevel            bool      `json:"two_level"` // black and white without greys
+	EchoMS              float64   `json:"echo_ms"`   // by which a second path was late, ms; 0: there was none
+	Quality             Quality   `json:"quality"`
 }
 
 // Quality is that of each line in [0,1]. As text it is two hexadecimal digits a line, ff being 1.
@@ -87,7 +88,7 @@ func New(c *fax.Chart, zero time.Time, from string) *Chart {
 			IOC: c.IOC, LPM: c.LPM, Lines: c.Rows,
 			ClockPPM: hundredths(c.ClockPPM), TuningHz: hundredths(c.OffsetHz), SNR: hundredths(c.SNR),
 			Began: string(c.Began), Ended: string(c.Ended),
-			PhaseMeasured: c.PhaseMeasured, SlantMeasured: c.SlantMeasured, TwoLevel: c.TwoLevel, EchoMS: hundredths(c.EchoDelay / fax.VideoRate * 1000),
+			PhaseMeasured: c.PhaseMeasured, LineStartConfidence: hundredths(c.LineStartConfidence), SlantMeasured: c.SlantMeasured, TwoLevel: c.TwoLevel, EchoMS: hundredths(c.EchoDelay / fax.VideoRate * 1000),
 			Quality: c.Quality,
 		},
 		Drawing: c.Drawing, Image: c.Image, Video: c.Video,

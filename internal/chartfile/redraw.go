@@ -43,7 +43,7 @@ func (c *Chart) Redraw(ch Changes) error {
 	}
 	if ch.Shift != 0 {
 		d.Origin += ch.Shift * d.Period / float64(d.Columns)
-		info.PhaseMeasured = false
+		info.PhaseMeasured, info.LineStartConfidence = false, 0
 	}
 	if ch.DeviationHz != 0 {
 		d.DeviationHz = ch.DeviationHz

@@ -11,6 +11,8 @@ import (
 	"io"
 	"strconv"
 	"time"
+
+	"ionoscribe/fax"
 )
 
 // keyword is one tEXt chunk: how Info becomes its text and the text Info.
@@ -36,7 +38,8 @@ var keywords = []keyword{
 	{"SNR dB in 2500 Hz", func(i *Info) string { return decimals(i.SNR, 2) }, setFloat(func(i *Info) *float64 { return &i.SNR })},
 	{"Began", func(i *Info) string { return i.Began }, setString(func(i *Info) *string { return &i.Began })},
 	{"Ended", func(i *Info) string { return i.Ended }, setString(func(i *Info) *string { return &i.Ended })},
-	{"Line Start", choice(phaseOf, "measured", "estimated"), setChoice(phaseOf, "measured", "estimated")},
+	{"Line Start", lineStart, setLineStart},
+	{"Line Start Confidence", func(i *Info) string { return decimals(i.LineStartConfidence, 2) }, setFloat(func(i *Info) *float64 { return &i.LineStartConfidence })},
 	{"Slant", choice(slantOf, "measured", "assumed"), setChoice(slantOf, "measured", "assumed")},
 	{"Levels", choice(levelOf, "black and white", "grey"), setChoice(levelOf, "black and white", "grey")},
 	{"Echo ms", func(i *Info) string { return decimals(i.EchoMS, 2) }, setFloat(func(i *Info) *float64 { return &i.EchoMS })},
@@ -44,9 +47,27 @@ var keywords = []keyword{
 		func(i *Info, text string) error { return i.Quality.UnmarshalText([]byte(text)) }},
 }
 
+// lineStart says how the line start is known: from phasing, for sure from the picture, or not for sure.
+func lineStart(i *Info) string {
+	switch {
+	case i.PhaseMeasured:
+		return "measured"
+	case i.LineStartConfidence >= fax.LeastSure:
+		return "found"
+	}
+	return "estimated"
+}
+
+func setLineStart(i *Info, text string) error {
+	i.PhaseMeasured = text == "measured"
+	if text != "measured" && text != "found" && text != "estimated" {
+		return fmt.Errorf("none of %q, %q and %q", "measured", "found", "estimated")
+	}
+	return nil
+}
+
 const timeForm = "2006-01-02T15:04:05.000Z07:00" // RFC 3339 with milliseconds
 
-func phaseOf(i *Info) *bool { return &i.PhaseMeasured }
 func slantOf(i *Info) *bool { return &i.SlantMeasured }
 func levelOf(i *Info) *bool { return &i.TwoLevel }
 

@@ -33,6 +33,7 @@ type StudyTrial struct {
 // Studies are all that there are.
 func Studies() []Study {
 	return []Study{
+		faxLineStartStudy,
 		faxPolarityStudy,
 		faxEchoStudy,
 		faxNeighbourStudy,

@@ -1,0 +1,62 @@
+package fax
+
+import "math"
+
+// carried is the line clock of an earlier chart of the same stream, whose sender may be the same and have kept its lines
+// in step. The zero value is none.
+type carried struct {
+	origin float64 // where a line begins: video index, or within findSeam, the share of the line of the new chart
+	period float64 // video samples a line; 0: there is no earlier chart
+	lpm    float64
+	spread float64 // standard deviation of where the lines begin now, as a share of the line
+}
+
+const (
+	// sameSender is how probable it is that an earlier line clock goes on; the page decides as much.
+	sameSender = 0.5
+	// carriedSpread is the standard deviation of a measured line start, and carriedDrift what a line adds, as the period
+	// is known to 1 ppm: shares of the line.
+	carriedSpread = 1.5 / 1810
+	carriedDrift  = 1e-6
+)
+
+// carry is what a finished chart tells of the charts behind it. lineStart is Config.LineStart, with which it was drawn.
+func (ch *Chart) carry(lineStart float64) carried {
+	if !ch.PhaseMeasured {
+		return carried{}
+	}
+	return carried{origin: ch.Origin + (float64(ch.Rows)-lineStart)*ch.Period, period: ch.Period, lpm: ch.LPM}
+}
+
+// on tells where the lines begin in a grid of the same stream, in its line number line.
+func (c carried) on(g grid, lpm float64, line int) carried {
+	if c.period == 0 || c.lpm != lpm {
+		return carried{}
+	}
+	lines := (g.start(line) - c.origin) / c.period
+	c.spread = math.Hypot(carriedSpread, carriedDrift*lines)
+	at := -lines // lines that the carried one begins after the grid's
+	c.origin = at - math.Floor(at)
+	return c
+}
+
+// prior is how many times more probable a place is, given the earlier line clock.
+func (c carried) prior(at place, columns int) float64 {
+	if c.period == 0 {
+		return 1
+	}
+	if _, ok := c.within(at, columns); !ok {
+		return 1 - sameSender
+	}
+	return 1 - sameSender + sameSender*float64(columns)/(float64(at.to-at.from)+4*c.spread*float64(columns))
+}
+
+// within says whether the carried line start lies in a place, give or take two standard deviations, and where, as a
+// share of the line.
+func (c carried) within(at place, columns int) (share float64, ok bool) {
+	if c.period == 0 {
+		return 0, false
+	}
+	d := circular(c.origin*float64(columns)-at.middle(), float64(columns))
+	return c.origin, math.Abs(d) <= float64(at.to-at.from)/2+2*c.spread*float64(columns)
+}
