@@ -6,8 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -77,10 +75,7 @@ func (o gradeOptions) check() (snrs []float64, c *samples.Channel, err error) {
 		return nil, nil, usageError{fmt.Errorf("--plot %s: the name ends neither in .png nor in .svg", o.plot)}
 	}
 	// Better now than after an hour of trials.
-	if dir := filepath.Dir(o.plot); !isFolder(dir) {
-		return nil, nil, usageError{fmt.Errorf("--plot %s: there is no folder %s", o.plot, dir)}
-	}
-	return snrs, c, nil
+	return snrs, c, placeFor(o.plot)
 }
 
 // recorder is the recording on the way.
@@ -90,11 +85,6 @@ func (o gradeOptions) recorder() (*grade.Recording, error) {
 		return nil, usageError{fmt.Errorf("--recording: %w", err)}
 	}
 	return r, nil
-}
-
-func isFolder(path string) bool {
-	fi, err := os.Stat(path)
-	return err == nil && fi.IsDir()
 }
 
 // parseSNRs reads FROM:TO:STEP, with STEP of either sign, or a list with commas.

@@ -5,6 +5,9 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"os"
+
+	"ionoscribe/internal/chartfile"
 )
 
 // printLine writes a line to standard output.
@@ -17,6 +20,31 @@ func printLine(w io.Writer, s string) error {
 
 func outputError(err error) error {
 	return fmt.Errorf("write standard output: %w; keep its reader open", cause(err))
+}
+
+// notOnto fails if a file that is to be written is one of those that are read.
+func notOnto(path string, read ...string) error {
+	fi, err := os.Stat(path)
+	if err != nil || !fi.Mode().IsRegular() {
+		return nil
+	}
+	for _, r := range read {
+		if other, err := os.Stat(r); err == nil && os.SameFile(fi, other) {
+			return usageError{fmt.Errorf("%s would overwrite what is read; name another file", path)}
+		}
+	}
+	return nil
+}
+
+// placeFor fails if a file that is to be written when all is done cannot be: better now than then.
+func placeFor(path string, read ...string) error {
+	if err := notOnto(path, read...); err != nil {
+		return err
+	}
+	if err := chartfile.PrepareFile(path); err != nil {
+		return usageError{err}
+	}
+	return nil
 }
 
 // cause drops the name of the file that an error of the operating system carries.

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -34,7 +36,7 @@ changes stays as it was received. The new picture's path goes to standard output
 	}
 	cmd.RunE = func(c *cobra.Command, args []string) error {
 		o.order(c.Flags())
-		return runRedraw(o, args[0], c.OutOrStdout())
+		return runRedraw(c.Context(), o, args[0], c.OutOrStdout())
 	}
 	o.addFlags(cmd.Flags())
 	return cmd
@@ -67,28 +69,63 @@ func (o *redrawOptions) order(f *pflag.FlagSet) {
 	}
 }
 
-func runRedraw(o redrawOptions, path string, out io.Writer) error {
+func runRedraw(ctx context.Context, o redrawOptions, path string, out io.Writer) error {
 	if o.IOC != 0 && o.IOC != 576 && o.IOC != 288 {
 		return usageError{fmt.Errorf("--ioc %d is neither 576 nor 288", o.IOC)}
 	}
 	if o.LPM != 0 && !isLineRate(o.LPM) {
 		return usageError{fmt.Errorf("--lpm %v is none of 60, 90, 120, 240", o.LPM)}
 	}
-	c, err := chartfile.OpenVideo(path)
-	if err != nil {
-		return err
-	}
-	if err := c.Redraw(o.Changes); err != nil {
-		return usageError{fmt.Errorf("redraw %s: %w", path, err)}
-	}
 	if o.out == "" {
 		o.out = strings.TrimSuffix(path, filepath.Ext(path)) + "-redrawn" + chartfile.PictureSuffix
 	}
-	err = chartfile.WriteFile(o.out, func(w io.Writer) error { return chartfile.EncodePNG(w, c.Image, c.Info) })
+	read := []string{chartfile.VideoPath(path)} // the picture may be drawn anew
+	if filepath.Ext(path) != chartfile.PictureSuffix {
+		read = append(read, path)
+	}
+	if err := errors.Join(notOnto(o.out, read...), chartfile.PrepareFile(o.out)); err != nil {
+		return err
+	}
+	r := redrawn(ctx, path, o.Changes)
+	if r.err != nil {
+		return r.err
+	}
+	c := r.chart
+	err := chartfile.WriteFile(o.out, func(w io.Writer) error { return chartfile.EncodePNG(w, c.Image, c.Info) })
 	if err != nil {
 		return err
 	}
-	return printLine(out, o.out)
+	return errors.Join(r.early, printLine(out, o.out))
+}
+
+// redrawing is a chart that is drawn again; early tells that not all of it is there.
+type redrawing struct {
+	chart      *chartfile.Chart
+	early, err error
+}
+
+// redrawn draws a chart again, which takes some seconds, unless ctx ends: then the program does, and with it what is being
+// drawn.
+func redrawn(ctx context.Context, path string, changes chartfile.Changes) redrawing {
+	done := make(chan redrawing, 1)
+	go func() {
+		c, err := chartfile.OpenVideo(path)
+		if c == nil {
+			done <- redrawing{err: err}
+			return
+		}
+		r := redrawing{chart: c, early: err}
+		if err := c.Redraw(changes); err != nil {
+			r.err = usageError{fmt.Errorf("redraw %s: %w", path, err)}
+		}
+		done <- r
+	}()
+	select {
+	case r := <-done:
+		return r
+	case <-ctx.Done():
+		return redrawing{err: errInterrupted}
+	}
 }
 
 func isLineRate(lpm float64) bool {

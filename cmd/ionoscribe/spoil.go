@@ -45,6 +45,7 @@ func runSpoil(ctx context.Context, o spoilOptions, out io.Writer) error {
 	if err != nil {
 		return usageError{err}
 	}
+	o.target.read = []string{o.from}
 	return o.target.write(ctx, src, strings.TrimSuffix(o.from, filepath.Ext(o.from))+"-spoilt.wav", out)
 }
 

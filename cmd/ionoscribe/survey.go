@@ -67,9 +67,6 @@ func (o surveyOptions) check() error {
 	if err := o.passbandOptions.check(); err != nil {
 		return err
 	}
-	if o.picture != "" && !isFolder(filepath.Dir(o.picture)) {
-		return usageError{fmt.Errorf("--picture %s: there is no folder %s", o.picture, filepath.Dir(o.picture))}
-	}
 	return nil
 }
 
@@ -80,6 +77,11 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 	a, err := o.opening(in)
 	if err != nil {
 		return err
+	}
+	if o.picture != "" {
+		if err := placeFor(o.picture, path); err != nil {
+			return err
+		}
 	}
 	w := &surveyWriter{surveyOptions: o, out: out, source: path}
 	p, err := openPassband(ctx, path, a)

@@ -47,7 +47,10 @@ ratio and levels then refer to all the sound that is in it.
 }
 
 // targetOptions say where a test signal goes.
-type targetOptions struct{ out, encoding, to string }
+type targetOptions struct {
+	out, encoding, to string
+	read              []string // files that are read, and not to be overwritten
+}
 
 func (o *targetOptions) addFlags(f *pflag.FlagSet, name string) {
 	f.StringVarP(&o.out, "out", "o", "", "`FILE` to write; - is standard output (default: "+name+")")
@@ -106,6 +109,9 @@ func (o targetOptions) write(ctx context.Context, src demod.SampleReader, name s
 	}
 	if o.out != "" {
 		name = o.out
+	}
+	if err := notOnto(name, o.read...); err != nil {
+		return err
 	}
 	w, err := audio.CreateWAV(name, src.SampleRate(), audio.Encoding(o.encoding))
 	if err != nil {
@@ -188,6 +194,7 @@ func runSynthFax(ctx context.Context, o synthFaxOptions, picture string, out io.
 	if err != nil {
 		return usageError{err}
 	}
+	o.target.read = []string{picture}
 	return o.target.write(ctx, src, strings.TrimSuffix(picture, filepath.Ext(picture))+".wav", out)
 }
 

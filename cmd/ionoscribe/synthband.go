@@ -71,6 +71,7 @@ func runSynthBand(ctx context.Context, o synthBandOptions, out io.Writer) error 
 		return usageError{err}
 	}
 	if o.list != "" {
+		o.target.read = []string{o.list}
 		b, err := json.MarshalIndent(plan, "", "  ")
 		if err == nil {
 			err = os.WriteFile(o.list, append(b, '\n'), 0o666)
@@ -109,6 +110,9 @@ func (o targetOptions) writeIQ(ctx context.Context, src demod.IQReader, name str
 		return err
 	case o.out != "":
 		name = o.out
+	}
+	if err := notOnto(name, o.read...); err != nil {
+		return err
 	}
 	w, err := audio.CreateIQWAV(name, src.SampleRate(), enc)
 	if err != nil {

@@ -98,5 +98,6 @@ func runSynthCW(ctx context.Context, o synthCWOptions, arg string, in io.Reader,
 	if err != nil {
 		return usageError{err}
 	}
+	o.target.read = []string{arg}
 	return o.target.write(ctx, src, name, out)
 }

@@ -87,5 +87,6 @@ func runSynthRTTY(ctx context.Context, o synthRTTYOptions, arg string, in io.Rea
 	if err != nil {
 		return usageError{err}
 	}
+	o.target.read = []string{arg}
 	return o.target.write(ctx, src, name, out)
 }

@@ -52,6 +52,9 @@ func receiveText[T float32 | complex64](ctx context.Context, sources []string, s
 		out: out, quiet: o.json, doubt: o.doubt, several: setup.several, lines: map[int]*textLine{},
 	}}
 	if o.log != "" {
+		if err := notOnto(o.log, sources...); err != nil {
+			return err
+		}
 		if r.log, err = openAppender(o.log, &trouble{notes: so.notes}); err != nil {
 			return err
 		}

@@ -1,6 +1,7 @@
 package chartfile
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
 
@@ -18,6 +19,27 @@ func Prepare(dir string) error {
 	f, err := partfile.Create(filepath.Join(dir, "trial"))
 	if err != nil {
 		return writeError(dir, err)
+	}
+	partfile.Discard(f)
+	return nil
+}
+
+// PrepareFile is Prepare for a file that WriteFile is going to write; its folder must be there. The error is an *Error.
+func PrepareFile(path string) error {
+	target, err := partfile.Target(path)
+	if err != nil {
+		return writeError(path, err)
+	}
+	switch fi, err := os.Stat(target); {
+	case err == nil && fi.IsDir():
+		return &Error{Op: "write", Path: path, Err: errors.New("is a folder"), Mend: "name a file in it"}
+	case err == nil && !fi.Mode().IsRegular(): // a device, say
+		return nil
+	}
+	partfile.Sweep(filepath.Dir(target))
+	f, err := partfile.Create(target)
+	if err != nil {
+		return writeError(path, err)
 	}
 	partfile.Discard(f)
 	return nil

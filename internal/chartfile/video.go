@@ -131,8 +131,8 @@ func check(d fax.Drawing) error {
 	return nil
 }
 
-// OpenVideo reads a chart's video; path is that of the video or of the picture beside it. Every error is an
-// *Error; a video that ends early is none as long as there is a line.
+// OpenVideo reads a chart's video; path is that of the video or of the picture beside it. Every error is an *Error. Of a
+// video that ends early it gives the lines that are there, and the error.
 func OpenVideo(path string) (*Chart, error) {
 	video, err := findVideo(path)
 	if err != nil {
@@ -148,10 +148,14 @@ func OpenVideo(path string) (*Chart, error) {
 	}
 	defer f.Close()
 	c, err := DecodeVideo(f)
-	if err != nil && !(c != nil && c.Drawing.Rows > 0 && errors.Is(err, io.ErrUnexpectedEOF)) {
+	if err == nil {
+		return c, nil
+	}
+	if c == nil || c.Drawing.Rows < 1 || !errors.Is(err, io.ErrUnexpectedEOF) {
 		return nil, readError(video, err)
 	}
-	return c, nil
+	return c, &Error{Op: "read", Path: video, Err: fmt.Errorf("ends early: %d of %d lines are there: %w", c.Drawing.Rows, c.Lines, io.ErrUnexpectedEOF),
+		Mend: "copy it again"}
 }
 
 // findVideo tells a picture from a video by its first bytes.
