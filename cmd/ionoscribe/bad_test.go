@@ -32,7 +32,7 @@ func TestBadSources(t *testing.T) {
 		charts int
 	}{
 		{"empty file", nil, nil, statusFailed, "is empty", none},
-		{"text file", []byte("Gale warning.\n"), nil, statusFailed, "neither WAV nor FLAC", none},
+		{"text file", []byte("Gale warning.\n"), nil, statusFailed, "as no recording does", none},
 		{"header only", header, nil, statusFailed, "no samples", none},
 		{"half a header", header[:30], nil, statusFailed, "", none},
 		{"truncated data", recording[:len(recording)*3/4], nil, statusFailed, "", chart},

@@ -40,7 +40,8 @@ and its frequency; it grows as text comes. A chart that is coming in is shown by
 anew from time to time; if the program is killed meanwhile, the next start saves what had come. Standard output gets the lines of text, under a heading whenever the transmission is
 another one, the paths of charts, and at the end a summary.
 
-SOURCE is a WAV or FLAC file, - for standard input, device:NAME, rtp://ADDRESS:PORT or tcp://HOST:PORT; several are
+SOURCE is a recording (WAV, W64, AIFF, FLAC, MP3, Ogg Vorbis, Opus, SigMF or raw samples, known by what is in
+it), - for the same from standard input, device:NAME, rtp://ADDRESS:PORT or tcp://HOST:PORT; several are
 listened to at the same time. With --iq all of their band is copied. The program runs until the sources end or
 it is interrupted or its terminal is closed, which nohup prevents; files may be moved away while it does.
 

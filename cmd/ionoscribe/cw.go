@@ -29,8 +29,8 @@ func newCWCommand() *cobra.Command {
 		Short: "Print Morse code",
 		Long: `Print Morse code from recordings or from what a pipe brings; pitch and speed are found and followed.
 
-SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples with --rate and
---encoding), or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
+SOURCE is a recording (WAV, W64, AIFF, FLAC, MP3, Ogg Vorbis, Opus, SigMF or raw samples, known by what is in
+it), or - for the same from standard input, or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
 usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast group, or tcp://HOST:PORT
 for raw samples. One signal is printed as it is heard, some characters late; when it has ended, the next. With
 --all every signal from 200 to 3500 Hz is, in lines that begin with its pitch.

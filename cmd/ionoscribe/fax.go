@@ -29,8 +29,8 @@ func newFaxCommand() *cobra.Command {
 		Short: "Receive weather charts",
 		Long: `Receive weather charts (radiofax) from recordings or from what a pipe brings.
 
-SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples with --rate and
---encoding), or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
+SOURCE is a recording (WAV, W64, AIFF, FLAC, MP3, Ogg Vorbis, Opus, SigMF or raw samples, known by what is in
+it), or - for the same from standard input, or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
 usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast group, or tcp://HOST:PORT
 for raw samples. With --iq it is complex, and --dial tunes in it. Each chart is saved as a PNG named after its start in UTC, its lines a minute and its index
 of cooperation (_2 follows if that name is taken), with its video beside it for "ionoscribe redraw".

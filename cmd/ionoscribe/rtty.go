@@ -28,8 +28,8 @@ func newRTTYCommand() *cobra.Command {
 		Long: `Print radioteletype (start-stop telegraphy, ITU-T S.1) from recordings or from what a pipe brings; tuning, shift,
 speed and polarity are found and followed, and found again when the sender changes.
 
-SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples with --rate and
---encoding), or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
+SOURCE is a recording (WAV, W64, AIFF, FLAC, MP3, Ogg Vorbis, Opus, SigMF or raw samples, known by what is in
+it), or - for the same from standard input, or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
 usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast group, or tcp://HOST:PORT
 for raw samples. With --iq it is complex, and --dial tunes in it. Text is printed as it is heard, some characters late. The bell is shown as ␇, "who are you" as ␅.
 

@@ -37,8 +37,8 @@ func newSurveyCommand() *cobra.Command {
 teleprinter, Morse, a steady carrier or something else, its settings, and how strong it is. A line is written
 when a transmission has ended.
 
-SOURCE is a WAV or FLAC file, or - for standard input (WAV, FLAC, or raw samples with --rate and
---encoding). With --iq the whole band is
+SOURCE is a recording (WAV, W64, AIFF, FLAC, MP3, Ogg Vorbis, Opus, SigMF or raw samples, known by what is in
+it), or - for the same from standard input. With --iq the whole band is
 searched. Frequencies are those of the audio or from the centre of the band, or with --dial those on the air: that of a fax is its
 sub-carrier, that of a teleprinter the middle of its tones. SNR is over the noise in 2500 Hz, of Morse with the
 key down. The picture shows strength by time and frequency, with a frame around each transmission.

@@ -39,7 +39,7 @@ ratio and levels then refer to all the sound that is in it.
 		return runSpoil(c.Context(), o, c.OutOrStdout())
 	}
 	f := cmd.Flags()
-	f.StringVar(&o.from, "from", "", "recording `FILE` to spoil, WAV or FLAC; of several channels the first")
+	f.StringVar(&o.from, "from", "", "recording `FILE` to spoil; of several channels the first")
 	o.target.addFlags(f, "the recording's name with -spoilt.wav")
 	o.path.addFlags(f)
 	cmd.AddCommand(newSynthFaxCommand(), newSynthRTTYCommand(), newSynthCWCommand(), newSynthBandCommand())

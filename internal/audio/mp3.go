@@ -74,12 +74,12 @@ func looksMP3(begin []byte) bool {
 // skipID3 passes over an ID3v2 tag, whose length is in four bytes of seven bits (id3.org, ID3v2.4.0 section 3.1).
 func skipID3(br *bufio.Reader) error {
 	for {
+		if b, _ := br.Peek(3); string(b) != "ID3" {
+			return nil
+		}
 		b, err := br.Peek(10)
 		if err != nil {
 			return err
-		}
-		if string(b[:3]) != "ID3" {
-			return nil
 		}
 		n := int64(b[6]&127)<<21 | int64(b[7]&127)<<14 | int64(b[8]&127)<<7 | int64(b[9]&127)
 		if b[5]&0x10 != 0 {

@@ -19,7 +19,7 @@ const (
 	MaxChannels = 8
 )
 
-// Options of Open. The zero value reads the first channel of any WAV or FLAC.
+// Options of Open. The zero value reads the first channel of any recording that tells what it is.
 type Options struct {
 	Rate     float64   // of raw samples, Hz
 	Encoding Encoding  // of raw samples
@@ -30,7 +30,7 @@ type Options struct {
 	Stdin    io.Reader // what the path "-" reads; nil is os.Stdin
 }
 
-// Open opens a WAV or FLAC recording or raw samples; the path "-" is standard input, rtp://ADDRESS:PORT and
+// Open opens a recording or raw samples; the path "-" is standard input, rtp://ADDRESS:PORT and
 // tcp://HOST:PORT are the network. It reads as far as the first sample, so on a pipe or a network it waits for one.
 // Every error is an *Error.
 //
@@ -158,8 +158,8 @@ func (s *Source) openRaw(br *bufio.Reader, in input, o Options, magic []byte) er
 		if name := foreignName(begin); name != "" {
 			return unread(name)
 		}
-		return mended{fmt.Errorf("begins with %q: neither WAV nor FLAC", magic),
-			"convert it to WAV, or give --rate and --encoding if it holds raw samples"}
+		return mended{fmt.Errorf("begins with %q, as no recording does that is read here", magic),
+			"convert it to WAV or FLAC, or give --rate and --encoding if it holds raw samples"}
 	case o.Rate == 0:
 		return mended{errors.New("raw samples without a rate"), "give --rate"}
 	case o.Encoding == "":
