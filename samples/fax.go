@@ -62,6 +62,7 @@ type FaxConfig struct {
 	StartSeconds, PhasingSeconds, StopSeconds, BlackSeconds float64
 
 	Amplitude float64 // peak, up to 1
+	Video     VideoFilter
 }
 
 // Columns is the number of picture elements that a line of index of cooperation ioc is cut into: π·ioc (square
@@ -73,7 +74,8 @@ func Columns(ioc int) int { return int(math.Round(math.Pi * float64(ioc))) }
 // The line is cut into Columns(IOC) equal columns; column k lasts from k to k+1 of them after the start of the
 // line. Frequency is in proportion to grey and changes at once at the edge of a column, which need not fall on a
 // sample; phase is continuous, and at sample n it is 2π times the exact integral of the frequency up to n over
-// the sample rate. Edges are computed from their number, never summed up, so nothing drifts.
+// the sample rate. Edges are computed from their number, never summed up, so nothing drifts. A video filter works on
+// what the phase advances by from sample to sample.
 type Fax struct {
 	cfg   FaxConfig
 	paper *paper
@@ -82,6 +84,8 @@ type Fax struct {
 
 	n      int64   // next sample
 	cycles float64 // phase of sample n in cycles, in [0, 1)
+	filter *videoDelay
+	ahead  int64   // next sample whose advance is worked out: n, or later with a filter
 	step   float64 // cycles a sample, in the present run
 	end    float64 // where the run ends, in samples
 	part   int
@@ -115,6 +119,11 @@ func NewFax(c FaxConfig) (*Fax, error) {
 	last := f.parts[len(f.parts)-1]
 	f.total = int64(math.Ceil(last.end() - 1e-6)) // a transmission of whole samples has no rounding crumb more
 	f.nextRun()
+	if taps, err := c.Video.taps(c.SampleRate); err != nil {
+		return nil, fmt.Errorf("radiofax signal: %w", err)
+	} else if taps != nil {
+		f.filter = newVideoDelay(taps, f.advance)
+	}
 	return f, nil
 }
 
@@ -174,18 +183,27 @@ func (f *Fax) ReadSamples(dst []float32) (int, error) {
 	}
 	for i := range dst {
 		dst[i] = float32(f.cfg.Amplitude * math.Sin(2*math.Pi*f.cycles))
-		t := float64(f.n)
 		f.n++
-		stop := float64(f.n)
-		for f.end < stop {
-			f.cycles += f.step * (f.end - t)
-			t = f.end
-			f.nextRun()
+		advance := f.advance()
+		if f.filter != nil {
+			f.filter.put(advance)
+			advance = f.filter.out()
 		}
-		f.cycles += f.step * (stop - t)
-		if f.cycles >= 1 { // a step is less than half a cycle
-			f.cycles--
-		}
+		f.cycles += advance
+		f.cycles -= math.Floor(f.cycles)
 	}
 	return len(dst), nil
+}
+
+// advance is by how many cycles the phase advances to the next sample, before any filter.
+func (f *Fax) advance() (cycles float64) {
+	t := float64(f.ahead)
+	f.ahead++
+	stop := float64(f.ahead)
+	for f.end < stop {
+		cycles += f.step * (f.end - t)
+		t = f.end
+		f.nextRun()
+	}
+	return cycles + f.step*(stop-t)
 }

@@ -16,6 +16,7 @@ type gradeFaxOptions struct {
 	lines  int
 	trials int
 	ocr    bool
+	video  string
 }
 
 func newGradeFaxCommand() *cobra.Command {
@@ -60,11 +61,16 @@ func (o *gradeFaxOptions) addFlags(f *pflag.FlagSet) {
 	o.gradeOptions.addFlags(f, "10,6,3,0,-3")
 	f.IntVar(&o.lines, "lines", 1200, "`NUMBER` of lines of the pictures, 100 to 2000")
 	f.IntVar(&o.trials, "trials", 3, "`NUMBER` of trials of each picture at each ratio, 1 to 1000")
+	f.StringVar(&o.video, "video-filter", "", videoFilterUsage)
 	f.BoolVar(&o.ocr, "ocr", false, "have the pages of lettering read by tesseract")
 }
 
 func (o gradeFaxOptions) plan() (grade.FaxGrades, error) {
 	snrs, channel, err := o.check()
+	if err != nil {
+		return grade.FaxGrades{}, err
+	}
+	video, err := videoFilter(o.video)
 	recording, wrong := o.recorder()
 	switch {
 	case err != nil:
@@ -76,7 +82,7 @@ func (o gradeFaxOptions) plan() (grade.FaxGrades, error) {
 	case o.trials < 1 || o.trials > 1000:
 		return grade.FaxGrades{}, usageError{fmt.Errorf("--trials %d is not within 1 and 1000", o.trials)}
 	}
-	return grade.FaxGrades{SNRs: snrs, Channel: channel, Lines: o.lines, Trials: o.trials, Seed: o.seed, Read: o.ocr, Recording: recording}, nil
+	return grade.FaxGrades{SNRs: snrs, Channel: channel, Video: video, Lines: o.lines, Trials: o.trials, Seed: o.seed, Read: o.ocr, Recording: recording}, nil
 }
 
 func runGradeFax(ctx context.Context, o gradeFaxOptions, out, errs io.Writer) error {

@@ -132,6 +132,7 @@ type synthFaxOptions struct {
 	deviation float64
 	sideband  string
 	phasing   string
+	video     string
 }
 
 func newSynthFaxCommand() *cobra.Command {
@@ -165,6 +166,7 @@ func (o *synthFaxOptions) addFlags(f *pflag.FlagSet) {
 	f.Float64Var(&o.deviation, "deviation", samples.DefaultDeviationHz, "`Hz` from the middle frequency to black and to white; on LF 150")
 	f.StringVar(&o.sideband, "sideband", "upper", "`SIDE` that the receiver is set to: upper or lower")
 	f.StringVar(&o.phasing, "phasing", "white-pulse", "`FORM` of the phasing lines: white-pulse, black-pulse or halves")
+	f.StringVar(&o.video, "video-filter", "", videoFilterUsage)
 }
 
 var phasings = map[string]samples.Phasing{
@@ -180,6 +182,10 @@ func runSynthFax(ctx context.Context, o synthFaxOptions, picture string, out io.
 	if !ok {
 		return usageError{fmt.Errorf("--phasing %q is none of white-pulse, black-pulse, halves", o.phasing)}
 	}
+	video, err := videoFilter(o.video)
+	if err != nil {
+		return err
+	}
 	path, err := o.path.path()
 	if err != nil {
 		return err
@@ -190,6 +196,7 @@ func runSynthFax(ctx context.Context, o synthFaxOptions, picture string, out io.
 	}
 	src, err := sendFax(samples.FaxConfig{
 		Picture: m, SampleRate: o.rate, IOC: o.ioc, LPM: o.lpm, DeviationHz: o.deviation, Inverted: side == fax.Lower, Phasing: form,
+		Video: video,
 	}, path)
 	if err != nil {
 		return usageError{err}

@@ -13,6 +13,7 @@ import (
 // FaxTrial is one transmission through a simulated path. Its zero fields are the usual ones.
 type FaxTrial struct {
 	Transmission samples.FaxConfig
+	PassHz       [2]float64            // of a band-pass in the transmitter; zero leaves that side open
 	Fading       *samples.FadingConfig // nil: the signal is steady
 	Others       []samples.Interferer  // heard with it
 	SNR          float64               // dB in 2500 Hz
@@ -50,6 +51,11 @@ func (t FaxTrial) Source() (src demod.SampleReader, sent *samples.Fax, err error
 		return nil, nil, err
 	}
 	src = sent
+	if t.PassHz != [2]float64{} {
+		if src, err = samples.NewBandpass(src, t.PassHz[0], t.PassHz[1]); err != nil {
+			return nil, nil, err
+		}
+	}
 	if t.Fading != nil {
 		if src, err = samples.NewFading(src, *t.Fading); err != nil {
 			return nil, nil, err

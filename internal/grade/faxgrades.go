@@ -11,15 +11,16 @@ import (
 )
 
 // FaxGrades is a plan of trials that order nothing: for each picture and SNR, some with random clock and tuning
-// error. All fields but Channel, Read and Recording are required.
+// error. All fields but Channel, Video, Read and Recording are required.
 type FaxGrades struct {
 	SNRs      []float64        // dB in 2500 Hz
 	Channel   *samples.Channel // nil: white noise alone
-	Lines     int              // of the pictures
-	Trials    int              // of each picture at each SNR
-	Seed      uint64           // of everything random
-	Read      bool             // have the page of lettering read; see Misread
-	Recording *Recording       // nil: none
+	Video     samples.VideoFilter
+	Lines     int        // of the pictures
+	Trials    int        // of each picture at each SNR
+	Seed      uint64     // of everything random
+	Read      bool       // have the page of lettering read; see Misread
+	Recording *Recording // nil: none
 }
 
 // Bounds of the errors of a trial.
@@ -88,7 +89,7 @@ func (p FaxGrades) trial(ctx context.Context, picture faxPicture, snr float64, n
 	g.ClockPPM = worstClockPPM * (2*rng.Float64() - 1)
 	g.TuningHz = worstTuningHz * (2*rng.Float64() - 1)
 	t := FaxTrial{
-		Transmission: samples.FaxConfig{CentreHz: samples.DefaultCentreHz + g.TuningHz},
+		Transmission: samples.FaxConfig{CentreHz: samples.DefaultCentreHz + g.TuningHz, Video: p.Video},
 		SNR:          snr, ClockPPM: g.ClockPPM, Seed: g.Seed, Recording: p.Recording,
 	}
 	if p.Channel != nil {

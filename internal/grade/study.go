@@ -39,6 +39,7 @@ func Studies() []Study {
 		faxNeighbourStudy,
 		rttyTextStudy,
 		rttyLostShiftStudy,
+		faxFilterStudy,
 	}
 }
 

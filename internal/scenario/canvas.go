@@ -30,10 +30,12 @@ func (p point) unit() point {
 	return point{1, 0}
 }
 
-// canvas is a picture with a two-level pen; clip bounds what the pen may touch.
+// canvas is a picture with a two-level pen; clip bounds what the pen may touch. A soft pen inks the pixels on the rim
+// of its black strokes by about the share that the stroke covers.
 type canvas struct {
 	*image.Gray
 	clip image.Rectangle
+	soft bool
 }
 
 func newCanvas(width, height int) canvas {
@@ -41,7 +43,7 @@ func newCanvas(width, height int) canvas {
 	for i := range m.Pix {
 		m.Pix[i] = white
 	}
-	return canvas{m, m.Rect}
+	return canvas{Gray: m, clip: m.Rect}
 }
 
 // within returns the canvas with its pen held inside r.
@@ -94,7 +96,12 @@ func (c canvas) segment(a, b point, r float64, ink uint8) {
 		c.segment(m, b, r, ink)
 		return
 	}
-	box := c.pixels(min(a.x, b.x)-r, min(a.y, b.y)-r, max(a.x, b.x)+r, max(a.y, b.y)+r)
+	rim := 0.0
+	if c.soft {
+		rim = 0.5
+	}
+	reach := r + rim
+	box := c.pixels(min(a.x, b.x)-reach, min(a.y, b.y)-reach, max(a.x, b.x)+reach, max(a.y, b.y)+reach)
 	d := b.sub(a)
 	dd := d.x*d.x + d.y*d.y
 	for y := box.Min.Y; y < box.Max.Y; y++ {
@@ -105,8 +112,12 @@ func (c canvas) segment(a, b point, r float64, ink uint8) {
 				t = max(0, min(1, (p.x*d.x+p.y*d.y)/dd))
 			}
 			// "<" on one side only would make a line on pixel centres 2 or 3 wide by rounding: keep a hair off.
-			if e := p.sub(d.scale(t)); e.x*e.x+e.y*e.y < r*r-1e-6 {
-				c.Pix[c.PixOffset(x, y)] = ink
+			e := p.sub(d.scale(t))
+			switch at := c.PixOffset(x, y); {
+			case c.soft && ink == black:
+				c.Pix[at] = min(c.Pix[at], uint8(255*max(0, min(1, 0.5-r+e.length()))+0.5))
+			case e.x*e.x+e.y*e.y < r*r-1e-6:
+				c.Pix[at] = ink
 			}
 		}
 	}

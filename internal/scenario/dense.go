@@ -16,7 +16,17 @@ const pen = 2
 // contour lines of a random smooth field, coasts, a graticule and the strokes of station plots.
 // The interval of the contour lines is what makes up the tenth.
 func DenseChart(width, height int, seed int64) *image.Gray {
-	base := newCanvas(width, height)
+	return dense(newCanvas(width, height), seed)
+}
+
+// SoftChart is a [DenseChart] that is anti-aliased: its strokes have grey rims.
+func SoftChart(width, height int, seed int64) *image.Gray {
+	c := newCanvas(width, height)
+	c.soft = true
+	return dense(c, seed)
+}
+
+func dense(base canvas, seed int64) *image.Gray {
 	in := base.frame(pen)
 	if in.Dx() < 100 || in.Dy() < 100 { // no room for a chart
 		return base.Gray
