@@ -192,8 +192,12 @@ func (d *Decoder) look() {
 			return
 		}
 	}
+	d.search.present, d.search.presentKind = nil, d.kind
+	if d.receiving {
+		d.search.present = d.line
+	}
 	found, ok := d.search.look(d.front, first)
-	if ok && (!d.receiving || found.differs(d.line, d.kind) && !d.search.fainter(found.pair, d.line)) {
+	if ok && (!d.receiving || found.differs(d.line, d.kind) && !found.pair.sideband(d.search.pairOf(d.line), d.line.baud)) {
 		d.begin(found)
 	}
 }
@@ -208,11 +212,19 @@ func (d *Decoder) begin(f found) {
 		}
 	}
 	from := min(first, d.search.spectrum.onset(d.front, f.pair, max(d.front.first(), d.free), patienceBlocks))
+	d.start(f, from, first)
+	if !d.receiving && d.done < first { // what was there before was something else
+		d.start(f, first, first)
+	}
+}
+
+// start receives a signal from a block on, that was found in the blocks from first on.
+func (d *Decoder) start(f found, from, first int64) {
 	tried := float64(f.to - f.from)
 	hz := [2]float64{f.hz[0] - f.drift*tried, f.hz[1] - f.drift*tried}
 	d.kind = f.kind
 	d.search.start(d.line, f.pair, f.baud, hz, []kind{f.kind}, from)
-	d.line.overture = f.from - from
+	d.line.overture = first - from
 	d.text.begin(f.kind.alphabet, d.config.UnshiftOnSpace)
 	d.receiving, d.standing = true, leastLead
 	d.done, d.heard, d.marked = from, d.front.ready, from

@@ -16,7 +16,7 @@ const (
 	blockLength  = 512 // wide samples, 107 ms, in which everything behind goes on
 	blockHops    = blockLength / hopLength
 	blockSeconds = blockLength / wideRate
-	keptBlocks   = 192 // 20 s: what was heard before a signal is recognised
+	keptBlocks   = 600 // 64 s: what was heard before a signal is recognised
 )
 
 // A hop is a crash of static if it is so much stronger than usual. The power of a hop of pure noise, the mean of about

@@ -141,4 +141,14 @@ func (l *levels) level(k int, from, to int64) (level, noise float32) {
 	return level, max(noise, level/l.most)
 }
 
+// unknownPhase is what an element loses in likelihood because its phase is not known: ln I0(2a) is 2a less that. The
+// more elements a second a rate has, the more it would seem to lose on a steady tone, which every rate explains alike.
+func (l *levels) unknownPhase() (loss float64) {
+	for k, level := range l.slow {
+		a := min(level/l.noise[k], l.most)
+		loss += math.Log(4*math.Pi*float64(max(a, 1))) / 4
+	}
+	return loss
+}
+
 func sqrt32(x float32) float32 { return float32(math.Sqrt(float64(x))) }

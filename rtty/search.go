@@ -14,10 +14,11 @@ const (
 	mostCredit = 9.0
 
 	// A pair that was no signal is tried again after a while, each time twice as long, up to 7 s.
-	mostWait    = 64 // blocks
-	patientWait = 32 // after which it is tried on a longer stretch
-	samePairHz  = 20.0
-	rememberBad = 12 // pairs
+	mostWait      = 64  // blocks
+	patientWait   = 32  // after which it is tried on a longer stretch,
+	patientBlocks = 192 // 20 s
+	samePairHz    = 20.0
+	rememberBad   = 12 // pairs
 
 	// leastPower is the power of the tones over what is heard in them while they are off: two tones at a time are no
 	// keying. leastMean is the evidence of a character in the mean, which is 1 for a clear signal and 0.7 at -9 dB; what
@@ -35,7 +36,10 @@ const (
 	// orderedLead is enough where a signal is expected, because something was ordered, and at the end, when there will
 	// be no more of it.
 	orderedLead = 16.0
-	likelyLead  = 6.0 // that of a supposition which is waited for if it explains the signal better than others
+	// clearlyBetter is by how much another supposition must explain a signal better than that by which it is received:
+	// the levels, and with them the merits, are good to some per cent.
+	clearlyBetter = 1.03
+	likelyLead    = 6.0 // that of a supposition which is waited for if it explains the signal better than others
 	// tuneRangeHz is how far off an ordered centre is searched, shiftRange by how much of an ordered shift.
 	tuneRangeHz = 30.0
 	shiftRange  = 0.2
@@ -66,22 +70,26 @@ type failed struct {
 
 // search looks for signals in what was heard.
 type search struct {
-	config   Config
-	bauds    []float64
-	spectrum *spectrum
-	peaks    []peak
-	pairs    []pair
-	failed   [rememberBad]failed
-	last     bool    // there is no later
-	credit   float64 // pairs that may be tried
-	looked   int64   // block
-	trial    *channel
-	trellis  []*trellis // for the trial, as many as there may be kinds
-	kinds    [][]kind   // tried at each of the rates
-	lead     [8]float64 // evidence for each of them
-	count    [8]float64 // from so many characters, each by its novelty
-	seen     [8]int     // characters
-	frames   []frame
+	config      Config
+	bauds       []float64
+	spectrum    *spectrum
+	peaks       []peak
+	pairs       []pair
+	failed      [rememberBad]failed
+	last        bool     // there is no later
+	present     *channel // what is received now is replaced only by what is clearly better
+	presentKind kind
+	credit      float64 // pairs that may be tried
+	looked      int64   // block
+	trial       *channel
+	trellis     []*trellis // for the trial, as many as there may be kinds
+	kinds       [][]kind   // tried at each of the rates
+	lead        [8]float64 // evidence for each of them
+	count       [8]float64 // from so many characters, each by its novelty
+	plain       [8]float64 // evidence without heed to novelty,
+	plainly     [8]float64 // from so many characters
+	seen        [8]int     // characters
+	frames      []frame
 }
 
 func newSearch(c Config) *search {
@@ -169,7 +177,7 @@ func (s *search) tryRates(f *front, p pair, first int64, patiently bool, best *f
 		}
 		blocks := trialBlocks(baud)
 		if patiently {
-			blocks = keptBlocks
+			blocks = patientBlocks
 		}
 		s.try(f, p, baud, s.kinds[i], max(first, f.ready-blocks), best)
 	}
@@ -187,11 +195,32 @@ func (f *found) shares(c *channel, k kind) bool {
 		(math.Abs(f.hz[0]-c.tones.hz[0]) <= samePairHz || math.Abs(f.hz[1]-c.tones.hz[1]) <= samePairHz)
 }
 
-// fainter says whether a pair's weaker tone is less than half as strong as that of the pair c receives: a tone and a
-// sideband of the other, which are keyed alike and, in a clear signal, both far above the noise.
-func (s *search) fainter(p pair, c *channel) bool {
-	weaker := min(s.spectrum.tone(c.tones.hz[mark]), s.spectrum.tone(c.tones.hz[space]))
-	return min(p.lower.power, p.upper.power) < weaker/2
+// sideband says whether p has one tone in common with q, and for the other one a sideband of q's tones. In a clear
+// signal sidebands are far above the noise, and keyed as their tone is. Reversals of a tone at a distance of d Hz have
+// lines with (baud/πd)² of its power (Fourier series of a square wave); sidebandShare allows for the rest of the keying.
+func (p pair) sideband(q pair, baud float64) bool {
+	const sidebandShare = 3
+	near := func(a, b peak) bool { return math.Abs(a.hz-b.hz) <= samePairHz }
+	of := func(a, b peak) bool {
+		d := math.Pi * (a.hz - b.hz)
+		return !near(a, b) && a.power*d*d < sidebandShare*baud*baud*b.power
+	}
+	other := func(a peak) bool {
+		return !near(a, q.lower) && !near(a, q.upper) && (of(a, q.lower) || of(a, q.upper))
+	}
+	switch {
+	case near(p.lower, q.lower) || near(p.lower, q.upper):
+		return other(p.upper)
+	case near(p.upper, q.lower) || near(p.upper, q.upper):
+		return other(p.lower)
+	}
+	return false
+}
+
+// pairOf is the pair that c receives, by the spectrum as it was measured last.
+func (s *search) pairOf(c *channel) (p pair) {
+	lower, upper := min(c.tones.hz[mark], c.tones.hz[space]), max(c.tones.hz[mark], c.tones.hz[space])
+	return pair{peak{lower, s.spectrum.tone(lower)}, peak{upper, s.spectrum.tone(upper)}}
 }
 
 // trialBlocks is how long a supposition is tried, some 36 characters. Rates that are near each other are tried on the
@@ -281,6 +310,7 @@ func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, b
 	t.trellis = s.trellis[:len(kinds)]
 	s.start(t, p, baud, [2]float64{p.lower.hz, p.upper.hz}, kinds, from)
 	s.lead, s.count, s.seen = [8]float64{}, [8]float64{}, [8]int{}
+	s.plain, s.plainly = [8]float64{}, [8]float64{}
 	t.levels.fixed = t.levels.noise
 	for b := from; b < f.ready; b++ {
 		t.listen(f.block(b))
@@ -290,12 +320,17 @@ func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, b
 			for _, f := range s.frames {
 				s.lead[i] += weighed(f)
 				s.count[i] += f.novelty
+				s.plain[i] += f.evidence
+				s.plainly[i]++
 				s.seen[i]++
 				if s.lead[i] <= 0 {
 					s.lead[i], s.count[i] = 0, 0
 				}
+				if s.plain[i] <= 0 {
+					s.plain[i], s.plainly[i] = 0, 0
+				}
 			}
-			hopeless = hopeless && s.seen[i] >= hopelessCount && s.lead[i] < hopelessLead
+			hopeless = hopeless && s.seen[i] >= hopelessCount && s.plain[i] < hopelessLead
 		}
 		if hopeless {
 			return
@@ -306,10 +341,18 @@ func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, b
 		return
 	}
 	for i, r := range t.trellis {
-		lead := s.lead[i]
-		merit := (r.score() + lead) / float64(f.ready-from)
-		if lead < max(likelyLead, leastMean*s.count[i]) || merit <= best.merit {
+		// What repeats itself is no proof of a signal, but may well explain it best.
+		merit := (r.score()+s.plain[i])/float64(f.ready-from) + l.unknownPhase()*baud*blockSeconds
+		if s.present != nil && !(&found{pair: p, kind: kinds[i], baud: baud, hz: t.tones.hz}).differs(s.present, s.presentKind) {
+			merit *= clearlyBetter
+		}
+		if s.plain[i] < max(likelyLead, leastMean*s.plainly[i]) || p.sideband(best.pair, best.baud) ||
+			merit <= best.merit && !best.pair.sideband(p, baud) {
 			continue
+		}
+		lead := s.lead[i]
+		if lead < leastMean*s.count[i] {
+			lead = 0
 		}
 		*best = found{pair: p, kind: kinds[i], baud: baud, hz: t.tones.hz, drift: t.tuning.drift,
 			lead: lead, merit: merit, from: from, to: f.ready}

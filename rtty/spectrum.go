@@ -104,20 +104,23 @@ func (s *spectrum) ofBlock(f *front, b int64) *[spectrumLength]float32 {
 	return kept
 }
 
-// onsetShare of the power of two tones is too little for them to be there.
-const onsetShare = 0.15
+// onsetShare of the power of two tones is too little for them to be there, onsetExcess times it is something else.
+const (
+	onsetShare  = 0.15
+	onsetExcess = 10
+)
 
 // onset is the first block, from the block first on, since when two tones have been there, with gaps that are shorter
 // than so many blocks.
 func (s *spectrum) onset(f *front, p pair, first int64, gap int64) int64 {
-	least := onsetShare * (p.lower.power + p.upper.power) * float64(gap)
+	usual := (p.lower.power + p.upper.power) * float64(gap)
 	sum := 0.0
 	for b := f.ready - 1; b >= first; b-- {
 		sum += s.excess(f, p, b)
 		if b+gap >= f.ready {
 			continue
 		}
-		if sum -= s.excess(f, p, b+gap); sum < least {
+		if sum -= s.excess(f, p, b+gap); sum < onsetShare*usual || sum > onsetExcess*usual {
 			return b + gap
 		}
 	}

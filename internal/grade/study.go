@@ -40,6 +40,8 @@ func Studies() []Study {
 		rttyTextStudy,
 		rttyLostShiftStudy,
 		faxFilterStudy,
+		rttyStartStudy,
+		rttyIdleStartStudy,
 	}
 }
 

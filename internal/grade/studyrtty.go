@@ -81,6 +81,11 @@ func (s rttySender) hear(path samples.Path, damage func(*samples.RTTY) (demod.Sa
 		}
 	}
 	g.Mode, g.printed = "rtty", heardText(heard)
+	for _, c := range heard {
+		if c.At < start-3/s.config.Baud { // an element or two are wrong timing
+			g.before++
+		}
+	}
 	return g, g.score([]rune(s.config.Text), heard, start)
 }
 

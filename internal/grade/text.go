@@ -81,6 +81,7 @@ type TextGrade struct {
 	Calibration Calibration `json:"calibration"`
 
 	printed string
+	before  int // characters printed of what was heard before the message
 }
 
 // Run sends the messages, on all cores, and calls each with their grades, in order: by SNR, then trial. What it
