@@ -130,10 +130,17 @@ type textEvent struct {
 	Event   string  `json:"event"` // char, or signal and lost for changes of what is received
 	UTC     string  `json:"utc"`
 	Seconds float64 `json:"seconds"` // from the first sample of the source
+
+	TimeFrom string `json:"time_from,omitempty"` // of signal: how the time of the recording is known
 }
 
 func (r *textReceiver) event(kind string, at int64) textEvent {
-	return textEvent{r.source, kind, r.time(at).UTC().Format("2006-01-02T15:04:05.000Z"), rounded(r.rate.Duration(at).Seconds(), 1000)}
+	e := textEvent{Source: r.source, Event: kind, UTC: r.time(at).UTC().Format("2006-01-02T15:04:05.000Z"),
+		Seconds: rounded(r.rate.Duration(at).Seconds(), 1000)}
+	if kind == "signal" {
+		e.TimeFrom = r.at.StartFrom()
+	}
+	return e
 }
 
 func rounded(v, by float64) float64 { return math.Round(v*by) / by }

@@ -71,7 +71,7 @@ func TestOpenErrors(t *testing.T) {
 		{"rate against header", good, Options{Rate: 48000}, "leave out --rate"},
 		{"FLAC alone", flac[:4], Options{}, "ends inside the FLAC header"},
 		{"half a FLAC header", flac[:30], Options{}, "ends inside the FLAC header"},
-		{"FLAC header only", flac[:len(flac)-200], Options{}, "no samples"},
+		{"FLAC, half its tags", flac[:len(flac)-200], Options{}, "ends inside the FLAC header"},
 		{"FLAC with damage", append(bytes.Clone(flac[:8]), bytes.Repeat([]byte{0}, 60)...), Options{}, "damaged FLAC header"},
 	} {
 		for _, path := range []string{writeFile(t, "a", c.b), "-"} {

@@ -9,7 +9,6 @@ import (
 	"log"
 	"sync"
 
-	"github.com/mewkiz/flac"
 	"github.com/mewkiz/flac/frame"
 	"github.com/mewkiz/flac/meta"
 )
@@ -50,14 +49,15 @@ func (s *Source) openFLAC(br *bufio.Reader, in input, o Options) error {
 // open reads what precedes the frames. A time in the tags goes to s.
 func (f *flacDecoder) open(br *bufio.Reader, s *Source) (err error) {
 	defer recoverAny(&err)
-	stream, err := flac.New(br)
+	info, tags, err := readFLACHeader(br)
 	if err == io.EOF || err == io.ErrUnexpectedEOF {
 		return mended{fmt.Errorf("ends inside the FLAC header: %w", io.ErrUnexpectedEOF), "record it again"}
 	}
 	if err != nil {
 		return mended{fmt.Errorf("damaged FLAC header (%w)", err), "record it again"}
 	}
-	f.info = stream.Info
+	f.info = info
+	s.stampTags(tags)
 	// An encoder stores what does not shrink as it is, so that a frame is hardly longer than its samples; the double
 	// and some bytes are beyond any.
 	i := f.info
@@ -65,6 +65,43 @@ func (f *flacDecoder) open(br *bufio.Reader, s *Source) (err error) {
 	f.fixed = int64(i.BlockSizeMax)
 	f.bytes = rewinder{r: br, limit: 2*int(i.BlockSizeMax)*int(i.NChannels)*int(i.BitsPerSample+8)/8 + 1<<16}
 	return nil
+}
+
+// readFLACHeader reads the metadata that precede the frames.
+func readFLACHeader(br *bufio.Reader) (info *meta.StreamInfo, tags []string, err error) {
+	var magic [4]byte
+	if _, err := io.ReadFull(br, magic[:]); err != nil {
+		return nil, nil, err
+	}
+	block, err := meta.Parse(br)
+	if err != nil {
+		return nil, nil, err
+	}
+	info, ok := block.Body.(*meta.StreamInfo)
+	if !ok {
+		return nil, nil, errors.New("no stream info")
+	}
+	const most = 1 << 16 // tags are short, but may hold pictures
+	for !block.IsLast {
+		if block, err = meta.New(br); err != nil && err != meta.ErrReservedType {
+			return nil, nil, err
+		}
+		if block.Type != meta.TypeVorbisComment || block.Length > most {
+			if err = block.Skip(); err != nil {
+				return nil, nil, err
+			}
+			continue
+		}
+		if err = block.Parse(); err != nil {
+			return nil, nil, err
+		}
+		if c, ok := block.Body.(*meta.VorbisComment); ok {
+			for _, t := range c.Tags {
+				tags = append(tags, t[0]+"="+t[1])
+			}
+		}
+	}
+	return info, tags, nil
 }
 
 func (f *flacDecoder) next() (block []float32, silence int64, err error) {

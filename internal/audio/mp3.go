@@ -38,6 +38,9 @@ func (s *Source) openMP3(br *bufio.Reader, in input, o Options) error {
 	if err := skipID3(br); err != nil {
 		return headerError(err, "MP3")
 	}
+	if magic, _ := br.Peek(4); string(magic) == "fLaC" { // some taggers put an ID3 tag before FLAC too
+		return s.openFLAC(br, in, o)
+	}
 	d := &mp3Decoder{frames: mp3Frames{br: br}, left: -1}
 	frame, _, err := d.frames.next()
 	if err == io.EOF || errors.Is(err, io.ErrUnexpectedEOF) {

@@ -18,6 +18,27 @@ func bext(date, clock string, reference uint64) chunk {
 	return chunk{id: "bext", body: b}
 }
 
+// info builds a chunk of tags with an odd one before.
+func info(id, value string) chunk {
+	b := append([]byte("INFOISFT\x03\x00\x00\x00abc\x00"), id...)
+	b = binary.LittleEndian.AppendUint32(b, uint32(len(value)))
+	return chunk{id: "LIST", body: append(b, value...)}
+}
+
+// A time in the tags of Ogg and FLAC, by encoders that are independent of this package (testdata/lossy.sh).
+func TestTags(t *testing.T) {
+	for _, name := range []string{"tagged.ogg", "tagged.opus", "tagged.flac"} {
+		src, err := Open("testdata/"+name, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if src.StartFrom() != FromTags || src.Start().Format(time.RFC3339) != "2026-11-26T21:15:00Z" {
+			t.Error(name, src.StartFrom(), src.Start())
+		}
+		src.Close()
+	}
+}
+
 func TestStart(t *testing.T) {
 	utc := func(s string) time.Time {
 		x, err := time.Parse(time.RFC3339Nano, s)
@@ -45,6 +66,9 @@ func TestStart(t *testing.T) {
 		"reference past midnight": {[]chunk{bext("2031-05-03", "23:59:59", 3000), pcm16, samples}, "", "2031-05-04T00:00:00.25Z", FromBext},
 		"reference before it":     {[]chunk{bext("2031-05-04", "00:00:00", 86400*12000-3000), pcm16, samples}, "", "2031-05-03T23:59:59.75Z", FromBext},
 		"reference of days":       {[]chunk{bext("2031-05-03", "06:00:00", 1<<63), pcm16, samples}, "", "2031-05-03T06:00:00Z", FromBext},
+		"date of creation":        {[]chunk{info("ICRD", "2031-05-03T06:00:07Z"), pcm16, samples}, "", "2031-05-03T06:00:07Z", FromTags},
+		"date alone":              {[]chunk{info("ICRD", "2031-05-03"), pcm16, samples}, "", "2031-05-04T12:00:00Z", FromFile},
+		"bext wins":               {[]chunk{info("ICRD", "2031-05-03T07:00:00Z"), bext("2031-05-03", "06:00:07", 0), pcm16, samples}, "", "2031-05-03T06:00:07Z", FromBext},
 		"empty bext":              {[]chunk{bext("", "", 77), pcm16, samples}, "", "2031-05-04T12:00:00Z", FromFile},
 		"impossible date":         {[]chunk{bext("2031-02-30", "06:00:00", 0), pcm16, samples}, "", "2031-05-04T12:00:00Z", FromFile},
 		"short bext":              {[]chunk{{id: "bext", body: make([]byte, 300)}, pcm16, samples}, "", "2031-05-04T12:00:00Z", FromFile},

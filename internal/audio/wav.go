@@ -37,12 +37,13 @@ const (
 
 // wavHeader is what precedes the samples.
 type wavHeader struct {
-	format   pcmFormat
-	rate     float64 // Hz
-	channels int
-	bext     time.Time // zero: not stated
-	offset   int64     // of the samples from the beginning of the source, bytes
-	size     uint64    // of the samples as stated, bytes
+	format    pcmFormat
+	rate      float64 // Hz
+	channels  int
+	stamp     time.Time // of the first sample; zero: not stated
+	stampFrom string
+	offset    int64  // of the samples from the beginning of the source, bytes
+	size      uint64 // of the samples as stated, bytes
 }
 
 func (s *Source) openWAV(br *bufio.Reader, in input, o Options) error {
@@ -50,7 +51,7 @@ func (s *Source) openWAV(br *bufio.Reader, in input, o Options) error {
 	if err != nil {
 		return headerError(err, "WAV")
 	}
-	s.stamp, s.stampFrom = h.bext, FromBext
+	s.stamp, s.stampFrom = h.stamp, h.stampFrom
 	return s.openWave(br, h, in, o)
 }
 
@@ -116,11 +117,15 @@ func readWAVHeader(r *bufio.Reader) (h wavHeader, err error) {
 			err = h.readFormat(&c)
 		case "bext":
 			err = stamp.read(&c)
+		case "LIST":
+			err = h.readInfo(&c)
 		case "data":
 			if h.format.decode == nil {
 				return h, mended{errors.New("has its samples before their format"), "convert it to WAV again"}
 			}
-			h.bext = stamp.start(h.rate)
+			if t := stamp.start(h.rate); !t.IsZero() {
+				h.stamp, h.stampFrom = t, FromBext
+			}
 			h.offset, h.size = c.offset, size
 			return h, nil
 		}
@@ -132,6 +137,26 @@ func readWAVHeader(r *bufio.Reader) (h wavHeader, err error) {
 		}
 	}
 	return h, mended{fmt.Errorf("has no samples within its first %d chunks", maxChunks), "convert it to WAV again"}
+}
+
+// readInfo reads tags from the chunk "LIST", of which ICRD is when the recording was made. It is a time only if it has a
+// time of day and a zone.
+func (h *wavHeader) readInfo(c *chunks) error {
+	const most = 4096 // tags are short
+	b, err := c.read(most)
+	if err != nil || len(b) < 4 || string(b[:4]) != "INFO" {
+		return err
+	}
+	for b = b[4:]; len(b) >= 8; {
+		id, n := string(b[:4]), int64(binary.LittleEndian.Uint32(b[4:]))
+		b = b[8:]
+		value := string(b[:min(n, int64(len(b)))])
+		if t, ok := isoTime(value); ok && id == "ICRD" && h.stamp.IsZero() {
+			h.stamp, h.stampFrom = t, FromTags
+		}
+		b = b[min(n+n&1, int64(len(b))):]
+	}
+	return nil
 }
 
 // readFormat reads the chunk "fmt ".

@@ -39,3 +39,7 @@ oggenc --quiet -q 2 -o oggenc-stereo.ogg "$(wav 44100-2)"
 page='-page_duration 100000'
 ff 48000-2 libvorbis 80k ogg - </dev/null | cat > ffmpeg-pipe.ogg
 flac --silent --force --ogg --serial-number=1 -o flac.oga "$(wav 22050-1)"
+sox "$(wav 12000-1)" "$tmp/short.wav" trim 0 0.05
+oggenc --quiet -q 0 --date 2026-11-26T21:15:00Z -o tagged.ogg "$tmp/short.wav"
+opusenc --quiet --bitrate 12 --date 2026-11-26T21:15:00Z "$tmp/short.wav" tagged.opus
+flac --silent --force --no-padding --tag=DATE=2026-11-26T21:15:00Z -o tagged.flac "$tmp/short.wav"
