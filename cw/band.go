@@ -21,7 +21,7 @@ type band struct {
 	chosen     *track // the one that is printed if only one is
 	rejected   [64]rejection
 	rejections int
-	tries      float64 // how many speeds may be looked for
+	credit     float64 // steps of the bank that may be spent in vain
 	busy       bool    // more would have been
 }
 
@@ -32,22 +32,26 @@ const (
 	firstSeconds  = 1.5 // before the first look
 	leastPeak     = 2.0 // power of a signal over the noise: of the means some 130 independent ones... spread 0.13
 	nearHz        = 25.0
-	rejectSeconds = 18  // after which a signal whose code was not recognized makes place for another
-	mostTries     = 20  // speeds that are looked for in one go
-	fewestTries   = 0.5 // from one look at the spectrum to the next
-	usualTries    = 8
-	candidates    = 4 // tracks while one signal is wanted
+	rejectSeconds = 18 // after which a signal whose code was not recognized makes place for another
+	candidates    = 4  // tracks while one signal is wanted
+
+	// What is no Morse may take so many steps of the bank a second in the mean, of a microsecond or so each: some 1/250 of
+	// real time. What turns out to be Morse is free, as it happens once a signal.
+	creditSecond = 3e3
+	mostCredit   = 300e3 // in one go,
+	signalCredit = 5e3   // and so many for each signal that is wanted, as all may begin at once
+	hopSteps     = 13.0  // steps that take as long as a channel's hop (BenchmarkInputs, music)
 )
 
 func newBand(c Config, d *Decoder) *band {
-	return &band{tries: mostTries, config: c, decoder: d, history: make([]complex64, historyLength), spectrum: newSpectrum(), bank: newBank(), posterior: new(posterior)}
+	return &band{credit: fullCredit(c), config: c, decoder: d, history: make([]complex64, historyLength), spectrum: newSpectrum(), bank: newBank(), posterior: new(posterior)}
 }
 
 func (b *band) reset() {
 	b.spare = append(b.spare, b.tracks...)
 	b.tracks = b.tracks[:0]
 	b.end, b.chosen, b.number = 0, nil, 0
-	b.tries, b.busy = mostTries, false
+	b.credit, b.busy = fullCredit(b.config), false
 	b.rejected, b.rejections = [64]rejection{}, 0
 	b.spectrum.reset()
 }
@@ -89,7 +93,7 @@ func (b *band) seek() {
 	if p := b.config.PitchHz; p != 0 {
 		lowest, highest = p-centreHz-30, p-centreHz+30
 	}
-	b.tries = min(b.tries+max(fewestTries, usualTries-float64(b.rejecting())), mostTries)
+	b.credit = min(b.credit+creditSecond*seekHops*hopSeconds, fullCredit(b.config))
 	peaks := b.spectrum.find(lowest, highest, leastPeak)
 	kept := b.tracks[:0]
 	full := len(b.tracks) >= b.most() || b.busy
@@ -106,6 +110,9 @@ func (b *band) seek() {
 		}
 		if t.hopeless {
 			b.reject(t.channel.hz)
+			if t.locked && !t.passed {
+				b.credit -= t.cost // it was free when it was locked
+			}
 		}
 		if t == b.chosen {
 			b.chosen = nil
@@ -120,7 +127,40 @@ func (b *band) seek() {
 		if b.known(p.hz) {
 			continue
 		}
+		if b.credit < 0 {
+			b.busy = true
+			break
+		}
 		b.open(p)
+	}
+	b.lock()
+}
+
+func fullCredit(c Config) float64 { return mostCredit + signalCredit*float64(c.Signals) }
+
+// spend notes the cost of a track, in steps of the bank.
+func (b *band) spend(t *track, steps float64) {
+	t.cost += steps
+	b.credit -= steps
+}
+
+// lock looks for the speeds of signals whose time has come, that which has waited longest first, while there is credit.
+func (b *band) lock() {
+	for {
+		var next *track
+		for _, t := range b.tracks {
+			if !t.locked && !t.hopeless && t.nextLook <= b.end && (next == nil || t.nextLook < next.nextLook) {
+				next = t
+			}
+		}
+		if next == nil {
+			return
+		}
+		if b.credit < 0 {
+			b.busy = true
+			return
+		}
+		next.lock()
 	}
 }
 
@@ -154,17 +194,6 @@ func (b *band) rejecting() (n int) {
 	return n
 }
 
-// mayTry says whether the speed of one more signal may be looked for now, which takes long: the more there is that was no
-// Morse, the fewer are tried.
-func (b *band) mayTry() bool {
-	if b.tries < 1 {
-		b.busy = true
-		return false
-	}
-	b.tries--
-	return true
-}
-
 // rejection keeps what is no Morse from taking the place of what may be.
 type rejection struct {
 	hz, reach float64
@@ -188,6 +217,7 @@ func (b *band) open(p peak) {
 	}
 	t.reset(p.hz, b.end, b.spectrum.noiseAt(p.hz))
 	// Twice: the first time to measure the pitch better than the spectrum does.
+	t.cost = 0
 	b.replay(t, p.hz, b.end-min(b.end/hop, historyHops)*hop)
 	if hz := t.channel.hz; math.Abs(hz-p.hz) < 12 {
 		b.replay(t, hz, t.origin)
@@ -200,6 +230,7 @@ func (b *band) open(p peak) {
 func (b *band) replay(t *track, hz float64, since int64) {
 	since = max(since, b.end-historyHops*hop)
 	t.tune(hz, since)
+	b.spend(t, float64((b.end-since)/hop)*hopSteps)
 	for at := since; at < b.end; at += hop {
 		i := at & (historyLength - 1)
 		t.channel.add(b.history[i : i+hop])

@@ -58,6 +58,9 @@ func (b *band) inCompany(t *track) bool {
 		}
 		since := max(t.origin, b.end-historyHops*hop)
 		out, late := b.hear(p.hz, since)
+		if !t.locked && out == &b.company.channel.out {
+			b.spend(t, float64((b.end-since)/hop)*hopSteps)
+		}
 		b.company.cells(&t.channel.out, out, float64(since-t.origin)/decimation, late)
 		if pair && b.company.excludes() {
 			b.rejectAround((p.hz+t.channel.hz)/2, apart/2+twinSides)

@@ -95,6 +95,7 @@ func (t *track) judge(enough float64) {
 	if t.evidence.sum < enough || !t.plausible() || t.band.inCompany(t) {
 		// Perhaps the speed is wrong, which more signal would show.
 		t.failures++
+		t.band.credit -= t.cost
 		t.hopeless = t.failures >= mostFailures
 		t.locked, t.first = false, true
 		t.probation.reset()

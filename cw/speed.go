@@ -25,6 +25,8 @@ type bank struct {
 	row    elements
 	powers []float64
 	own    []float64
+	glance glance
+	steps  float64 // of the grid that were dealt with
 }
 
 func newBank() *bank {
@@ -47,11 +49,25 @@ type evidence struct {
 	spread    [lengths]float64
 }
 
-// find tries the speeds with a dot from shortest to longest on the signal since a base sample.
+// keyed says whether what is known of a signal may be keyed at all, at some speed.
+func (b *bank) keyed(src *series, noise float64) bool {
+	return b.glance.look(src, src.first(), noise, b.speeds) > 0
+}
+
+// find tries the speeds with a dot from shortest to longest on the signal since a base sample, those that a glance does
+// not make unlikely.
 func (b *bank) find(src *series, since, noise, shortest, longest float64) evidence {
 	e := evidence{amplitude: b.amplitude(src, since, noise), signal: math.Inf(-1)}
-	for _, dot := range b.speeds {
-		if dot < shortest*0.94 || dot > longest*1.06 {
+	b.glance.look(src, since, noise, b.speeds)
+	allowed := func(dot float64) bool { return dot > shortest*0.94 && dot < longest*1.06 }
+	best := math.Inf(-1)
+	for i, dot := range b.speeds {
+		if allowed(dot) {
+			best = max(best, b.glance.scores[i])
+		}
+	}
+	for i, dot := range b.speeds {
+		if !allowed(dot) || b.glance.scores[i] < best-glanceBehind {
 			continue
 		}
 		if v := b.try(src, since, noise, dot, e.amplitude, usualSpread); v > e.signal {
@@ -83,7 +99,9 @@ func (b *bank) try(src *series, since, noise, dot, amplitude float64, spread [le
 	step := bankStep(dot)
 	b.row.set(&s, step)
 	b.row.inThirds = dot > steadySeconds*baseRate
-	return b.row.run(src, since, step, noise, amplitude)
+	v := b.row.run(src, since, step, noise, amplitude)
+	b.steps += float64(b.row.n)
+	return v
 }
 
 // traceStep is how often the metric is noted, in base samples.
@@ -132,7 +150,9 @@ func (b *bank) broad(src *series, since, noise, dot, amplitude float64) float64 
 	perStep := step / (pauseSeconds * baseRate)
 	b.any.logPause = float32(math.Log(0.02 * perStep))
 	b.any.logPauseStep = -float32(perStep)
-	return b.any.run(src, since, step, noise, amplitude)
+	v := b.any.run(src, since, step, noise, amplitude)
+	b.steps += float64(b.any.n)
+	return v
 }
 
 // amplitude is a first estimate: of the powers of 25 ms, within two seconds, the upper fifth begins in the middle of

@@ -15,8 +15,9 @@ type track struct {
 	locked   bool
 	nextLook int64 // band sample
 	wait     float64
-	heard    int64 // band sample when the signal was last there
-	done     int64 // step of the grid where the last printed character ended
+	cost     float64 // of finding its pitch and its speed, in steps of the bank
+	heard    int64   // band sample when the signal was last there
+	done     int64   // step of the grid where the last printed character ended
 	probation
 	failures       int   // to look like text
 	misses         int   // looks in a row that found lengths which fit no speed
@@ -85,7 +86,7 @@ func (t *track) reset(hz float64, origin int64, noise float64) {
 	t.state, t.opened = State{}, t.band.end
 	t.unsteady = 0.02
 	t.trellis.noWords()
-	t.number, t.locked, t.nextLook, t.wait, t.heard, t.done, t.first = 0, false, 0, 0.5, t.band.end, -1, true
+	t.number, t.locked, t.nextLook, t.wait, t.heard, t.done, t.first = 0, false, t.band.end, 0.5, t.band.end, -1, true
 }
 
 // tune begins the channel anew.
@@ -154,16 +155,16 @@ func (t *track) look(s *spectrum) bool {
 	if quiet > 3 {
 		return false
 	}
-	if now >= t.nextLook && t.band.mayTry() {
-		t.wait = min(t.wait*1.3, 5)
-		t.nextLook = now + int64(t.wait*bandRate)
-		t.lock()
-	}
 	return true
 }
 
 // lock tries to find the speed.
 func (t *track) lock() {
+	t.wait = min(t.wait*1.3, 5)
+	t.nextLook = t.band.end + int64(t.wait*bandRate)
+	if !t.band.bank.keyed(&t.channel.out, t.noise) {
+		return
+	}
 	shortest, longest := t.limits()
 	if hz := t.channel.hz; math.Abs(hz-t.began) > 0.2 { // the pitch is known better than when it was found
 		t.band.replay(t, hz, t.origin)
@@ -173,10 +174,13 @@ func (t *track) lock() {
 		t.hopeless = true
 		return
 	}
+	t.band.bank.steps = 0
 	e := t.band.bank.find(&t.channel.out, since, t.noise, shortest, longest)
+	t.band.spend(t, t.band.bank.steps)
 	if e.signal < leastSignal || e.structure < leastStructure {
 		return
 	}
+	t.band.credit += t.cost
 	t.locked, t.trust, t.decay, t.alone = true, 1, 0, t.band.end
 	t.spaced, t.phased, t.again, t.amplitude = false, false, false, e.amplitude
 	t.power = e.amplitude * e.amplitude
@@ -273,7 +277,7 @@ func (t *track) decide(until int64) {
 }
 
 func (t *track) flush() {
-	if !t.locked {
+	if !t.locked && t.band.credit >= 0 {
 		t.lock()
 	}
 	if t.locked {
