@@ -12,21 +12,18 @@ import (
 // and goes to the trellis.
 type echo struct {
 	source *lineSource
-	follow *survivors
+	search *survivors
 	n      int        // steps that are followed: a line, and before and behind it
-	delay  float64    // of the second path, steps
 	power  float32    // mean power of the chart: y has power 1
 	noise  float32    // variance of the noise of y
 	starts []survivor // state at the beginning of each row
 
-	z             []complex64
-	y, late       []complex64 // steps, and as much later as the second path is
-	prior         []float32
-	white         []bool
-	first, second []complex64
-	phase         []float64
-	joined        []complex64 // |first|²+|second|² times the signal
-	strength      float32     // mean of that factor over the line
+	z        []complex64
+	y, late  []complex64 // steps, and as much later as the second path is
+	prior    []float32
+	course   course
+	joined   []complex64 // |first|²+|second|² times the signal
+	strength float32     // mean of that factor over the line
 }
 
 const (
@@ -48,12 +45,15 @@ const (
 func newEcho(s *lineSource, rows int, delay float64, width int) *echo {
 	n := s.grid.steps + echoLead + echoTail
 	e := &echo{
-		source: s, n: n, delay: delay, follow: newSurvivors(n, s.advance(), delay, width, s.grid.steps-1),
+		source: s, n: n, search: newSurvivors(n, s.advance(), delay, width, s.grid.steps-1),
 		starts: make([]survivor, rows+1),
 		z:      make([]complex64, int(s.grid.period)+2*echoMargin),
 		y:      make([]complex64, n), late: make([]complex64, n), joined: make([]complex64, n),
-		prior: make([]float32, n), white: make([]bool, n), phase: make([]float64, n),
-		first: make([]complex64, n), second: make([]complex64, n),
+		prior: make([]float32, n),
+		course: course{
+			theta: s.advance(), lead: echoLead, delay: delay, white: make([]bool, n), phase: make([]float64, n),
+			first: make([]complex64, n), second: make([]complex64, n),
+		},
 	}
 	for i := range e.prior {
 		e.prior[i] = 0.5
@@ -84,7 +84,7 @@ func (e *echo) load(row int, power float32) {
 	s.z, s.at = e.z, int64(math.Floor(s.grid.start(row)))-echoMargin
 	s.video.Read(s.z, s.at)
 	s.fill(e.y, s.steps, row, 0.5-echoLead)
-	s.fill(e.late, s.steps, row, 0.5-echoLead+e.delay)
+	s.fill(e.late, s.steps, row, 0.5-echoLead+e.course.delay)
 	scale := complex(1/sqrt32(power), 0)
 	for i := range e.y {
 		e.y[i] *= scale
@@ -95,7 +95,8 @@ func (e *echo) load(row int, power float32) {
 // track follows a row from where the row before ended, and returns the evidence of a step in nats.
 func (e *echo) track(row int, c chain) float64 {
 	e.load(row, e.power)
-	evidence, end := e.follow.run(e.y, e.prior, c, e.starts[row], e.noise, e.white, e.first, e.second)
+	evidence, end := e.search.run(e.y, e.prior, c, e.starts[row], e.noise, e.course.white, e.course.first, e.course.second)
+	e.course.before = e.starts[row].levels&1 == 1
 	e.starts[row+1] = end
 	return evidence / float64(e.n)
 }
@@ -113,33 +114,31 @@ func (e *echo) receive(t *trellis, row int, prior []float32, c chain) rowLevel {
 	return rowLevel{e.strength * e.power, e.noise / e.source.gain * e.power}
 }
 
+// follow tracks a row and returns its course.
+func (e *echo) follow(row int) *course {
+	e.track(row, firstChain)
+	e.course.zero = int64(math.Floor(e.source.grid.start(row))) - echoMargin
+	for i := range e.course.first { // the gains are those of steps whose power was scaled
+		e.course.first[i] *= complex(sqrt32(e.power), 0)
+		e.course.second[i] *= complex(sqrt32(e.power), 0)
+	}
+	e.course.follow()
+	return &e.course
+}
+
 // join sets joined from both paths.
 func (e *echo) join() {
-	theta := e.source.advance()
-	level := func(i int) float64 {
-		if e.white[i] {
-			return theta
-		}
-		return -theta
-	}
-	phase := 0.0
-	for i := range e.phase {
-		phase += (level(max(i-1, 0)) + level(i)) / 2
-		e.phase[i] = phase
-	}
-	at := func(step float64) complex64 { // the signal somewhere between the middles of steps
-		i := min(max(int(math.Round(step)), 0), e.n-1)
-		return cis(e.phase[i] + (step-float64(i))*level(i))
-	}
-	whole := int(math.Round(e.delay))
+	c := &e.course
+	c.follow()
+	whole := int(math.Round(c.delay))
 	var sum float32
 	for i := range e.joined {
-		a, b := e.first[i], e.second[i]
-		v := (e.y[i] - b*at(float64(i)-e.delay)) * complex(real(a), -imag(a))
+		a, b := c.first[i], c.second[i]
+		v := (e.y[i] - b*c.unit(float64(i)-c.delay)) * complex(real(a), -imag(a))
 		sum += square(a)
 		if j := i + whole; j < e.n {
-			a, b = e.first[j], e.second[j]
-			v += (e.late[i] - a*at(float64(i)+e.delay)) * complex(real(b), -imag(b))
+			a, b = c.first[j], c.second[j]
+			v += (e.late[i] - a*c.unit(float64(i)+c.delay)) * complex(real(b), -imag(b))
 		}
 		sum += square(b)
 		e.joined[i] = v

@@ -104,7 +104,7 @@ type echoSearch struct {
 
 func newEchoSearch(d *Drawing, v *Video) *echoSearch {
 	e := newEcho(d.source(v), d.Rows, shortestEcho, echoTryWidth)
-	e.follow.drift = tryDrift
+	e.search.drift = tryDrift
 	return &echoSearch{drawing: d, video: v, echo: e, best: math.Inf(-1)}
 }
 
@@ -120,7 +120,7 @@ func (s *echoSearch) try(delay, place float64) {
 
 // alone is the best evidence of a single path.
 func (s *echoSearch) alone() float64 {
-	s.echo.follow.alone = true
+	s.echo.search.alone = true
 	for i := range s.echo.starts {
 		s.echo.starts[i].gains.varSecond = 0
 	}
@@ -145,8 +145,8 @@ func (s *echoSearch) move(delay, place float64) {
 	trial := *s.drawing
 	trial.Origin += place * s.echo.source.grid.step()
 	s.echo.source.grid = trial.source(s.video).grid
-	s.echo.delay = delay
-	s.echo.follow.setDelay(delay)
+	s.echo.course.delay = delay
+	s.echo.search.setDelay(delay)
 }
 
 // group is the evidence of some rows from row on.

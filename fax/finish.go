@@ -36,6 +36,9 @@ func finish(v *Video, sp span, c Config) *Chart {
 		m.offset = findOffset(meanSpectrum(v, sp.from, sp.to, 512), c.DeviationHz)
 	}
 	m.sideband += sp.after.ratio(m.offset, c.DeviationHz)
+	raw := v
+	v = raw.withoutOutside(sp.from, sp.to, m.offset)
+	m.video = v
 	ch := &Chart{
 		Video: v, SampleRate: c.SampleRate, IOC: sp.ioc, LPM: sp.lpm, Began: sp.began, Ended: sp.ended,
 		Drawing: Drawing{Columns: m.columns, OffsetHz: m.offset, DeviationHz: c.DeviationHz, White: 1, Plain: c.Plain},
@@ -64,19 +67,15 @@ func finish(v *Video, sp span, c Config) *Chart {
 	if ch.Rows < leastRows {
 		return nil
 	}
-	ch.draw()
+	ch.draw(raw)
 	return ch
 }
 
-// draw draws the chart and sets what follows from the rows.
-func (ch *Chart) draw() {
+// draw draws the chart and sets what follows from the rows. raw is the video with its neighbours.
+func (ch *Chart) draw(raw *Video) {
 	k := kindOf(ch.source(ch.Video), ch.Rows)
-	switch {
-	case ch.Plain:
-	case k != greys && fades(ch.source(ch.Video), ch.Rows) && ch.findEcho(ch.Video, k):
-		k = twoLevels
-	case k == twoLevels:
-		ch.align(ch.Video, ch.PhaseMeasured)
+	if k != greys && !ch.Plain {
+		k = ch.settle(raw, k)
 	}
 	ch.TwoLevel = k == twoLevels
 	ch.ClockPPM = (ch.Period/(60/ch.LPM*VideoRate) - 1) * 1e6
@@ -96,4 +95,29 @@ func (ch *Chart) draw() {
 	samples := ch.SampleRate / VideoRate
 	ch.Start = int64(math.Round(ch.Origin * samples))
 	ch.End = int64(math.Round((ch.Origin + float64(ch.Rows)*ch.Period) * samples))
+}
+
+// settle takes off a picture of kind k what is not of it, echo and neighbours, and brings it to its lines. It returns
+// the kind that is left.
+func (ch *Chart) settle(raw *Video, k kind) kind {
+	s := ch.source(ch.Video)
+	clean := withoutNeighbours(raw, s, newSingle(s), ch.Rows)
+	ch.Video = raw
+	if clean != nil {
+		ch.Video = clean
+		k = kindOf(ch.source(clean), ch.Rows)
+	}
+	s = ch.source(ch.Video)
+	if k != greys && fades(s, ch.Rows) && ch.findEcho(ch.Video, k) {
+		s = ch.source(ch.Video)
+		e := newEcho(s, ch.Rows, ch.EchoDelay/s.grid.step(), echoWidth)
+		if clean := withoutNeighbours(raw, s, e, ch.Rows); clean != nil {
+			ch.Video = clean
+		}
+		return twoLevels
+	}
+	if k == twoLevels {
+		ch.align(ch.Video, ch.PhaseMeasured)
+	}
+	return k
 }
