@@ -77,8 +77,8 @@ func runCopy(ctx context.Context, o copyOptions, sources []string, in io.Reader,
 	if err := errors.Join(o.check(), text.check()); err != nil {
 		return err
 	}
-	if o.start != "" && len(sources) > 1 {
-		return usageError{errors.New("--start is the time of one source, but there are several; give them one by one")}
+	if err := o.checkSources(sources); err != nil {
+		return err
 	}
 	a, err := o.opening(in)
 	if err != nil {
@@ -102,10 +102,20 @@ func runCopy(ctx context.Context, o copyOptions, sources []string, in io.Reader,
 	}
 	err = errors.Join(adopted, errors.Join(errs...), w.err)
 	if err == nil && w.copied == 0 {
-		return fmt.Errorf("%w in %s; check the receiver's tuning and the level of the audio", errNoSignal, strings.Join(sources, ", "))
+		return w.nothing(sources)
 	}
 	return err
 }
+
+// nothing says that nothing was copied, and why.
+func (w *copyWriter) nothing(sources []string) error {
+	if kinds := w.kinds(); kinds != "" {
+		return fmt.Errorf("%w in %s, but %s", errNothingToCopy, strings.Join(sources, ", "), kinds)
+	}
+	return fmt.Errorf("%w in %s; check the receiver's tuning and the level of the audio", errNoSignal, strings.Join(sources, ", "))
+}
+
+var errNothingToCopy = fmt.Errorf("%w that can be copied", errNoSignal)
 
 // copyWriter writes what is copied from all sources.
 type copyWriter struct {
@@ -424,22 +434,25 @@ func (w *copyWriter) line(s string) {
 	}
 }
 
-// summary says what there was.
-func (w *copyWriter) summary() {
-	if w.json {
-		return
-	}
+// kinds says what was found.
+func (w *copyWriter) kinds() string {
 	var kinds []string
 	for _, k := range []survey.Kind{survey.Fax, survey.Teleprinter, survey.Morse, survey.Carrier, survey.Other} {
 		if n := w.count[k]; n > 0 {
 			kinds = append(kinds, fmt.Sprintf("%d %v", n, k))
 		}
 	}
-	if len(kinds) == 0 {
+	return strings.Join(kinds, ", ")
+}
+
+// summary says what there was.
+func (w *copyWriter) summary() {
+	kinds := w.kinds()
+	if w.json || kinds == "" {
 		return
 	}
 	if w.heading != "" {
 		w.line("")
 	}
-	w.line(fmt.Sprintf("In %v: %s; %d charts and %d characters in %s", w.length.Round(time.Second), strings.Join(kinds, ", "), w.charts, w.characters, w.copyOptions.out))
+	w.line(fmt.Sprintf("In %v: %s; %d charts and %d characters in %s", w.length.Round(time.Second), kinds, w.charts, w.characters, w.copyOptions.out))
 }

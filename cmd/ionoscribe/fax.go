@@ -65,8 +65,8 @@ func (o *faxOptions) addFlags(f *pflag.FlagSet) {
 }
 
 func runFax(ctx context.Context, o faxOptions, sources []string, in io.Reader, out io.Writer, p *progress) error {
-	if o.start != "" && len(sources) > 1 {
-		return usageError{errors.New("--start is the time of one source, but there are several; give them one by one")}
+	if err := o.checkSources(sources); err != nil {
+		return err
 	}
 	a, err := o.opening(in)
 	if err != nil {

@@ -86,12 +86,11 @@ func runRedraw(ctx context.Context, o redrawOptions, path string, out io.Writer)
 	if err := errors.Join(notOnto(o.out, read...), chartfile.PrepareFile(o.out)); err != nil {
 		return err
 	}
-	r := redrawn(ctx, path, o.Changes)
-	if r.err != nil {
-		return r.err
+	r, err := interruptible(ctx, func() (redrawing, error) { return redrawn(path, o.Changes) })
+	if err != nil {
+		return err
 	}
-	c := r.chart
-	err := chartfile.WriteFile(o.out, func(w io.Writer) error { return chartfile.EncodePNG(w, c.Image, c.Info) })
+	err = chartfile.WriteFile(o.out, func(w io.Writer) error { return chartfile.EncodePNG(w, r.Image, r.Info) })
 	if err != nil {
 		return err
 	}
@@ -100,32 +99,18 @@ func runRedraw(ctx context.Context, o redrawOptions, path string, out io.Writer)
 
 // redrawing is a chart that is drawn again; early tells that not all of it is there.
 type redrawing struct {
-	chart      *chartfile.Chart
-	early, err error
+	*chartfile.Chart
+	early error
 }
 
-// redrawn draws a chart again, which takes some seconds, unless ctx ends: then the program does, and with it what is being
-// drawn.
-func redrawn(ctx context.Context, path string, changes chartfile.Changes) redrawing {
-	done := make(chan redrawing, 1)
-	go func() {
-		c, err := chartfile.OpenVideo(path)
-		if c == nil {
-			done <- redrawing{err: err}
-			return
-		}
-		r := redrawing{chart: c, early: err}
-		if err := c.Redraw(changes); err != nil {
-			r.err = usageError{fmt.Errorf("redraw %s: %w", path, err)}
-		}
-		done <- r
-	}()
-	select {
-	case r := <-done:
-		return r
-	case <-ctx.Done():
-		return redrawing{err: errInterrupted}
+func redrawn(path string, changes chartfile.Changes) (r redrawing, err error) {
+	if r.Chart, r.early = chartfile.OpenVideo(path); r.Chart == nil {
+		return r, r.early
 	}
+	if err := r.Redraw(changes); err != nil {
+		return r, usageError{fmt.Errorf("redraw %s: %w", path, err)}
+	}
+	return r, nil
 }
 
 func isLineRate(lpm float64) bool {

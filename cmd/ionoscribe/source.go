@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"github.com/spf13/pflag"
@@ -51,16 +52,33 @@ func (o sourceOptions) opening(in io.Reader) (opening, error) {
 	a := opening{audio.Options{
 		Rate: o.rate, Encoding: audio.Encoding(o.encoding), Channels: o.channels, Channel: o.channel, IQ: o.iq, Stdin: in,
 	}, o.dial, false, o.iq == "" && (o.channel == "" || o.channel == "left"), o.notes}
+	if o.channels < 1 || o.channels > audio.MaxChannels {
+		return a, usageError{fmt.Errorf("--channels %d is not within 1 and %d", o.channels, audio.MaxChannels)}
+	}
 	if o.start == "" {
 		return a, nil
 	}
 	for _, form := range timeForms {
 		if t, err := time.Parse(form, o.start); err == nil {
-			a.Start = t.UTC()
+			if a.Start = t.UTC(); !audio.UsableStart(a.Start) {
+				return a, usageError{fmt.Errorf("--start %s: the year is not within 1900 and 9998", o.start)}
+			}
 			return a, nil
 		}
 	}
 	return a, usageError{fmt.Errorf("--start %q is not a time such as 2026-03-04T12:00:00Z", o.start)}
+}
+
+// checkSources finds what cannot be with several sources.
+func (o sourceOptions) checkSources(sources []string) error {
+	first := slices.Index(sources, "-")
+	switch {
+	case o.start != "" && len(sources) > 1:
+		return usageError{errors.New("--start is the time of one source, but there are several; give them one by one")}
+	case first >= 0 && slices.Contains(sources[first+1:], "-"):
+		return usageError{errors.New("standard input can be read once only; give - once")}
+	}
+	return nil
 }
 
 // block is some samples and what came after them.

@@ -190,16 +190,22 @@ func runSynthFax(ctx context.Context, o synthFaxOptions, picture string, out io.
 	if err != nil {
 		return err
 	}
-	m, err := chartfile.OpenPicture(picture)
+	src, err := interruptible(ctx, func() (demod.SampleReader, error) {
+		m, err := chartfile.OpenPicture(picture)
+		if err != nil {
+			return nil, err
+		}
+		src, err := sendFax(samples.FaxConfig{
+			Picture: m, SampleRate: o.rate, IOC: o.ioc, LPM: o.lpm, DeviationHz: o.deviation, Inverted: side == fax.Lower, Phasing: form,
+			Video: video,
+		}, path)
+		if err != nil {
+			return nil, usageError{err}
+		}
+		return src, nil
+	})
 	if err != nil {
 		return err
-	}
-	src, err := sendFax(samples.FaxConfig{
-		Picture: m, SampleRate: o.rate, IOC: o.ioc, LPM: o.lpm, DeviationHz: o.deviation, Inverted: side == fax.Lower, Phasing: form,
-		Video: video,
-	}, path)
-	if err != nil {
-		return usageError{err}
 	}
 	o.target.read = []string{picture}
 	return o.target.write(ctx, src, strings.TrimSuffix(picture, filepath.Ext(picture))+".wav", out)

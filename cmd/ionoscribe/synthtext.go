@@ -4,9 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 
 	"ionoscribe/internal/fault"
 )
@@ -21,7 +23,11 @@ func readText(arg string, in io.Reader) (text, name string, err error) {
 	name = "text.wav"
 	switch fi, err := os.Stat(arg); {
 	case arg == "-":
-	case err != nil || fi.IsDir():
+	case err == nil && fi.IsDir():
+		return "", "", usageError{fmt.Errorf("%s is a folder; name a file in it, or give the text itself", arg)}
+	case err != nil && !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, syscall.ENAMETOOLONG) && !errors.Is(err, syscall.ENOTDIR) && !errors.Is(err, syscall.EINVAL):
+		return "", "", &fault.Error{Op: "read", Path: arg, Err: cause(err), Mend: "check its name and permissions"}
+	case err != nil: // no file, so it is the text
 		return arg, name, nil
 	default:
 		f, err := os.Open(arg)

@@ -41,8 +41,8 @@ type textReceiver struct {
 // receiveText receives text from all sources.
 func receiveText[T float32 | complex64](ctx context.Context, sources []string, so sourceOptions, o textOptions, in io.Reader, out io.Writer,
 	setup textSetup[T]) error {
-	if so.start != "" && len(sources) > 1 {
-		return usageError{errors.New("--start is the time of one source, but there are several; give them one by one")}
+	if err := so.checkSources(sources); err != nil {
+		return err
 	}
 	a, err := so.opening(in)
 	if err != nil {

@@ -130,6 +130,9 @@ func (s *Source) Report() string {
 	return text
 }
 
+// UsableStart tells whether a recording can have begun at t: names and JSON have years of four digits, also that of its end.
+func UsableStart(t time.Time) bool { return t.Year() >= 1900 && t.Year() < 9999 }
+
 func (s *Source) setStart(in input, o Options) {
 	byName, ok := nameTime(in.name)
 	switch {
@@ -145,6 +148,9 @@ func (s *Source) setStart(in input, o Options) {
 		s.start, s.startFrom = in.written, FromFileOnly
 	default:
 		s.start, s.startFrom = in.written.Add(-demod.Rate(s.rate).Duration(s.held)), FromFile
+	}
+	if s.pipe == nil && !UsableStart(s.start) { // a file's time may be anything
+		s.start, s.startFrom = time.Now(), FromClock
 	}
 	s.start = s.start.UTC()
 	if hz, ok := nameDial(in.name, s.rate); ok && s.dial == 0 {

@@ -212,3 +212,29 @@ func TestDiskFull(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// A link to a file that is not there yet stays a link, and what a run that was killed has left behind goes.
+func TestCreateThroughDanglingLink(t *testing.T) {
+	dir := t.TempDir()
+	link, target, left := filepath.Join(dir, "link.wav"), filepath.Join(dir, "target.wav"), filepath.Join(dir, "x.wav.0123abcd.part")
+	if err := errors.Join(os.Symlink("target.wav", link), os.WriteFile(left, nil, 0o666)); err != nil {
+		t.Fatal(err)
+	}
+	w, err := CreateWAV(link, 8000, S16)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.WriteSamples(make([]float32, 9))
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if to, err := os.Readlink(link); err != nil || to != "target.wav" {
+		t.Errorf("the link has become %q, %v", to, err)
+	}
+	if fi, err := os.Stat(target); err != nil || fi.Size() == 0 {
+		t.Error(err)
+	}
+	if _, err := os.Stat(left); err == nil {
+		t.Error("left behind")
+	}
+}
