@@ -87,7 +87,10 @@ func runCopy(ctx context.Context, o copyOptions, sources []string, in io.Reader,
 	if err := chartfile.Prepare(o.out); err != nil {
 		return err
 	}
-	w := &copyWriter{copyOptions: o, out: out, labelled: len(sources) > 1, progress: p, trouble: &trouble{notes: o.notes, progress: p}}
+	w := &copyWriter{copyOptions: o, out: out, labelled: len(sources) > 1, progress: p, trouble: &trouble{notes: o.notes}}
+	if !w.labelled { // else no progress is shown
+		w.trouble.progress = p
+	}
 	adopted := newChartKeeper(o.out, false, w.trouble).adopt(sources, w.adopted)
 	errs := make([]error, len(sources))
 	var all sync.WaitGroup
