@@ -9,6 +9,9 @@ import (
 // SliceRate is the rate in Hz of the audio that a Slice makes.
 const SliceRate = 12000
 
+// sliceMaxRate in Hz is beyond what receivers deliver over USB.
+const sliceMaxRate = 4e6
+
 // The passband of a Slice in Hz of audio: flat from SliceLowHz to SliceHighHz. Its edges (-6 dB) lie 100 Hz
 // outside at 0 and 4600 Hz, and from 100 Hz beyond those on, in the other sideband too, all is held off by 70 dB.
 const (
@@ -27,7 +30,7 @@ const (
 
 // SliceConfig describes a Slice. SampleRate is required.
 type SliceConfig struct {
-	SampleRate float64 // Hz of the complex input; 8000 to 384000, fractional too
+	SampleRate float64 // Hz of the complex input; 8000 to 4000000, fractional too
 	DialHz     float64 // what becomes 0 Hz of audio: Hz from the centre of the input
 	Lower      bool    // lower sideband: the audio is what lies below DialHz, mirrored
 }
@@ -57,8 +60,8 @@ type Slice struct {
 // NewSlice checks c and makes a Slice.
 func NewSlice(c SliceConfig) (*Slice, error) {
 	// The comparisons are written so that NaN fails them.
-	if !(c.SampleRate >= 8000 && c.SampleRate <= 384000) {
-		return nil, fmt.Errorf("demod: slice: sample rate of %g Hz is not between 8000 and 384000", c.SampleRate)
+	if !(c.SampleRate >= 8000 && c.SampleRate <= sliceMaxRate) {
+		return nil, fmt.Errorf("demod: slice: sample rate of %g Hz is not between 8000 and 4000000", c.SampleRate)
 	}
 	if !(math.Abs(c.DialHz) <= c.SampleRate/2) {
 		return nil, fmt.Errorf("demod: slice: %g Hz is not within %g Hz of the centre", c.DialHz, c.SampleRate/2)

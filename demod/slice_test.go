@@ -12,7 +12,7 @@ import (
 	"testing"
 )
 
-var sliceRates = []float64{8000, 12000, 31250, 44100, 48000, 96000, 96000.37, 192000, 250000, 384000}
+var sliceRates = []float64{8000, 12000, 31250, 44100, 48000, 96000, 96000.37, 192000, 250000, 384000, 2.4e6}
 
 func newSlice(t testing.TB, rate, dial float64, lower bool) *Slice {
 	t.Helper()
@@ -227,7 +227,7 @@ func TestSliceBadSamples(t *testing.T) {
 
 func TestSliceErrors(t *testing.T) {
 	for _, c := range []SliceConfig{
-		{}, {SampleRate: math.NaN()}, {SampleRate: 7999}, {SampleRate: 384001}, {SampleRate: 48000, DialHz: 25000},
+		{}, {SampleRate: math.NaN()}, {SampleRate: 7999}, {SampleRate: 4000001}, {SampleRate: 48000, DialHz: 25000},
 		{SampleRate: 48000, DialHz: math.NaN()}, {SampleRate: 48000, DialHz: 23900}, {SampleRate: 48000, DialHz: -23900, Lower: true},
 	} {
 		if s, err := NewSlice(c); err == nil || s != nil {

@@ -81,6 +81,11 @@ func openPassband(ctx context.Context, path string, o opening) (*passband, error
 		if err != nil {
 			return nil, err
 		}
+		if rate := s.source.SampleRate(); rate > audio.MaxRate {
+			s.source.Close()
+			return nil, &audio.Error{Op: "open", Path: path, Err: fmt.Errorf("is %g Hz wide, and at most %d are searched at a time", rate, audio.MaxRate),
+				Mend: "resample it, or receive one frequency of it with fax, rtty or cw and --dial"}
+		}
 		return &passband{source: s.source, iq: s}, nil
 	}
 	s, err := openStream(ctx, path, o)

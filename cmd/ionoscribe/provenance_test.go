@@ -75,3 +75,23 @@ func TestComplexByItself(t *testing.T) {
 		t.Errorf("%d %q %q, ordered %q", status, out, errs, ordered)
 	}
 }
+
+// What is wider than is searched at a time can be tuned in.
+func TestWiderThanSearched(t *testing.T) {
+	path := put(t, "band.cu8", make([]byte, 200000))
+	for _, c := range []struct {
+		args []string
+		want string
+	}{
+		{[]string{"survey", "--rate=250000", path}, "250000 Hz wide"},
+		{[]string{"rtty", "--rate=250000", "--dial=-50000", path}, "no text was received"},
+		{[]string{"survey", path}, "give --rate"},
+		{[]string{"rtty", "--rate=5e6", path}, "resample it"},
+	} {
+		status, _, errs := try(nil, c.args...)
+		if status == 0 || !strings.Contains(errs, c.want) {
+			t.Errorf("%v: %d %q", c.args, status, errs)
+		}
+		oneError(t, errs)
+	}
+}

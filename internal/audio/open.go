@@ -16,6 +16,7 @@ import (
 const (
 	MinRate     = 6000   // Hz
 	MaxRate     = 192000 // Hz
+	MaxIQRate   = 4e6    // Hz, of complex samples: what demod.Slice takes
 	MaxChannels = 8
 )
 
@@ -206,9 +207,12 @@ var errNoSamples = mended{errors.New("has a header but no samples"), "record it 
 
 // check checks the limits of a source, takes its rate, and finds the channel to read.
 func (s *Source) check(rate float64, o Options) (pick int, err error) {
-	if !(rate >= MinRate && rate <= MaxRate) {
-		return 0, mended{fmt.Errorf("has a sample rate of %g Hz", rate),
-			fmt.Sprintf("resample it to between %d and %d Hz", MinRate, MaxRate)}
+	most := MaxRate
+	if o.IQ != "" {
+		most = MaxIQRate
+	}
+	if !(rate >= MinRate && rate <= float64(most)) {
+		return 0, mended{fmt.Errorf("has a sample rate of %g Hz", rate), fmt.Sprintf("resample it to between %d and %d Hz", MinRate, most)}
 	}
 	if s.channels < 1 || s.channels > MaxChannels {
 		return 0, mended{fmt.Errorf("has %d channels", s.channels),
