@@ -74,11 +74,30 @@ func (c *coarse) last(dst []cell) []cell {
 // fadeCells is a stretch over which a path does not fade: 0.25 s.
 const fadeCells = 100
 
-// envelope is the share of the power in the cells that is a constant-envelope signal, whose power may fade from
-// stretch to stretch. It is that of demod.MomentSNR, the squares of the signal's power being averaged.
+// envelopeMoments tell the share of a constant-envelope signal, whose power may fade from stretch to stretch. It is that
+// of demod.MomentSNR, the squares of the signal's power being averaged.
+type envelopeMoments struct{ power, squares, n float64 }
+
+// add takes a stretch: the sums of the second and fourth powers of the envelope, of so many samples.
+func (e *envelopeMoments) add(m2, m4, samples float64) {
+	m2, m4 = m2/samples, m4/samples
+	// The square of a mean of noise powers is too large by a part in the number of samples.
+	e.squares += samples * (2*m2*m2*samples/(samples+1) - m4)
+	e.power += samples * m2
+	e.n += samples
+}
+
+// share is that of the power.
+func (e *envelopeMoments) share() float64 {
+	if e.squares <= 0 {
+		return 0
+	}
+	return min(math.Sqrt(e.squares/e.n)/(e.power/e.n), 1)
+}
+
+// envelope is the share of the power in the cells that is a constant-envelope signal.
 func envelope(w []cell) float64 {
-	var power, squares float64
-	n := 0.0
+	var e envelopeMoments
 	for i := 0; i < len(w); i += fadeCells {
 		part := w[i:min(i+fadeCells, len(w))]
 		var m2, m4 float64
@@ -86,17 +105,9 @@ func envelope(w []cell) float64 {
 			m2 += float64(c.m2)
 			m4 += float64(c.m4)
 		}
-		samples := float64(len(part) * cellLength)
-		m2, m4 = m2/samples, m4/samples
-		// The square of a mean of noise powers is too large by a part in the number of samples.
-		squares += samples * (2*m2*m2*samples/(samples+1) - m4)
-		power += samples * m2
-		n += samples
+		e.add(m2, m4, float64(len(part)*cellLength))
 	}
-	if squares <= 0 {
-		return 0
-	}
-	return min(math.Sqrt(squares/n)/(power/n), 1)
+	return e.share()
 }
 
 // correlate is the correlation of the cells' brightness, less its mean, with themselves lag cells later.
@@ -138,6 +149,9 @@ func drawn(w []cell, lpm float64) bool {
 	mean := meanBrightness(w)
 	lag := int(math.Round(60 / lpm * cellRate))
 	peak := correlate(w, mean, lag)
+	if !persists(w, lag) {
+		return false
+	}
 	for _, side := range []int{-1, 1} {
 		low := peak
 		for d := 1; d <= far && lag+d < len(w); d++ {
@@ -153,6 +167,19 @@ func drawn(w []cell, lpm float64) bool {
 		inner += float64(c.inner)
 	}
 	return inner > leastInner*all
+}
+
+// persists reports whether the agreement is one of lines: at a line's period to a cell, and some of it left at a
+// multiple of that. What is keyed to a clock of its own, as start-stop characters of 165 ms are, may agree after about
+// a line, but misses a multiple by more than an element.
+func persists(w []cell, lag int) bool {
+	const lines, left = 4, 0.2
+	near := agreement(w, lag, besideUnknown)
+	if max(agreement(w, lag-2, besideUnknown), agreement(w, lag+2, besideUnknown)) > near {
+		return false
+	}
+	far := lag * max(1, min(lines, len(w)/(2*lag)))
+	return agreement(w, far, besideUnknown) > left*near
 }
 
 // leastInner is the least share of the power that the 1-2-1 smoothing passes: white noise keeps 0.375, a chart 0.6

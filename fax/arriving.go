@@ -45,7 +45,7 @@ func (a Arriving) Finish(v *Video, how Ended) (*Chart, error) {
 	case a.From > v.End():
 		return nil, nil
 	}
-	ch := finish(v, span{from: a.From, to: v.End(), ioc: a.IOC, lpm: a.LPM, began: a.Began, ended: how}, a.Config)
+	ch := finish(v, span{from: a.From, to: v.End(), ioc: a.IOC, lpm: a.LPM, began: a.Began, ended: how, sideband: usualSideband}, a.Config)
 	if ch != nil {
 		ch.Start += a.Base
 		ch.End += a.Base

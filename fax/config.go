@@ -27,6 +27,7 @@ type Config struct {
 	LineStart   float64  // where the line begins after the middle of the pulse, in lines (-1 to 1)
 	LossSeconds float64  // a chart ends when its signal has been lost for so long; zero: 30 s
 	Plain       bool     // draw without restoration
+	Doubtful    bool     // deliver charts too that may be none: see Chart.doubtful
 }
 
 // check fills in the usual values.

@@ -309,7 +309,7 @@ func (d *Decoder) end(to int64, how Ended) {
 		sp.lpm = 120
 	}
 	if sp.lpm != 0 && d.events.Chart != nil {
-		if ch := finish(video, sp, d.config); ch != nil {
+		if ch := finish(video, sp, d.config); ch != nil && (d.config.Doubtful || !ch.doubtful()) {
 			d.sideband = nextSideband(ch.sideband)
 			if next := ch.carry(d.config.LineStart); next.period != 0 {
 				d.before = next

@@ -71,6 +71,19 @@ func finish(v *Video, sp span, c Config) *Chart {
 	return ch
 }
 
+// doubtfulQuality is the mean quality of a chart at 0 dB SNR (0.34; 0.14 at -3 dB): worse lines may be made of noise.
+const doubtfulQuality = 0.34
+
+// doubtful says whether the chart may be none: poor, and neither phasing was heard nor does a slant stand out, as it
+// does in pictures.
+func (ch *Chart) doubtful() bool {
+	sum := 0.0
+	for _, q := range ch.Quality {
+		sum += float64(q)
+	}
+	return !ch.PhaseMeasured && !ch.SlantMeasured && sum < doubtfulQuality*float64(len(ch.Quality))
+}
+
 // draw draws the chart and sets what follows from the rows. raw is the video with its neighbours.
 func (ch *Chart) draw(raw *Video) {
 	k := kindOf(ch.source(ch.Video), ch.Rows)

@@ -53,7 +53,7 @@ type toneSearch struct {
 	fold   [toneCycle]float32
 	n, at  int // samples of the present hop, where it begins in video
 	power  float32
-	video  [toneHops * toneHop]float32      // the last values of what is searched, a ring of hops
+	video  [toneHops * toneHop]complex64    // the last samples, a ring of hops
 	wave   [len(toneHz)][toneKept]complex64 // amplitude and phase by hop, the size squared being the tone's share
 	hop    int64
 	valid  int64 // first hop of the present search
@@ -90,7 +90,7 @@ func (t *toneSearch) add(z []complex64, found func(toneFound)) {
 		t.before[0], t.before[1] = t.before[1], c
 		t.fold[t.n%toneCycle] += v
 		t.power += v * v
-		t.video[t.at+t.n] = v
+		t.video[t.at+t.n] = c
 		t.n++
 		if t.n == toneHop {
 			t.endHop(found)
@@ -197,24 +197,36 @@ func (t *toneSearch) search(i int) (from int64, off float64, ok bool) {
 		}
 		phase *= back
 	}
-	return from, off, gaps <= toneGaps && t.strongest(toneHz[i])
+	if gaps > toneGaps {
+		return from, off, false
+	}
+	z := make([]complex128, 0, len(t.video)) // oldest first; asked, and allocated, only when all else fits
+	for h := range int64(toneHops) {
+		for _, c := range t.video[(t.hop+h)%toneHops*toneHop:][:toneHop] {
+			z = append(z, complex128(c))
+		}
+	}
+	return from, off, strongestLine(z, toneHz[i]) && alternates(z, toneHz[i]+off, toneLines[i])
 }
 
 // otherLines is the power that other lines may have. At -3 dB SNR the strongest of 4000 lines of noise had 0.13 of a
 // tone's power in 270 trials; in an hour of synthetic music it had 0.5 once and 1 or more 55 times.
 const otherLines = 0.25
 
-// strongest reports whether the tone at hz is by far the strongest line of the window's spectrum: sounds with harmonics have
-// lines at 300, 450 or 675 Hz by chance, but many more. It is asked, and allocates, only when the rest fits.
-func (t *toneSearch) strongest(hz float64) bool {
-	const bin, low = VideoRate / float64(len(t.video)), 100 // Hz; below lie lines, fades, beats
-	x := make([]float64, len(t.video))
-	for h := range int64(toneHops) { // oldest first
-		part := x[h*toneHop:][:toneHop]
+// strongestLine reports whether the tone at hz is by far the strongest line of the brightness of z: sounds with
+// harmonics have lines at 300, 450 or 675 Hz by chance, but many more.
+func strongestLine(z []complex128, hz float64) bool {
+	const low = 100 // Hz; below lie lines, fades, beats
+	bin := VideoRate / float64(len(z))
+	x := make([]float64, len(z))
+	for h := 0; h < len(z); h += toneHop {
+		part := x[h : h+toneHop]
 		mean := 0.0
-		for i, v := range t.video[(t.hop+h)%toneHops*toneHop:][:toneHop] {
-			part[i] = float64(v)
-			mean += float64(v) / toneHop
+		for i := range part {
+			if k := h + i; k >= 2 {
+				part[i] = imag(z[k])*real(z[k-2]) - real(z[k])*imag(z[k-2])
+			}
+			mean += part[i] / toneHop
 		}
 		power := 1e-30
 		for i := range part {
@@ -237,6 +249,71 @@ func (t *toneSearch) strongest(hz float64) bool {
 		}
 	}
 	return outside < otherLines*inside
+}
+
+// An alternation between black and white at hz is frequency modulation: lines hz apart, which have 0.11, 0.30, 0.17, 0.30
+// and 0.11 of the power at 300 Hz, 0.12, 0.74 and 0.12 at 675 Hz, 0.22, 0.50 and 0.22 at 450 Hz (Fourier series of a
+// carrier that is keyed by ±400 Hz), and an envelope that is constant. Two signals that are hz apart have two lines,
+// and any that are keyed or beat have no constant envelope.
+var toneLines = [...]int{5, 3, 3}
+
+const (
+	// The last of these lines may be 9 dB weaker against the strongest than at 675 Hz: as deep a fade of it alone.
+	lastLine = 0.02
+	// So much of the lines' power must be of constant envelope: two equal paths leave 0.6, two carriers have 0.7 and
+	// two Morse signals 0.3.
+	constantLines = 0.5
+	// lineWidthHz to each side belong to a line: a second's window and the spread of moderate fading.
+	lineWidthHz = 1.5
+)
+
+// alternates reports whether z is such an alternation, of so many lines.
+func alternates(z []complex128, hz float64, lines int) bool {
+	bin := VideoRate / float64(len(z))
+	middle := len(z) / 2
+	sums := make([]float64, len(z)+1) // of the power in the bins, from the lowest frequency on
+	spectrum := fft.FFT(z)
+	for i := range z {
+		c := spectrum[(i+len(z)-middle)%len(z)]
+		sums[i+1] = sums[i] + real(c)*real(c) + imag(c)*imag(c)
+	}
+	width := int(lineWidthHz / bin)
+	var best [5]float64 // the strongest lines of the strongest comb, and
+	most := 0.0         // the power in all of its lines
+	for first := -passHz; first < -passHz+hz; first += bin {
+		var strongest [5]float64
+		all := 0.0
+		for f := first; f <= passHz; f += hz {
+			k := middle + int(math.Round(f/bin))
+			p := sums[k+width+1] - sums[k-width]
+			all += p
+			for i := range strongest {
+				if p > strongest[i] {
+					p, strongest[i] = strongest[i], p
+				}
+			}
+		}
+		if all > most {
+			most, best = all, strongest
+		}
+	}
+	return best[lines-1] > lastLine*best[0] && constantShare(z) > constantLines*most/sums[len(z)]
+}
+
+// constantShare is the share of the power of z that is of constant envelope.
+func constantShare(z []complex128) float64 {
+	const stretch = fadeCells * cellLength
+	var e envelopeMoments
+	for i := 0; i+stretch <= len(z); i += stretch {
+		var m2, m4 float64
+		for _, c := range z[i : i+stretch] {
+			p := real(c)*real(c) + imag(c)*imag(c)
+			m2 += p
+			m4 += p * p
+		}
+		e.add(m2, m4, stretch)
+	}
+	return e.share()
 }
 
 func abs(c complex64) float32 { return sqrt32(real(c)*real(c) + imag(c)*imag(c)) }

@@ -12,9 +12,17 @@ import (
 // TeleprinterAt makes a teleprinter for an [Interferer]: random groups at the usual speed and shift, without end, its
 // two tones around a frequency in Hz.
 func TeleprinterAt(hz float64) func(rate float64, seed uint64) (Signal, error) {
+	return TeleprinterLike(RTTYConfig{CentreHz: hz, Diddle: true})
+}
+
+// TeleprinterLike makes a teleprinter for an [Interferer]: random groups without end, sent as c says but for its text,
+// rate, amplitude and seed.
+func TeleprinterLike(c RTTYConfig) func(rate float64, seed uint64) (Signal, error) {
 	return func(rate float64, seed uint64) (Signal, error) {
 		return newEndless(seed, func(text string, seed uint64) (Signal, error) {
-			return NewRTTY(RTTYConfig{Text: text, SampleRate: rate, CentreHz: hz, Diddle: true, Amplitude: 1, Seed: seed})
+			c := c
+			c.Text, c.SampleRate, c.Amplitude, c.Seed = text, rate, 1, seed
+			return NewRTTY(c)
 		})
 	}
 }
@@ -22,9 +30,17 @@ func TeleprinterAt(hz float64) func(rate float64, seed uint64) (Signal, error) {
 // MorseAt makes Morse for an [Interferer]: random groups at the usual speed, without end, on a frequency in Hz. Its
 // power is that of the key down.
 func MorseAt(hz float64) func(rate float64, seed uint64) (Signal, error) {
+	return MorseLike(CWConfig{PitchHz: hz})
+}
+
+// MorseLike makes Morse for an [Interferer]: random groups without end, sent as c says but for its text, rate,
+// amplitude and seed. Its power is that of the key down.
+func MorseLike(c CWConfig) func(rate float64, seed uint64) (Signal, error) {
 	return func(rate float64, seed uint64) (Signal, error) {
 		return newEndless(seed, func(text string, seed uint64) (Signal, error) {
-			return NewCW(CWConfig{Text: text, SampleRate: rate, PitchHz: hz, Amplitude: 1, Seed: seed})
+			c := c
+			c.Text, c.SampleRate, c.Amplitude, c.Seed = text, rate, 1, seed
+			return NewCW(c)
 		})
 	}
 }

@@ -22,6 +22,7 @@ type receiveOptions struct {
 	lineStart float64
 	loss      float64
 	noRestore bool
+	doubtful  bool
 }
 
 func (o *receiveOptions) addFlags(f *pflag.FlagSet) {
@@ -32,6 +33,7 @@ func (o *receiveOptions) addFlags(f *pflag.FlagSet) {
 	f.Float64Var(&o.lineStart, "line-start", 0, "`PIXELS` by which lines begin after the phasing pulse; 1810 are a line")
 	f.Float64Var(&o.loss, "loss", 30, "`SECONDS` without a signal that end a chart")
 	f.BoolVar(&o.noRestore, "no-restore", false, "draw what was received, without cleaning it of noise")
+	f.BoolVar(&o.doubtful, "doubtful", false, "keep poor charts too of which neither phasing was heard nor a slant found, and that may be none")
 }
 
 // config is complete but for the sample rate.
@@ -43,7 +45,7 @@ func (o receiveOptions) config() (fax.Config, error) {
 	c := fax.Config{
 		IOC: o.ioc, LPM: o.lpm, DeviationHz: o.deviation, Sideband: side,
 		LineStart:   o.lineStart / float64(fax.Columns(576)),
-		LossSeconds: o.loss, Plain: o.noRestore,
+		LossSeconds: o.loss, Plain: o.noRestore, Doubtful: o.doubtful,
 	}
 	check := c
 	check.SampleRate = audio.MinRate

@@ -35,6 +35,7 @@ func Studies() []Study {
 	return []Study{
 		faxLineStartStudy,
 		faxPolarityStudy,
+		faxFalseStudy,
 		faxEchoStudy,
 		faxNeighbourStudy,
 		rttyTextStudy,
