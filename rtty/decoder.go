@@ -267,6 +267,9 @@ func (d *Decoder) print() {
 		d.standing = min(d.standing+f.evidence, mostStanding)
 		d.heard = int64(c.end/blockLength) + 1
 		d.rate.listen(m, s, f.start, r.units)
+		if f.extra > r.typed {
+			d.pause()
+		}
 		d.hold(c, f.evidence)
 		d.spell(false)
 	}
@@ -281,6 +284,14 @@ func (d *Decoder) print() {
 	case d.done-max(d.heard, d.marked) > patienceBlocks:
 		d.spell(true)
 		d.lose()
+	}
+}
+
+// pause drops the characters that are held when idle mark has followed them: what comes after it is no proof of them.
+func (d *Decoder) pause() {
+	if len(d.held) > 0 {
+		d.held = d.held[:0]
+		d.missed = [2]float64{1, 1}
 	}
 }
 

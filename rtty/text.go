@@ -16,7 +16,7 @@ type received struct {
 	units  [8]float32  // log-likelihood ratios for mark
 	likely [32]float64 // of each code of five units, the best being 1
 	best   Code        // of five units
-	word   bool        // a word may begin here
+	place  standing    // where it stands in the text
 	missed [2]float64  // likelihood of a letters and of a figures shift before it that was not seen, against none
 	trust  float64     // that it is a character at all
 	proof  float64     // evidence for it and what follows, until that was enough
@@ -33,17 +33,27 @@ type received struct {
 type speller struct {
 	alphabet Alphabet
 	unshift  bool
-	prior    [2][2][32]float64 // within words and where one may begin, in either case
+	prior    [countPlaces][2][32]float64 // by place and case
 	next     [2][32]Shift
 	rune     [2][32]rune
 	seen     seen // since the case was last certain
 
 	in      [2]float64 // probability of either shift before the first pending character
 	pending []received
-	word    bool // a word may begin with the next character
-	shifted bool // the last code was a shift
-	line    int  // what has come of a new line
+	place   standing // of the next character
+	shifted bool     // the last code was a shift
+	line    int      // what has come of a new line
 }
+
+// standing says where a character stands, by which shifts are more or less likely.
+type standing uint8
+
+const (
+	inWord  standing = iota
+	atWord           // where a word may begin
+	atStart          // of a transmission
+	countPlaces
+)
 
 // seen counts codes.
 type seen [32]float64
@@ -56,9 +66,11 @@ const (
 	pShift     = 0.01  // to the other case, or the same again, within a word
 	pUnshift   = 0.03  // from figures to letters
 	pWordShift = 0.1   // to the other case between words
-	pFigure    = 0.07  // a digit, before all is made to be 1
-	pSign      = 0.01  // punctuation
-	pSenseless = 0.0005
+	// pFirstShift: a transmission begins with a shift, unless it is joined.
+	pFirstShift = 0.5
+	pFigure     = 0.07 // a digit, before all is made to be 1
+	pSign       = 0.01 // punctuation
+	pSenseless  = 0.0005
 
 	// pFirst is the probability that a transmission that is joined, not heard from its first shift on, is in figures.
 	pFirst = 0.1
@@ -74,7 +86,7 @@ func (s *speller) begin(a Alphabet, unshift bool) {
 	if pending == nil {
 		pending = make([]received, 0, doubtfulFrames+2)
 	}
-	*s = speller{alphabet: a, unshift: unshift, pending: pending, word: true, in: [2]float64{1 - pFirst, pFirst}}
+	*s = speller{alphabet: a, unshift: unshift, pending: pending, place: atStart, in: [2]float64{1 - pFirst, pFirst}}
 	if a.Units() != 5 {
 		return
 	}
@@ -84,10 +96,10 @@ func (s *speller) begin(a Alphabet, unshift bool) {
 			s.rune[shift][c] = p.Print(Code(c))
 			s.next[shift][c] = p.Shift
 		}
-		for word := range s.prior {
-			prior, sum := &s.prior[word][shift], 0.0
+		for at := range s.prior {
+			prior, sum := &s.prior[at][shift], 0.0
 			for c := range prior {
-				prior[c] = priorOf(Code(c), s.rune[shift][c], Shift(shift), word == 1)
+				prior[c] = priorOf(Code(c), s.rune[shift][c], Shift(shift), standing(at))
 				sum += prior[c]
 			}
 			for c := range prior {
@@ -97,9 +109,11 @@ func (s *speller) begin(a Alphabet, unshift bool) {
 	}
 }
 
-func priorOf(c Code, r rune, s Shift, word bool) float64 {
+func priorOf(c Code, r rune, s Shift, at standing) float64 {
 	switch {
-	case word && (c == LettersShift && s == Figures || c == FiguresShift && s == Letters):
+	case at == atStart && (c == LettersShift || c == FiguresShift):
+		return pFirstShift
+	case at == atWord && (c == LettersShift && s == Figures || c == FiguresShift && s == Letters):
 		return pWordShift
 	case c == LettersShift && s == Figures:
 		return pUnshift
@@ -124,10 +138,7 @@ func (s *speller) cased(c int) bool { return s.rune[Letters][c] != s.rune[Figure
 
 // chance is the probability of a code in a case, if it was seen so often before.
 func (s *speller) chance(r *received, shift, c int, seen float64) float64 {
-	prior := &s.prior[0]
-	if r.word {
-		prior = &s.prior[1]
-	}
+	prior := &s.prior[r.place]
 	p := prior[shift][c]
 	if seen == 0 || !s.cased(c) {
 		return p
@@ -158,12 +169,14 @@ func (s *speller) add(r received) {
 			}
 		}
 	}
-	r.word = s.word
+	r.place = s.place
 	switch letter := s.rune[Letters][r.best]; {
 	case letter == ' ' || letter == '\r' || letter == '\n':
-		s.word = true
+		s.place = atWord
 	case letter != 0: // a shift does not begin the word
-		s.word = false
+		s.place = inWord
+	case s.place == atStart:
+		s.place = atWord
 	}
 	s.pending = append(s.pending, r)
 }

@@ -153,7 +153,11 @@ func (p *Plan) fill(t *Transmission, c Config, r *rand.Rand) error {
 	}
 	_, duration, err := t.source()
 	for err == nil && duration > length && t.Kind != Fax { // by chance the text is long
-		t.Text = strings.TrimSpace(t.Text[:strings.LastIndexAny(t.Text[:int(float64(len(t.Text))*length/duration)], " \n")])
+		end := int(float64(len(t.Text)) * length / duration)
+		if space := strings.LastIndexAny(t.Text[:end], " \n"); space > 0 {
+			end = space
+		}
+		t.Text = strings.TrimSpace(t.Text[:end])
 		_, duration, err = t.source()
 	}
 	if err != nil {

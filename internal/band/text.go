@@ -4,6 +4,8 @@ import (
 	"math/rand/v2"
 	"strconv"
 	"strings"
+
+	"ionoscribe/internal/traffic"
 )
 
 // words are those of invented bulletins.
@@ -13,34 +15,23 @@ var words = strings.Fields(`
 	RAPIDLY FRONT TROUGH RIDGE ICE EDGE DRIFTING BUOY LIGHT UNLIT CHART BULLETIN STATION OBSERVED REPORT ALL SHIPS
 	IN AREA NEAR CAPE ISLAND BANK CHANNEL OUTER INNER BAY AND FROM TO BECOMING AT TIMES EXPECTED MORNING NIGHT`)
 
-// lineLength is that of a teleprinter's lines, less a word (69 characters a line: ITU-T S.1, from memory).
-const lineLength = 60
-
 // fit makes text that takes about so many seconds to send.
 func fit(t *Transmission, seconds float64, r *rand.Rand) string {
-	// A word of PARIS, the measure of speed, has five letters and a gap; a teleprinter's character 7.5 elements.
-	characters := seconds * t.WPM / 60 * 6
-	if t.Kind == Teleprinter {
-		characters = seconds * t.Baud / 7.5
+	const share = 0.9          // figures are longer, and so are shifts between them and letters
+	if t.Kind == Teleprinter { // a character has 7.5 elements
+		return traffic.Any(r, int(max(share*seconds*t.Baud/7.5, 40)))
 	}
-	characters *= 0.9 // figures are longer, and so are shifts between them and letters
+	characters := share * seconds * t.WPM / 60 * 6 // a word of PARIS, the measure of speed, has five letters and a gap
 	var b strings.Builder
-	line := 0
 	for float64(b.Len()) < max(characters, 40) {
 		w := words[r.IntN(len(words))]
 		if r.IntN(8) == 0 {
 			w = strconv.Itoa(10 + r.IntN(990))
 		}
-		switch {
-		case b.Len() == 0:
-		case t.Kind == Teleprinter && line >= lineLength:
-			b.WriteByte('\n')
-			line = 0
-		default:
+		if b.Len() > 0 {
 			b.WriteByte(' ')
 		}
 		b.WriteString(w)
-		line += len(w) + 1
 	}
 	return b.String()
 }

@@ -7,6 +7,7 @@ import (
 
 	"ionoscribe/demod"
 	"ionoscribe/internal/theory"
+	"ionoscribe/internal/traffic"
 	"ionoscribe/rtty"
 	"ionoscribe/samples"
 )
@@ -19,6 +20,7 @@ type RTTYCase struct {
 	ShiftHz          float64
 	BaudErrorPercent float64
 	Path             samples.Path // before fading and noise
+	Drill            bool         // groups of letters and plain text alone, instead of all that is sent
 }
 
 // tuneHz to both sides of samples.DefaultRTTYCentreHz the signals are tuned at random.
@@ -57,9 +59,13 @@ func RTTYCases() []RTTYCase {
 
 // RTTY is the mode of a case.
 func RTTY(c RTTYCase) TextMode {
+	message := traffic.Any
+	if c.Drill {
+		message = rttyMessage
+	}
 	return TextMode{
 		Name: "rtty", Title: "radioteletype", SampleRate: samples.DefaultSampleRate,
-		Message: rttyMessage,
+		Message: message,
 		Send:    c.send,
 		Receive: func(src demod.SampleReader) (heard []HeardChar, err error) {
 			rate := src.SampleRate()

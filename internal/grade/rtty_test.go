@@ -11,6 +11,7 @@ import (
 func TestRTTYErrorRates(t *testing.T) {
 	cases := map[string]RTTYCase{}
 	for _, c := range RTTYCases() {
+		c.Drill = true
 		cases[c.Name] = c
 	}
 	moderate, err := samples.FindChannel("mid-moderate")

@@ -18,10 +18,11 @@ REQUIRE TRY WIRE PIPE TYPEWRITER ROPE QUITE ERROR PIER POTTERY TREE TWO ORE OUTP
 // words writes the next word or line of a kind.
 var words = map[Kind]func(*writer){
 	Marker: func(w *writer) {
-		// In one of three messages the marker goes on to the end, else for a part of it, then a call or a text follows.
+		// In one of three messages the marker goes on to the end, else for a part of it, then calls and words follow. One
+		// of a single letter always ends: no one can tell its character for ever, since it has no other to compare with.
 		m := markers[w.choose(len(markers))]
 		run := w.most
-		if w.rng.IntN(3) > 0 {
+		if alone := strings.Trim(m, m[:1]) == ""; alone || w.rng.IntN(3) > 0 {
 			run = 2 + w.rng.IntN(max(1, w.most/2))
 		}
 		spaced := len(m) > 2 && w.rng.IntN(2) == 0
@@ -127,9 +128,8 @@ var words = map[Kind]func(*writer){
 		w.word("%s", g[:])
 	},
 	Letter: func(w *writer) {
-		w.text.WriteByte("ETOAINSRHDLUCMFYWGPBVKXQJZ1357"[w.choose(30)])
-		if w.column++; w.column >= lineLength {
-			w.line()
-		}
+		c := "ETOAINSRHDLUCMFYWGPBVKXQJZ1357"[w.rng.IntN(30)]
+		w.word("%s", strings.Repeat(string(c), 1+w.rng.IntN(20)))
+		w.word("%s", w.one(plain))
 	},
 }

@@ -23,7 +23,7 @@ const (
 	Repeated Kind = "repeated"   // a word or two, again and again
 	Bulletin Kind = "bulletin"   // plain text with numbers
 	Mixed    Kind = "mixed"      // letters and figures at random: from shift to shift every few characters
-	Letter   Kind = "one letter" // a single character, again and again
+	Letter   Kind = "one letter" // runs of a single character among words
 )
 
 // Kinds lists all kinds.

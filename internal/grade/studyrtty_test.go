@@ -1,0 +1,34 @@
+package grade
+
+import (
+	"context"
+	"testing"
+)
+
+// Shares of right trials that were reached, with room for one that fails by chance; FIGURES.md has those of more trials.
+func TestTeleprinterStudies(t *testing.T) {
+	for _, c := range []struct {
+		study  Study
+		trials int
+		wrong  int // at most
+	}{
+		{rttyTextStudy, 12, 1},
+		{rttyLostShiftStudy, 10, 1},
+		{rttyStartStudy, 8, 1},
+		{rttyIdleStartStudy, 6, 1},
+	} {
+		wrong := 0
+		err := c.study.Run(context.Background(), c.trials, 3, func(s StudyTrial) {
+			if !s.Right {
+				t.Logf("%s: %s", c.study.Name, s.Note)
+				wrong++
+			}
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if wrong > c.wrong {
+			t.Errorf("%s: %d of %d are wrong, want %d at most", c.study.Name, wrong, c.trials, c.wrong)
+		}
+	}
+}
