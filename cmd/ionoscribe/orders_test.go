@@ -18,9 +18,8 @@ func TestImpossibleOrders(t *testing.T) {
 		says string
 		args []string
 	}{
-		{"--channels -3 is not within 1 and 8", []string{"rtty", "--channels=-3", "--rate=8000", "--encoding=s16le", "-"}},
-		{"--channels 0 is not within", []string{"survey", "--channels=0", wav}},
-		{"--channels 9 is not within", []string{"copy", "--channels=9", "-o", dir, wav}},
+		{"--channels -3: there is at least one", []string{"rtty", "--channels=-3", "--rate=8000", "--encoding=s16le", "-"}},
+		{"--channels 0: there is at least one", []string{"survey", "--channels=0", wav}},
 		{"give - once", []string{"copy", "-o", dir, "-", "-"}},
 		{"give - once", []string{"fax", "-o", dir, "-", wav, "-"}},
 		{"give - once", []string{"cw", "-", "-"}},

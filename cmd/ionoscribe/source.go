@@ -52,8 +52,8 @@ func (o sourceOptions) opening(in io.Reader) (opening, error) {
 	a := opening{audio.Options{
 		Rate: o.rate, Encoding: audio.Encoding(o.encoding), Channels: o.channels, Channel: o.channel, IQ: o.iq, Stdin: in,
 	}, o.dial, false, o.iq == "" && (o.channel == "" || o.channel == "left"), o.notes}
-	if o.channels < 1 || o.channels > audio.MaxChannels {
-		return a, usageError{fmt.Errorf("--channels %d is not within 1 and %d", o.channels, audio.MaxChannels)}
+	if o.channels < 1 {
+		return a, usageError{fmt.Errorf("--channels %d: there is at least one", o.channels)}
 	}
 	if o.start == "" {
 		return a, nil
