@@ -25,7 +25,10 @@ const (
 	none         = float32(-1e30)
 )
 
-const pauseSeconds = 4.0 // mean length of a pause
+const (
+	pauseSeconds = 4.0 // mean length of a pause
+	pauseShare   = 0.1 // of the gaps between words
+)
 
 func (t *timing) set(s *sender, step float64) {
 	hand := max(0, min(1, (s.spread[gapLength]-0.05)/0.08)) // strays are human
@@ -37,7 +40,7 @@ func (t *timing) set(s *sender, step float64) {
 	t.wide = s.spans(t.wide, wordLength, step, 0, 0.1, 0.8, 1.8)
 	t.pause = t.wide[len(t.wide)-1].steps + 1
 	perStep := step / (pauseSeconds * baseRate)
-	t.logPause = float32(math.Log(0.1 * perStep))
+	t.logPause = float32(math.Log(pauseShare * perStep))
 	t.logPauseStep = -float32(perStep)
 }
 

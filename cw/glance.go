@@ -29,6 +29,13 @@ const (
 
 const downNow = 1 // index of the states
 
+func (g *glance) init() {
+	const cells = seriesLength/int(glanceCell) + 2
+	g.energy, g.level, g.before = make([]float64, 0, cells), make([]float64, 0, cells), make([]uint8, 0, cells)
+	g.marks, g.gaps = make([]float64, 0, cells/2+1), make([]float64, 0, cells/2+1)
+	g.scores = make([]float64, 0, 64)
+}
+
 // look fills the scores; the best of them is returned.
 func (g *glance) look(src *series, since, noise float64, speeds []float64) (best float64) {
 	g.measure(src, since, noise)

@@ -7,6 +7,9 @@ import "math"
 func (t *track) print(c found) {
 	sure := t.band.posterior.of(t.trellis, c)
 	word := t.trellis.word(c.start-c.from, c.length)
+	if c.start < t.respaced {
+		c.word = word > 0.5
+	}
 	if !c.word {
 		sure *= 1 - word
 	}
@@ -83,15 +86,7 @@ func (t *track) enough() float64 {
 
 // judge hands out what was held back if there is so much evidence, or gives up the signal.
 func (t *track) judge(enough float64) {
-	gap := t.spacing() / t.band.decoder.config.SampleRate * baseRate
-	wide := gap > t.sender.mean[characterLength]*wideSpacing && gap < t.sender.mean[dotLength]*widestSpacing
-	if wide && !t.spaced && t.trellis.origin >= t.channel.out.first() {
-		// Characters far apart (Farnsworth) have been taken for words: once more with such gaps.
-		t.spaced, t.again, t.first = true, true, true
-		t.sender.mean[characterLength], t.sender.mean[wordLength] = gap, gap*WordGapDots/CharacterGapDots
-		t.probation.reset()
-		return
-	}
+	t.respace()
 	if t.evidence.sum < enough || !t.plausible() || t.band.inCompany(t) {
 		// Perhaps the speed is wrong, which more signal would show.
 		t.failures++

@@ -1,11 +1,9 @@
 package cw
 
-import "slices"
-
 // probation holds back the first characters until they look like text: see textEvidence.
 type probation struct {
 	passed            bool
-	held              []Char
+	held, spare       []Char
 	chars, gaps, rare int     // of those held: characters, gaps between words, and rare signs
 	sure              float64 // sum of their confidences
 	evidence          textEvidence
@@ -20,7 +18,7 @@ const (
 )
 
 func (p *probation) reset() {
-	*p = probation{held: p.held[:0]}
+	*p = probation{held: p.held[:0], spare: p.spare[:0]}
 	p.evidence.reset()
 }
 
@@ -43,33 +41,25 @@ func (p *probation) text() bool {
 	return float64(p.chars) >= leastWord*float64(p.gaps+1) && float64(p.rare) <= mostRare*float64(p.chars)
 }
 
-// spacing is the usual gap between the characters that are held, in samples of the audio, if nearly all of them were
-// taken for words; otherwise 0.
-func (p *probation) spacing() float64 {
-	if float64(p.gaps) < mostSingle*float64(p.chars) {
-		return 0
-	}
-	var gaps [4 * probationChars]float64
-	n, last := 0, int64(-1)
-	for _, c := range p.held {
+// respace tells the words of what is held by other lengths of gaps; base is how many base samples a sample of the audio is.
+func (p *probation) respace(l gapLengths, base float64) {
+	old := append(p.spare[:0], p.held...)
+	p.held, p.gaps = p.held[:0], 0
+	last := int64(-1)
+	for _, c := range old {
 		if c.Pattern == 0 {
 			continue
 		}
-		if last >= 0 && n < len(gaps) {
-			gaps[n] = float64(c.At - last)
-			n++
+		if last >= 0 {
+			if word := l.isWord(float64(c.At-last) * base); word > 0.5 {
+				space := c
+				space.Symbol, space.At, space.End, space.Confidence = Space, last, c.At, min(word, c.Confidence)
+				p.held = append(p.held, space)
+				p.gaps++
+			}
 		}
+		p.held = append(p.held, c)
 		last = c.End
 	}
-	if n == 0 {
-		return 0
-	}
-	slices.Sort(gaps[:n])
-	return gaps[n*2/5] // five of six are between characters
+	p.spare = old
 }
-
-const (
-	mostSingle    = 0.6
-	wideSpacing   = 1.3  // over the gap between characters that was reckoned with
-	widestSpacing = 40.0 // dots
-)

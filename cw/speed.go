@@ -34,6 +34,9 @@ func newBank() *bank {
 	for wpm := SlowestWPM * 0.97; wpm < FastestWPM*1.06; wpm *= speedSteps {
 		b.speeds = append(b.speeds, DotSeconds(wpm)*baseRate)
 	}
+	b.glance.init()
+	const most = seriesLength/int(traceStep) + 2
+	b.own, b.row.trace, b.any.trace = make([]float64, 0, most), make([]float64, 0, most), make([]float64, 0, most)
 	b.row.kinds()
 	b.row.fade(0.5)
 	b.any.fade(0.5)

@@ -19,26 +19,27 @@ type track struct {
 	heard    int64   // band sample when the signal was last there
 	done     int64   // step of the grid where the last printed character ended
 	probation
-	failures       int   // to look like text
-	misses         int   // looks in a row that found lengths which fit no speed
-	hopeless       bool  // it is no Morse
-	alone          int64 // band sample of the last look for company
-	state          State // that was reported last
-	opened         int64 // band sample
-	first          bool  // nothing is printed yet
-	chars          []found
-	unsteady       float64 // mean square of the steps of the level, in nats of amplitude
-	watched        int64   // band sample of the last look whether the speed has changed
-	spaced, phased bool    // that characters are far apart has been seen, or that the phase tells something
-	again          bool    // the beginning is to be copied once more, for either of these
-	amplitude      float64 // when it was locked
-	decay          float64 // mean of how much weaker dashes are at their end, in nats of amplitude
-	power          float64 // mean of that in the middle of dashes
-	trust          float64 // mean confidence of the last characters
-	gaps           gaps
-	coherence      coherence
-	carriers       *carriers
-	marks          []mark // of the last character, the last one first
+	failures  int   // to look like text
+	misses    int   // looks in a row that found lengths which fit no speed
+	hopeless  bool  // it is no Morse
+	alone     int64 // band sample of the last look for company
+	state     State // that was reported last
+	opened    int64 // band sample
+	first     bool  // nothing is printed yet
+	chars     []found
+	unsteady  float64 // mean square of the steps of the level, in nats of amplitude
+	watched   int64   // band sample of the last look whether the speed has changed
+	phased    bool    // that the phase tells something has been seen
+	again     bool    // the beginning is to be copied once more, for that
+	amplitude float64 // when it was locked
+	decay     float64 // mean of how much weaker dashes are at their end, in nats of amplitude
+	power     float64 // mean of that in the middle of dashes
+	trust     float64 // mean confidence of the last characters
+	gaps      gaps
+	respaced  int64 // step up to which the trellis has told words by other lengths of gaps
+	coherence coherence
+	carriers  *carriers
+	marks     []mark // of the last character, the last one first
 }
 
 const (
@@ -182,7 +183,7 @@ func (t *track) lock() {
 	}
 	t.band.credit += t.cost
 	t.locked, t.trust, t.decay, t.alone = true, 1, 0, t.band.end
-	t.spaced, t.phased, t.again, t.amplitude = false, false, false, e.amplitude
+	t.phased, t.again, t.amplitude = false, false, e.amplitude
 	t.power = e.amplitude * e.amplitude
 	t.coherence.chosen = -1
 	t.trellis.noWords()
@@ -232,8 +233,11 @@ func (t *track) watch() {
 		t.run()
 		return
 	}
+	wide := t.sender.gaps()
 	t.sender = newSender(e.dot)
 	t.sender.spread = e.spread
+	// Whoever sends characters far apart does so at any speed.
+	t.sender.mean[characterLength], t.sender.mean[wordLength] = wide.character*e.dot/dot, wide.word*e.dot/dot
 	t.channel.half = min(max(5, int(e.dot/2)), 40)
 	if t.done >= 0 {
 		c.at = max(c.at, t.trellis.origin+float64(t.done)*t.trellis.step)
@@ -246,6 +250,7 @@ func (t *track) watch() {
 // begin starts the trellis at a base sample.
 func (t *track) begin(since, amplitude float64) {
 	t.gaps.reset()
+	t.respaced = 0
 	step := t.sender.mean[dotLength] / gridSteps
 	t.trellis.limit = float32(t.sender.mean[dotLength] / dotEnergy)
 	t.trellis.cell = gridSteps

@@ -43,6 +43,7 @@ func Studies() []Study {
 		faxFilterStudy,
 		rttyStartStudy,
 		rttyIdleStartStudy,
+		cwSpacingStudy,
 	}
 }
 
