@@ -19,13 +19,13 @@ const (
 
 // align brings the levels and the lines of a two-level chart nearer to the sender's. phased says that the line
 // start is known from phasing, next to the first row.
-func (d *Drawing) align(v *Video, phased bool) {
+func (d *Drawing) align(v *Video, phased bool, known *clock) {
 	d.alignTuning(v)
 	pivot := 0
 	if !phased { // it is known from the picture, in its middle
 		pivot = d.Rows / 2
 	}
-	d.alignSlant(v, pivot)
+	d.alignSlant(v, pivot, known)
 	if !phased {
 		d.alignElements(v)
 	}
@@ -42,7 +42,7 @@ func (d *Drawing) alignTuning(v *Video) {
 
 // alignSlant measures the slant again, as stack.slant does, but on what the trellis makes of some of the rows: at
 // 0 dB SNR its frames and margins are far sharper than those of a discriminator.
-func (d *Drawing) alignSlant(v *Video, pivot int) {
+func (d *Drawing) alignSlant(v *Video, pivot int, known *clock) {
 	const sums, rows = 72, 4
 	l := newLevels(v, newGrid(d.Origin, d.Period, d.Columns), d.OffsetHz, d.DeviationHz)
 	l.chain = firstChain
@@ -55,9 +55,15 @@ func (d *Drawing) alignSlant(v *Video, pivot int) {
 		st.sums = append(st.sums, sum)
 	}
 	pixel := 1 / float64(d.Rows*d.Columns) // over the whole chart, in lines a line
-	if slant, deviation := st.slant(2 * pixel); deviation < pixel/2 {
-		d.Origin -= float64(pivot) * d.Period * slant
-		d.Period *= 1 + slant
+	at := 0.0
+	if known.deviation > pixel/2 {
+		at = st.sharpest(2 * pixel)
+	}
+	if e := st.slant(known.phasing, at); e.deviation < known.deviation {
+		d.Origin -= float64(pivot) * d.Period * e.slant
+		d.Period *= 1 + e.slant
+		known.phasing.slant -= e.slant
+		known.deviation = e.deviation
 	}
 }
 

@@ -14,7 +14,10 @@ type Chart struct {
 	IOC        int     // 576 or 288
 	LPM        float64 // lines a minute
 	ClockPPM   float64 // error of the receiver's sample clock against the line rate, ppm
-	SNR        float64 // mean over the rows in dB, noise taken in 2500 Hz
+	// ClockDeviationPPM is the standard deviation of ClockPPM, as far as the chart itself tells it.
+	ClockDeviationPPM float64
+
+	SNR float64 // mean over the rows in dB, noise taken in 2500 Hz
 
 	Began               Began
 	Ended               Ended
@@ -24,6 +27,7 @@ type Chart struct {
 	TwoLevel            bool    // the picture was found to be black and white only, without greys
 
 	sideband float64 // log-likelihood ratio of Drawing.Inverted being false, in nats (see polarity.go)
+	clock    clock   // what is known of the line clock
 }
 
 // Began says how the beginning of a chart was known.

@@ -193,12 +193,16 @@ func newStack(v *Video, g grid, rows int) *stack {
 	return s
 }
 
-// slant refines the slant of the stack, in lines a line, within ±limit: by sharpness first, then by
-// regression, which also tells the standard deviation.
-func (s *stack) slant(limit float64) (slant, deviation float64) {
+// sharpest is the slant, in lines a line and within ±limit, at which the sums down the columns differ most.
+func (s *stack) sharpest(limit float64) float64 {
 	lines := float64(len(s.sums) * s.every)
 	step := 0.25 / lines / float64(s.columns) // a quarter of a column over the whole chart
 	rows := s.brightness()
+	for r, w := range s.weights() {
+		for i := range rows[r] {
+			rows[r][i] *= float32(w)
+		}
+	}
 	total, work := make([]float32, s.columns), make([]float32, 0, s.columns+3)
 	best, at := 0.0, 0.0
 	for k := -math.Ceil(limit / step); k*step <= limit; k++ {
@@ -210,24 +214,42 @@ func (s *stack) slant(limit float64) (slant, deviation float64) {
 			best, at = v, k*step
 		}
 	}
-	for range 4 {
-		var more float64
-		more, deviation = s.misfit(rows, at)
-		at += more
-	}
-	return at, deviation
+	return at
 }
 
-// brightness is the stack in real numbers: brightness times power.
+// brightness is the stack in real numbers: brightness in units of the rows' own power.
 func (s *stack) brightness() [][]float32 {
 	rows := make([][]float32, len(s.sums))
 	for r, sum := range s.sums {
 		rows[r] = make([]float32, len(sum))
+		scale := 1 / (size(sum) + 1e-20)
 		for i, c := range sum {
-			rows[r][i] = imag(c)
+			rows[r][i] = imag(c) * scale
 		}
 	}
 	return rows
+}
+
+// weights are how much the rows count: less in fades, where noise is strong.
+func (s *stack) weights() []float64 {
+	weights := make([]float64, len(s.sums))
+	var mean float64
+	for r, sum := range s.sums {
+		weights[r] = float64(size(sum))
+		mean += weights[r] / float64(len(s.sums))
+	}
+	for r := range weights {
+		weights[r] = min(weights[r]/(mean+1e-20), 1)
+	}
+	return weights
+}
+
+// size is the mean size of the values of a row.
+func size(row []complex64) (mean float32) {
+	for _, c := range row {
+		mean += sqrt32(square(c)) / float32(len(row))
+	}
+	return mean
 }
 
 // steps sets row to the differences of means over five columns: where it is dark on one side and light on the
@@ -258,52 +280,4 @@ func addShifted(total, row []float32, shift float64, work []float32) {
 		w := work[i : i+4 : i+4]
 		total[i] += h0*w[0] + h1*w[1] + h2*w[2] + h3*w[3]
 	}
-}
-
-// misfit is how much the slant at is off, to first order: each row's shift against the mean of all by least
-// squares, every column weighed by how little it varies from row to row, then a straight line through the
-// shifts, whose scatter tells the standard deviation. Frame and margin count, strokes that cross the columns
-// do not.
-func (s *stack) misfit(rows [][]float32, at float64) (slant, deviation float64) {
-	n := s.columns
-	aligned := make([][]float32, len(rows))
-	mean, square := make([]float32, n), make([]float32, n)
-	work := make([]float32, 0, n+3)
-	for r, row := range rows {
-		a := make([]float32, n)
-		addShifted(a, row, at*float64(r*s.every*n), work)
-		for i, v := range a {
-			mean[i] += v
-			square[i] += v * v
-		}
-		aligned[r] = a
-	}
-	k := 1 / float32(len(rows))
-	floor := float32(0)
-	for i := range mean {
-		mean[i] *= k
-		square[i] = max(square[i]*k-mean[i]*mean[i], 0)
-		floor += square[i] / float32(n)
-	}
-	floor = floor/100 + 1e-20
-	weight := make([]float32, n) // derivative over variance
-	var curvature float64
-	for i := range weight {
-		d := (mean[(i+1)%n] - mean[(i+n-1)%n]) / 2
-		weight[i] = d / (square[i] + floor)
-		curvature += float64(d * weight[i])
-	}
-	if len(rows) < 3 {
-		return 0, 1
-	}
-	x, y := make([]float64, len(rows)), make([]float64, len(rows))
-	for r, a := range aligned {
-		for i, v := range a {
-			y[r] -= float64(weight[i] * (v - mean[i]))
-		}
-		y[r] /= curvature + 1e-30
-		x[r] = float64(r * s.every)
-	}
-	_, slant, deviation = line(x, y)
-	return slant / float64(n), deviation / float64(n)
 }

@@ -59,7 +59,7 @@ func finish(v *Video, sp span, c Config) *Chart {
 		ch.LineStartConfidence = found.sure
 	}
 	ch.Inverted = !upper
-	ch.sideband = m.sideband
+	ch.sideband, ch.clock = m.sideband, m.clock
 	ch.Period = g.period
 	ch.Origin = g.origin + c.LineStart*g.period
 	ch.ClockPPM = (g.period/m.nominal - 1) * 1e6
@@ -92,6 +92,7 @@ func (ch *Chart) draw(raw *Video) {
 	}
 	ch.TwoLevel = k == twoLevels
 	ch.ClockPPM = (ch.Period/(60/ch.LPM*VideoRate) - 1) * 1e6
+	ch.ClockDeviationPPM = ch.clock.deviation * 1e6
 	s := ch.source(ch.Video)
 	m, levels := drawRows(s, ch.Drawing, k)
 	ch.Image = m
@@ -130,7 +131,7 @@ func (ch *Chart) settle(raw *Video, k kind) kind {
 		return twoLevels
 	}
 	if k == twoLevels {
-		ch.align(ch.Video, ch.PhaseMeasured)
+		ch.align(ch.Video, ch.PhaseMeasured, &ch.clock)
 	}
 	return k
 }

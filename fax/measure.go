@@ -9,6 +9,8 @@ const (
 	slantStrength  = 1.15
 	phasedSlant    = 300e-6
 	leastSlantRows = 4 * stackRows
+	// sharpestPixels is how far the sharpest picture may be off, in pixels from top to bottom.
+	sharpestPixels = 3.0
 )
 
 // measure is a chart being measured.
@@ -20,6 +22,7 @@ type measure struct {
 	lines   int     // that the span holds
 	columns int
 	offset  float64 // of the middle between black and white from CentreHz, Hz
+	clock   clock   // what is known of the line clock
 	// sideband is the log-likelihood ratio that white is the higher frequency, in nats (see polarity.go).
 	sideband float64
 }
@@ -33,16 +36,23 @@ func (m *measure) phased(p phasing) (g grid, upper bool) {
 	g, upper = m.polarity(g, p)
 	p = p.atLineStart(upper)
 
-	offset, slant, uncertainty := p.fit(newLevels(m.video, g, m.offset, m.config.DeviationHz), upper)
+	offset, phasing := p.fit(newLevels(m.video, g, m.offset, m.config.DeviationHz), upper)
 	g.origin += offset * g.period
-	g = g.slanted(slant, middle)
+	g = g.slanted(phasing.slant, middle)
+	phasing.slant = 0
+	phases := p.clock(m.video, g, upper, m.offset, m.config.DeviationHz)
+	if phases.deviation < phasing.deviation {
+		g = g.slanted(phases.slant, middle)
+	}
+	// Fading moves edges, however they are measured, so the deviation is that of the phases in any case.
+	phasing = estimate{0, phases.deviation}
 	first := m.pictureStart(g, p, upper)
 
+	m.clock = clock{phasing, phasing.deviation}
 	if lines := int((float64(m.span.to) - g.start(first)) / g.period); lines >= leastSlantRows {
-		limit := min(5*uncertainty+3e-6, phasedSlant)
-		slant, picture, _ := m.slant(g.from(first), lines, limit)
-		// The mean of phasing (zero) and picture, each weighed by its variance.
-		g = g.slanted(slant*uncertainty*uncertainty/(uncertainty*uncertainty+picture*picture), middle)
+		both := m.slantNear(g.from(first), lines, phasing)
+		g = g.slanted(both.slant, middle)
+		m.clock = clock{estimate{-both.slant, phasing.deviation}, both.deviation}
 	}
 	return g.from(first), upper
 }
@@ -51,10 +61,12 @@ func (m *measure) phased(p phasing) (g grid, upper bool) {
 // at the beginning.
 func (m *measure) unphased() (g grid, found seam, upper, slanted bool) {
 	g = newGrid(float64(m.span.from), m.nominal, m.columns)
-	slant, _, strength := m.slant(g, m.lines, maxClockPPM*1e-6)
+	m.clock = clock{estimate{0, math.Inf(1)}, maxClockPPM * 1e-6}
+	e, strength := m.slant(g, m.lines, maxClockPPM*1e-6)
 	if strength > slantStrength {
 		slanted = true
-		g = g.slanted(slant, 0)
+		m.clock.deviation = e.deviation
+		g = g.slanted(e.slant, 0)
 	}
 	before := m.span.before
 	if before.period != 0 && !slanted { // the receiver's clock is the same whoever sends
@@ -70,13 +82,26 @@ func (m *measure) unphased() (g grid, found seam, upper, slanted bool) {
 	return g, found, m.whiteIsUpper(), slanted
 }
 
-// slant measures the slant of the lines of g within ±limit, in lines a line, its standard deviation, and how
-// far it stands out (see sketch.slant).
-func (m *measure) slant(g grid, lines int, limit float64) (slant, uncertainty, strength float64) {
+// slant measures the slant of the lines of g within ±limit, in lines a line, and how far it stands out (see
+// sketch.slant).
+func (m *measure) slant(g grid, lines int, limit float64) (e estimate, strength float64) {
 	coarse, strength := newSketch(m.video, g.origin, g.period, lines).slant(limit)
 	cell := 1 / (sketchCells * float64(min(lines, sketchRows)))
-	fine, uncertainty := newStack(m.video, g.slanted(coarse, 0).foldable(), lines).slant(1.5 * cell)
-	return coarse + fine, uncertainty, strength
+	st := newStack(m.video, g.slanted(coarse, 0).foldable(), lines)
+	e.slant = st.sharpest(1.5 * cell)
+	e.deviation = sharpestPixels / float64(m.columns*lines)
+	e = st.slant(e, e.slant)
+	e.slant += coarse
+	return e, strength
+}
+
+// slantNear measures the slant of the lines of g, of which something is known.
+func (m *measure) slantNear(g grid, lines int, known estimate) estimate {
+	if 3*known.deviation > sharpestPixels/float64(m.columns*lines) {
+		e, _ := m.slant(g, lines, min(5*known.deviation+3e-6, phasedSlant))
+		return known.with(e)
+	}
+	return newStack(m.video, g.foldable(), lines).slant(known, known.slant)
 }
 
 // polarity finds out whether white is the higher frequency. The lines of g begin in the middle of the pulse of p or

@@ -323,18 +323,19 @@ func (p phasing) edges(row []float64) (a, b float64) {
 }
 
 // fit finds how far the line start is from that of the grid in the middle of the phasing lines, in lines, and how it
-// drifts, in lines a line, with the standard deviation of the drift.
-func (p phasing) fit(l *levels, whiteUp bool) (start, drift, uncertainty float64) {
+// drifts, in lines a line.
+func (p phasing) fit(l *levels, whiteUp bool) (start float64, drift estimate) {
 	groups := p.rows / phasingGroup
 	x, y := make([]float64, groups), make([]float64, groups)
 	for k := range groups {
 		x[k] = float64((k*phasingGroup)+phasingGroup/2) - float64(p.rows)/2
 		y[k] = circular(p.lineStart(l.fold(p.first+k*phasingGroup, phasingGroup), whiteUp), 1)
 	}
-	start, drift, uncertainty = line(x, y)
+	start, drift.slant, drift.deviation = line(x, y)
 	// The scatter of a few groups can be small by chance: the less is believed of it the fewer there are.
 	least := (0.02 + 0.15/float64(groups)) / float64(l.source.grid.columns) / (float64(p.rows) * math.Sqrt(float64(groups)/12))
-	return start, drift, max(uncertainty, least)
+	drift.deviation = max(drift.deviation, least)
+	return start, drift
 }
 
 // line fits y = a + b·x by least squares, with the standard deviation of b.

@@ -36,6 +36,8 @@ func Studies() []Study {
 		faxLineStartStudy,
 		faxPolarityStudy,
 		faxFalseStudy,
+		faxLeanStudy,
+		faxLeanLateStudy,
 		faxEchoStudy,
 		faxNeighbourStudy,
 		rttyTextStudy,
