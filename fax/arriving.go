@@ -29,8 +29,8 @@ func (d *Decoder) Arriving() (Arriving, *Video) {
 	return Arriving{Config: d.config, Base: d.base, From: c.from, IOC: c.ioc, LPM: c.lpm, Began: c.began}, d.video
 }
 
-// Finish draws the chart as far as its video goes, which the chart then owns. It returns nil if that is too little, and
-// fails if a is nothing that a decoder has told.
+// Finish draws the chart as far as its video goes, which the chart then owns. It returns nil if that is too little, or
+// a decoder would not deliver it, and fails if a is nothing that a decoder has told.
 func (a Arriving) Finish(v *Video, how Ended) (*Chart, error) {
 	if err := a.Config.check(); err != nil {
 		return nil, err
@@ -46,10 +46,11 @@ func (a Arriving) Finish(v *Video, how Ended) (*Chart, error) {
 		return nil, nil
 	}
 	ch := finish(v, span{from: a.From, to: v.End(), ioc: a.IOC, lpm: a.LPM, began: a.Began, ended: how, sideband: usualSideband}, a.Config)
-	if ch != nil {
-		ch.Start += a.Base
-		ch.End += a.Base
+	if ch == nil || ch.doubtful() && !a.Config.Doubtful {
+		return nil, nil
 	}
+	ch.Start += a.Base
+	ch.End += a.Base
 	return ch, nil
 }
 

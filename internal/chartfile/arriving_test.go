@@ -23,7 +23,7 @@ func arrivingVideo(lines int) (fax.Arriving, *fax.Video) {
 		z[i] = complex(float32(rng.NormFloat64()), float32(rng.NormFloat64()))
 	}
 	v.Append(z)
-	return fax.Arriving{Config: fax.Config{SampleRate: 12000}, Base: 1200, From: 3600, IOC: 576, LPM: 120, Began: fax.BeganStartTone}, v
+	return fax.Arriving{Config: fax.Config{SampleRate: 12000, Doubtful: true}, Base: 1200, From: 3600, IOC: 576, LPM: 120, Began: fax.BeganStartTone}, v
 }
 
 // begun is the file of a chart of 18 lines after its program was killed, in three pieces.
