@@ -96,7 +96,7 @@ type farRows struct {
 	every, columns int
 	values         [][]float32
 	weight         []float64   // 0: left out
-	sums           [][]float32 // see pull
+	sums           [][]float32 // work space of pull
 }
 
 // pull is the derivative of the squared misfit of all rows by the slant, and stiffness its second one, in columns a

@@ -39,7 +39,6 @@ func (m *measure) phased(p phasing) (g grid, upper bool) {
 	offset, phasing := p.fit(newLevels(m.video, g, m.offset, m.config.DeviationHz), upper)
 	g.origin += offset * g.period
 	g = g.slanted(phasing.slant, middle)
-	phasing.slant = 0
 	phases := p.clock(m.video, g, upper, m.offset, m.config.DeviationHz)
 	if phases.deviation < phasing.deviation {
 		g = g.slanted(phases.slant, middle)
