@@ -28,6 +28,7 @@ type Decoder struct {
 
 	pending []complex64 // baseband that does not yet fill a hop
 	video   *Video
+	guard   *guard
 	tones   toneSearch
 	coarse  *coarse
 	window  []cell // work space
@@ -96,6 +97,7 @@ func (d *Decoder) reset() {
 	d.front.Reset()
 	d.pending = d.pending[:0]
 	d.video = new(Video)
+	d.guard = newGuard()
 	d.tones = toneSearch{}
 	d.coarse = newCoarse()
 	d.chart, d.inTone, d.heard, d.agreed, d.lost, d.nextLook = nil, 0, 0, 0, 0, 0
@@ -148,6 +150,7 @@ func (d *Decoder) process() {
 // take hands samples to everything that listens.
 func (d *Decoder) take(z []complex64) {
 	d.video.Append(z)
+	z = d.guard.pass(z)
 	d.coarse.add(z)
 	d.tones.add(z, d.tone)
 }

@@ -4,7 +4,7 @@
 //	samples → baseband → video ┬→ control tones ─┐
 //	                           └→ line agreement ┴→ from where to where is a chart
 //	video of a chart → line rate → phasing → line clock → line start → tuning → pixels → trellis → rows
-//	                                                                    └→ echo? → survivors, joined ─┘
+//	         └─ less neighbours ─┘                                      └→ echo? → survivors, joined ─┘
 //
 // A Decoder does the upper line while it listens. It keeps the video of the chart (complex baseband samples
 // at VideoRate, one byte a component) and, when the chart ends, does the lower line over the whole of it,

@@ -1,0 +1,33 @@
+package grade
+
+import (
+	"testing"
+
+	"ionoscribe/internal/scenario"
+	"ionoscribe/samples"
+)
+
+// Neighbours beside a chart and in it: the bounds are below what is reached, 90 dB (not a pixel is wrong) and 37 dB.
+func TestNeighbour(t *testing.T) {
+	t.Parallel()
+	chart := scenario.DenseChart(scenario.Width, 120, 5)
+	for name, c := range map[string]struct {
+		other samples.Interferer
+		want  float64 // dB
+	}{
+		"carrier outside": {samples.Interferer{Source: samples.CarrierAt(700), LevelDB: 10}, 60},
+		"Morse inside":    {samples.Interferer{Source: samples.MorseAt(2030), LevelDB: -10}, 36},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			r, err := FaxTrial{SNR: 20, Seed: 7, Others: []samples.Interferer{c.other}}.Run(chart)
+			if err != nil {
+				t.Fatal(err)
+			}
+			t.Logf("fidelity %.2f dB, ended by %v", r.Fidelity, r.Chart.Ended)
+			if r.Fidelity < c.want {
+				t.Errorf("fidelity %.2f dB, want %.1f", r.Fidelity, c.want)
+			}
+		})
+	}
+}
