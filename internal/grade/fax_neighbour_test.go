@@ -7,7 +7,7 @@ import (
 	"ionoscribe/samples"
 )
 
-// Neighbours beside a chart and in it: the bounds are below what is reached, 90 dB (not a pixel is wrong) and 37 dB.
+// Neighbours beside a chart and in it: 90 dB are reached (not a pixel is wrong), and one wrong stroke is 20 dB less.
 func TestNeighbour(t *testing.T) {
 	t.Parallel()
 	chart := scenario.DenseChart(scenario.Width, 120, 5)
