@@ -14,10 +14,12 @@ type judges struct {
 	rtty map[rttyOrder]*rttyJudge
 	cw   map[cwOrder]*cwJudge
 	fax  map[float64]*faxJudge
+
+	seconds float64 // of signal that were judged, but for charts
 }
 
 func newJudges() judges {
-	return judges{map[rttyOrder]*rttyJudge{}, map[cwOrder]*cwJudge{}, map[float64]*faxJudge{}}
+	return judges{rtty: map[rttyOrder]*rttyJudge{}, cw: map[cwOrder]*cwJudge{}, fax: map[float64]*faxJudge{}}
 }
 
 // Where candidates are in a cut.
@@ -70,6 +72,7 @@ func (j *judges) teleprinter(audio []float32, rate, shift float64) (s rtty.State
 		r.Decoder = d
 		j.rtty[order] = r
 	}
+	j.seconds += float64(len(audio)) / rate
 	r.state, r.chars, r.sure = rtty.State{}, 0, 0
 	r.Write(audio)
 	r.Flush()
@@ -120,6 +123,7 @@ func (j *judges) morse(audio []float32, rate, wpm float64) (s cw.State, chars in
 		r.Decoder = d
 		j.cw[order] = r
 	}
+	j.seconds += float64(len(audio)) / rate
 	r.state, r.chars, r.sure = cw.State{}, 0, 0
 	r.Write(audio)
 	r.Flush()

@@ -27,7 +27,12 @@ const (
 	mostLines     = 256
 	judgedPerLook = 3
 	judgedAtLast  = 24
-	mostPartners  = 8
+	// Of what is nothing known so many seconds are judged in a second of 3400 Hz, which takes some 1/200 of it; what turns out
+	// to be something is free, as it happens once a signal.
+	judgedSecond = 1.5
+	judgedAtOnce = 100.0 // seconds in one go,
+	lastJudged   = 50.0  // and at the end, when there is no later
+	mostPartners = 8
 	// leastPair is the correlation of the tones of a teleprinter, at most.
 	leastPair, surePair = -0.25, -0.5
 	// leastTried is the density over the floor of a line that is looked at. A signal of -10 dB in 2500 Hz has 10 if it is a
@@ -110,17 +115,25 @@ func (s *Survey) known(p peak) bool {
 	return false
 }
 
+// fullCredit grows with the band, as what is in it does.
+func (s *Survey) fullCredit() float64 {
+	return judgedAtOnce * max(1, (s.config.HighHz-s.config.LowHz)/(audioHighHz-audioLowHz))
+}
+
 // classify looks at the lines whose time has come.
 func (s *Survey) classify(last bool) {
 	now := s.frames.count
 	judged, most := 0, judgedPerLook
+	full := s.fullCredit()
+	s.credit = min(s.credit+judgedSecond/judgedAtOnce*full*lookFrames*s.frames.hopS, full)
 	if last {
 		most = judgedAtLast
+		s.credit = max(s.credit, lastJudged/judgedAtOnce*full)
 	}
 	slices.SortStableFunc(s.lines, func(a, b *line) int { return cmp.Compare(b.density, a.density) }) // the strongest first
 	for i := 0; i < len(s.lines); i++ {
 		l := s.lines[i]
-		if judged >= most {
+		if judged >= most || s.credit < 0 {
 			break
 		}
 		if !last && (l.next > now || l.last != now || l.seen < 3) || last && l.next < 0 || s.seconds(now-l.first) < 1 || l.density < leastTried*l.floor {
@@ -135,7 +148,10 @@ func (s *Survey) classify(last bool) {
 			l.next = now + int64(1.5*math.Pow(1.35, float64(l.tries-1))/s.frames.hopS)
 		}
 		n := len(s.lines)
-		if s.try(l, last) && len(s.lines) < n {
+		s.judges.seconds = 0
+		if !s.try(l, last) {
+			s.credit -= s.judges.seconds
+		} else if len(s.lines) < n {
 			i = -1 // the list is another one
 		}
 	}

@@ -18,6 +18,7 @@ type Survey struct {
 	spectrum *spectrum
 	cutter   *cutter
 	judges   judges
+	credit   float64 // seconds of signal that may be judged in vain
 
 	tracks  []*track
 	lines   []*line
@@ -49,6 +50,7 @@ func New(c Config, e Events) (*Survey, error) {
 	s.spectrum = newSpectrum(s.frames)
 	s.heard = make([]toneHeard, 0, 8)
 	s.cutter = newCutter(s.ring, c.SampleRate)
+	s.credit = s.fullCredit()
 	return s, nil
 }
 
@@ -105,6 +107,7 @@ func (s *Survey) Flush() {
 	s.frames.reset(s.ring.end)
 	s.ring.from = s.ring.end
 	s.spectrum.reset()
+	s.credit = s.fullCredit()
 }
 
 // First is the index of the oldest sample that Samples and IQ can give.
