@@ -5,6 +5,9 @@ import "math"
 // pageRows is the most rows that are looked at for the line start, over the whole chart.
 const pageRows = 400
 
+// leastReadDB is the SNR below which a line is not looked at, because noise writes into its margins.
+const leastReadDB = -3
+
 // pageView is a page with two levels as the trellis reads it, by columns: a circle of them, because nothing is known of
 // where the lines begin.
 type pageView struct {
@@ -26,9 +29,17 @@ func readLevels(v *Video, g grid, lines int, offset, deviation float64) (upper [
 	if paperIsLower(v, g, lines, offset) {
 		l.chain.toBlack, l.chain.toWhite = l.chain.toWhite, l.chain.toBlack
 	}
-	upper = make([]float32, l.source.grid.steps*rows)
+	var kept [][]float64
 	for r := range rows {
-		for c, u := range l.fold(r*lines/rows, 1) {
+		row := l.fold(r*lines/rows, 1)
+		if snrDB(l.source.signal, l.source.noise) > leastReadDB || rows-r+len(kept) <= leastRows {
+			kept = append(kept, row)
+		}
+	}
+	rows = len(kept)
+	upper = make([]float32, l.source.grid.steps*rows)
+	for r, row := range kept {
+		for c, u := range row {
 			upper[c*rows+r] = float32(u)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"math"
 	"os"
 	"runtime"
+	"strings"
 	"sync"
 	"testing"
 
@@ -19,7 +20,8 @@ import (
 var (
 	fitSeam  = flag.Int("fitseam", 0, "fit the weights of the seam's evidence to so many charts")
 	fitFirst = flag.Int("fitfirst", 1, "the first seed")
-	fitCache = flag.String("fitcache", "", "file that keeps their evidence")
+	fitCache = flag.String("fitcache", "", "file to keep the pages in; without -fitseam, files to read them from")
+	fitCheck = flag.String("fitcheck", "", "files of other pages to judge the weights by")
 )
 
 type seamPage struct {
@@ -32,36 +34,64 @@ type seamPage struct {
 // TestFitSeam fits the weights with which the evidence for a line start is weighed, by the maximum likelihood of where
 // it truly is, and prints them: go test -run FitSeam -timeout 2h ./fax -args -fitseam 1000.
 func TestFitSeam(t *testing.T) {
-	if *fitSeam == 0 {
+	if *fitSeam == 0 && *fitCache == "" {
 		return
 	}
 	var pages []seamPage
-	if f, err := os.Open(*fitCache); err == nil {
-		z, err := gzip.NewReader(f)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := gob.NewDecoder(z).Decode(&pages); err != nil {
-			t.Fatal(err)
-		}
-	} else {
-		pages = seamPages(t, *fitSeam)
-		if *fitCache != "" {
-			f, err := os.Create(*fitCache)
-			if err != nil {
-				t.Fatal(err)
-			}
-			z := gzip.NewWriter(f)
-			if err := gob.NewEncoder(z).Encode(pages); err != nil {
-				t.Fatal(err)
-			}
-			z.Close()
+	if *fitSeam > 0 {
+		pages = seamPages(*fitSeam)
+	}
+	if *fitCache != "" && *fitSeam > 0 {
+		keepPages(t, *fitCache, pages)
+		return
+	}
+	for _, name := range strings.Split(*fitCache, ",") {
+		if name != "" {
+			pages = append(pages, keptPages(t, name)...)
 		}
 	}
-	fitWeights(pages)
+	w := fitWeights(seamExamples(pages))
+	judgeWeights(w, seamExamples(pages))
+	if *fitCheck != "" {
+		fmt.Println("others:")
+		var others []seamPage
+		for _, name := range strings.Split(*fitCheck, ",") {
+			others = append(others, keptPages(t, name)...)
+		}
+		judgeWeights(w, seamExamples(others))
+	}
 }
 
-func seamPages(t *testing.T, n int) []seamPage {
+func keepPages(t *testing.T, name string, pages []seamPage) {
+	f, err := os.Create(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	z := gzip.NewWriter(f)
+	if err := gob.NewEncoder(z).Encode(pages); err != nil {
+		t.Fatal(err)
+	}
+	if err := z.Close(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func keptPages(t *testing.T, name string) (pages []seamPage) {
+	f, err := os.Open(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	z, err := gzip.NewReader(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := gob.NewDecoder(z).Decode(&pages); err != nil {
+		t.Fatal(err)
+	}
+	return pages
+}
+
+func seamPages(n int) []seamPage {
 	pages := make([]seamPage, n)
 	var wg sync.WaitGroup
 	seeds := make(chan int)
@@ -73,7 +103,7 @@ func seamPages(t *testing.T, n int) []seamPage {
 				layout, trial, rows, skipped := grade.JoinedTrial(uint64(*fitFirst + i))
 				m := layout.Draw(scenario.Width, rows)
 				_, middle := grade.SeamOf(m, skipped+1)
-				r, err := trial.Run(m)
+				r, err := trial.RunLines(m)
 				if err != nil {
 					continue
 				}
@@ -97,66 +127,72 @@ func seamPages(t *testing.T, n int) []seamPage {
 	return pages
 }
 
-// fitWeights: place i of a page has the score w·f(i), none of them the score 0, and probability goes as exp(score).
-func fitWeights(pages []seamPage) {
-	const tolerance = 3.0 / scenario.Width
-	var n int
-	type example struct {
-		places []fax.SeamPlace
-		right  []bool
-		any    bool
-		page   int
-	}
-	var all []example
+type seamExample struct {
+	style  string
+	truth  float64
+	places []fax.SeamPlace
+	right  []bool
+	any    bool // one of them is
+	page   int
+}
+
+const seamTolerance = 3.0 / scenario.Width
+
+func seamExamples(pages []seamPage) (all []seamExample) {
 	for i, p := range pages {
 		if p.Rows == 0 {
 			continue
 		}
 		places := fax.SeamPlaces(p.Levels, p.Rows)
-		n = len(places[0].Features)
-		e := example{places: places, right: make([]bool, len(places)), page: i}
+		e := seamExample{p.Style, p.Truth, places, make([]bool, len(places)), false, i}
 		for k, c := range places {
-			if math.Abs(math.Remainder(c.Middle-p.Truth, 1)) <= tolerance {
+			if math.Abs(math.Remainder(c.Middle-p.Truth, 1)) <= seamTolerance {
 				e.right[k], e.any = true, true
 			}
 		}
 		all = append(all, e)
 	}
+	return all
+}
+
+// posterior is the probability of each place, and that it is none of them: place i has the score w·f(i), none the score
+// 0, and probability goes as exp(score).
+func posterior(w []float64, e seamExample) (p []float64, none float64) {
+	p = make([]float64, len(e.places))
+	top := 0.0
+	for i, c := range e.places {
+		for k, f := range c.Features {
+			p[i] += w[k] * f
+		}
+		top = max(top, p[i])
+	}
+	sum := math.Exp(-top)
+	for i := range p {
+		p[i] = math.Exp(p[i] - top)
+		sum += p[i]
+	}
+	for i := range p {
+		p[i] /= sum
+	}
+	return p, math.Exp(-top) / sum
+}
+
+func fitWeights(all []seamExample) []float64 {
+	n := len(all[0].places[0].Features)
 	w, step, last := make([]float64, n), make([]float64, n), make([]float64, n)
 	for k := range step {
-		step[k] = 0.05
+		step[k] = 0.1
 	}
-	score := make([]float64, 0, 4000)
-	posterior := func(e example) (none float64) {
-		score = score[:0]
-		top := 0.0
-		for _, c := range e.places {
-			s := 0.0
-			for k, f := range c.Features {
-				s += w[k] * f
-			}
-			score = append(score, s)
-			top = max(top, s)
-		}
-		sum := math.Exp(-top)
-		for i := range score {
-			score[i] = math.Exp(score[i] - top)
-			sum += score[i]
-		}
-		for i := range score {
-			score[i] /= sum
-		}
-		return math.Exp(-top) / sum
-	}
-	for round := range 400 {
+	loss := 0.0
+	for range 120 {
 		gradient := make([]float64, n)
-		loss := 0.0
+		loss = 0
 		for _, e := range all {
-			none := posterior(e)
+			p, none := posterior(w, e)
 			mass := 0.0
 			for i, r := range e.right {
 				if r {
-					mass += score[i]
+					mass += p[i]
 				}
 			}
 			if !e.any {
@@ -165,9 +201,9 @@ func fitWeights(pages []seamPage) {
 			mass = max(mass, 1e-9)
 			loss -= math.Log(mass)
 			for i, c := range e.places {
-				g := -score[i]
+				g := -p[i]
 				if e.right[i] {
-					g += score[i] / mass
+					g += p[i] / mass
 				}
 				if math.Abs(g) > 1e-6 {
 					for k, f := range c.Features {
@@ -187,30 +223,42 @@ func fitWeights(pages []seamPage) {
 			w[k] += math.Copysign(step[k], gradient[k])
 			last[k] = gradient[k]
 		}
-		if round%50 == 49 {
-			fmt.Printf("round %d: %.4f nats a page\n", round, loss/float64(len(all)))
-		}
 	}
+	fmt.Printf("%.4f nats a page\n", loss/float64(len(all)))
 	for k, v := range w {
 		fmt.Printf("%2d %8.3f\n", k, v)
 	}
-	type count struct{ n, right, sure, both, none int }
+	return w
+}
+
+func judgeWeights(w []float64, all []seamExample) {
+	type count struct{ n, right, none int }
 	rows := map[string]*count{}
+	thresholds := []float64{0.5, 0.7, 0.8, 0.9, 0.95, 0.98}
+	sures, both := make([]int, len(thresholds)), make([]int, len(thresholds))
 	for _, e := range all {
-		posterior(e)
+		p, _ := posterior(w, e)
 		best := 0
-		for i, s := range score {
-			if s > score[best] {
+		for i, s := range p {
+			if s > p[best] {
 				best = i
 			}
 		}
 		sure := 0.0
 		for i, c := range e.places {
-			if math.Abs(math.Remainder(c.Middle-e.places[best].Middle, 1)) <= tolerance {
-				sure += score[i]
+			if math.Abs(math.Remainder(c.Middle-e.places[best].Middle, 1)) <= seamTolerance {
+				sure += p[i]
 			}
 		}
-		for _, name := range []string{pages[e.page].Style, "~ all"} {
+		for k, t := range thresholds {
+			if sure >= t {
+				sures[k]++
+				if e.right[best] {
+					both[k]++
+				}
+			}
+		}
+		for _, name := range []string{e.style, "all"} {
 			r := rows[name]
 			if r == nil {
 				r = &count{}
@@ -223,20 +271,16 @@ func fitWeights(pages []seamPage) {
 			if e.right[best] {
 				r.right++
 			}
-			if sure > 0.9 {
-				r.sure++
-				if e.right[best] {
-					r.both++
-				}
-			}
 		}
 		if !e.right[best] {
-			fmt.Printf("page %d %s: sure %.2f, any %v, wrong by %.1f px\n", e.page+1, pages[e.page].Style, sure, e.any,
-				math.Remainder(e.places[best].Middle-pages[e.page].Truth, 1)*scenario.Width)
+			fmt.Printf("page %d %s: sure %.2f, in reach %v, wrong by %.1f px\n", e.page+1, e.style, sure, e.any,
+				math.Remainder(e.places[best].Middle-e.truth, 1)*scenario.Width)
 		}
 	}
 	for name, r := range rows {
-		fmt.Printf("%-20s %4d: right %.3f, sure %.3f, right of the sure %.3f, out of reach %.3f\n", name, r.n,
-			float64(r.right)/float64(r.n), float64(r.sure)/float64(r.n), float64(r.both)/float64(max(r.sure, 1)), float64(r.none)/float64(r.n))
+		fmt.Printf("%-15s %4d: right %.3f, out of reach %.3f\n", name, r.n, float64(r.right)/float64(r.n), float64(r.none)/float64(r.n))
+	}
+	for k, t := range thresholds {
+		fmt.Printf("from %.2f on: %.3f, right of them %.3f\n", t, float64(sures[k])/float64(len(all)), float64(both[k])/float64(max(sures[k], 1)))
 	}
 }

@@ -82,49 +82,65 @@ func (t FaxTrial) Source() (src demod.SampleReader, sent *samples.Fax, err error
 // Run sends and receives. picture is that of the transmission; it must be as wide as the line. If no chart is
 // received, the error is ErrMissed and the result holds the rest.
 func (t FaxTrial) Run(picture *image.Gray) (*FaxResult, error) {
-	t.Transmission.Picture = picture
-	src, sent, err := t.Source()
-	if err != nil {
+	r, book, x, err := t.receive(picture)
+	if err != nil && !errors.Is(err, ErrMissed) {
 		return nil, err
 	}
-	x, err := samples.ReadAll(src)
-	if err != nil {
-		return nil, err
-	}
-	r := &FaxResult{}
-	t.Order.SampleRate = src.SampleRate()
-	d, err := fax.New(t.Order, fax.Events{Chart: func(c *fax.Chart) { r.Charts = append(r.Charts, c) }})
-	if err != nil {
-		return nil, err
-	}
-	d.Write(x)
-	d.Flush()
-
-	book := t.textbook(src.SampleRate(), sent)
 	first := picture.Rect.Dy() - book.Rows
 	r.Sent = picture.SubImage(image.Rect(0, first, picture.Rect.Dx(), picture.Rect.Dy())).(*image.Gray)
 	r.Book = book.Draw(x)
 	r.Textbook = fidelityAt(r.Sent, r.Book, 0, 0)
-	for _, c := range r.Charts {
-		if n := rowsHeld(book, c); n > r.Rows {
-			r.Chart, r.Rows = c, n
-		}
-	}
-	if r.Chart == nil {
-		return r, ErrMissed
+	if err != nil {
+		return r, err
 	}
 	// A chart that begins with some lines of phasing is whole all the same.
 	early := int(math.Round((book.Start - float64(r.Chart.Start)) / book.Period))
 	r.Fidelity, r.DX, r.DY = fidelityNear(r.Sent, r.Chart.Image, early, 3)
 	r.PSNR = PSNR(r.Sent, r.Chart.Image, r.DX, r.DY)
 	r.SSIM = SSIM(r.Sent, r.Chart.Image, r.DX, r.DY)
+	return r, nil
+}
 
+// RunLines is Run without the judgement of the picture: charts, clock and line start alone, in half of the time.
+func (t FaxTrial) RunLines(picture *image.Gray) (*FaxResult, error) {
+	r, _, _, err := t.receive(picture)
+	return r, err
+}
+
+// receive sends and receives, and measures the lines. It also returns the textbook receiver and its audio.
+func (t FaxTrial) receive(picture *image.Gray) (r *FaxResult, book Textbook, x []float32, err error) {
+	t.Transmission.Picture = picture
+	src, sent, err := t.Source()
+	if err != nil {
+		return nil, book, nil, err
+	}
+	if x, err = samples.ReadAll(src); err != nil {
+		return nil, book, nil, err
+	}
+	r = &FaxResult{}
+	t.Order.SampleRate = src.SampleRate()
+	d, err := fax.New(t.Order, fax.Events{Chart: func(c *fax.Chart) { r.Charts = append(r.Charts, c) }})
+	if err != nil {
+		return nil, book, nil, err
+	}
+	d.Write(x)
+	d.Flush()
+
+	book = t.textbook(src.SampleRate(), sent)
+	for _, c := range r.Charts {
+		if n := rowsHeld(book, c); n > r.Rows {
+			r.Chart, r.Rows = c, n
+		}
+	}
+	if r.Chart == nil {
+		return r, book, x, ErrMissed
+	}
 	samples := book.SampleRate / fax.VideoRate
 	r.ClockPixels = (r.Chart.Period*samples/book.Period - 1) * float64(book.Rows*book.Columns)
 	middle := (r.Chart.Origin + float64(r.Chart.Rows/2)*r.Chart.Period) * samples
 	late := (middle - book.Start) / book.Period
 	r.StartPixels = (late - math.Round(late)) * float64(book.Columns)
-	return r, nil
+	return r, book, x, nil
 }
 
 // textbook is the textbook receiver for the trial's audio, which knows all that there is to know of it.

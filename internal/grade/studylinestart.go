@@ -48,7 +48,7 @@ func faxLineStartTrial(_ context.Context, seed uint64) (StudyTrial, error) {
 	if blank < scenario.Width/100 && layout.Frame == 0 {
 		st.Case = "neither margin nor frame"
 	}
-	r, err := t.Run(picture)
+	r, err := t.RunLines(picture)
 	if errors.Is(err, ErrMissed) {
 		st.Figure, st.Note = scenario.Width/2, "missed"
 		return st, nil

@@ -136,3 +136,37 @@ func letterLean(m *image.Gray) float64 {
 	}
 	return float64(at) / apart
 }
+
+func TestLayouts(t *testing.T) {
+	for i, name := range Styles() {
+		l := RandomLayout(905, uint64(i)+3)
+		l.Style, l.Left, l.Right = name, 20, 9
+		m := l.Draw(905, 160)
+		if m.Rect != image.Rect(0, 0, 905, 160) || !bytes.Equal(m.Pix, l.Draw(905, 160).Pix) {
+			t.Errorf("%s: bounds %v, or not the same twice", name, m.Rect)
+		}
+		if ink := inkShare(m); ink < 0.003 {
+			t.Errorf("%s: %.4f of it is ink", name, ink)
+		}
+		for y := range 160 {
+			for x := range 905 {
+				if (x < 20 || x >= 905-9) && m.GrayAt(x, y).Y != white {
+					t.Fatalf("%s: ink in the margin at %d, %d", name, x, y)
+				}
+			}
+		}
+	}
+	same := 0
+	for seed := range uint64(400) {
+		l := RandomLayout(Width, seed)
+		if l.Left > 91 || l.Right > 91 || l.Frame > 6 {
+			t.Errorf("seed %d: %+v", seed, l)
+		}
+		if l.Left == l.Right {
+			same++
+		}
+	}
+	if same < 160 || same > 260 {
+		t.Errorf("%d of 400 have alike margins", same)
+	}
+}

@@ -1,0 +1,36 @@
+package fax_test
+
+import (
+	"math"
+	"testing"
+
+	"ionoscribe/fax"
+	"ionoscribe/internal/scenario"
+	"ionoscribe/samples"
+)
+
+// A chart that is lost and comes back goes on where it was: the line start that phasing told is carried on, however the
+// page shares out its margins and though it has no frame.
+func TestLineStartIsCarriedOn(t *testing.T) {
+	layout := scenario.Layout{Style: "isobars", Left: 18, Right: 80, Seed: 5}
+	m := layout.Draw(scenario.Width, 260)
+	x, sent := send(t, samples.FaxConfig{Picture: m, PhasingSeconds: 12, StopSeconds: -1, BlackSeconds: -1}, 8)
+	from, to := int((sent.PictureStart()+20)*endRate), int((sent.PictureStart()+50)*endRate)
+	copy(x[from:to], quiet(30, 3))
+	c := config()
+	c.LossSeconds = 10
+	charts := hear(t, c, x, quiet(1, 4))
+	if len(charts) != 2 {
+		t.Fatalf("%d charts", len(charts))
+	}
+	a, b := charts[0], charts[1]
+	if !a.PhaseMeasured || b.PhaseMeasured || b.Began != fax.BeganJoined {
+		t.Fatalf("phase measured %v and %v, second %q", a.PhaseMeasured, b.PhaseMeasured, b.Began)
+	}
+	middle := b.Origin + float64(b.Rows/2)*b.Period
+	late := math.Remainder((middle-a.Origin)/a.Period, 1) * scenario.Width
+	t.Logf("%.2f pixels late, confidence %.3f", late, b.LineStartConfidence)
+	if math.Abs(late) > 2 || b.LineStartConfidence < fax.LeastSure {
+		t.Errorf("the second chart's lines begin %.2f pixels late, confidence %.3f", late, b.LineStartConfidence)
+	}
+}
