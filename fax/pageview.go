@@ -1,12 +1,16 @@
 package fax
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // pageRows is the most rows that are looked at for the line start, over the whole chart.
 const pageRows = 400
 
-// leastReadDB is the SNR below which a line is not looked at, because noise writes into its margins.
-const leastReadDB = -3
+// worstRead is by how many dB the SNR of a line may be below the median, or it is not looked at: noise writes into its
+// margins.
+const worstRead = 6
 
 // pageView is a page with two levels as the trellis reads it, by columns: a circle of them, because nothing is known of
 // where the lines begin.
@@ -29,10 +33,15 @@ func readLevels(v *Video, g grid, lines int, offset, deviation float64) (upper [
 	if paperIsLower(v, g, lines, offset) {
 		l.chain.toBlack, l.chain.toWhite = l.chain.toWhite, l.chain.toBlack
 	}
-	var kept [][]float64
+	read, snr := make([][]float64, rows), make([]float64, rows)
 	for r := range rows {
-		row := l.fold(r*lines/rows, 1)
-		if snrDB(l.source.signal, l.source.noise) > leastReadDB || rows-r+len(kept) <= leastRows {
+		read[r] = l.fold(r*lines/rows, 1)
+		snr[r] = snrDB(l.source.signal, l.source.noise)
+	}
+	sorted := slices.Sorted(slices.Values(snr))
+	var kept [][]float64
+	for r, row := range read {
+		if snr[r] >= sorted[rows/2]-worstRead {
 			kept = append(kept, row)
 		}
 	}

@@ -15,6 +15,9 @@ const (
 	// LeastSure is the probability from which on a line start is called found: of the charts that were not among those
 	// from which the weights were learnt, 98 in 100 were right that were called so (ionoscribe grade study fax-line-start).
 	LeastSure = 0.75
+	// leaningRight is the share of the pages leaning by more than a pixel whose line start is right all the same, of those
+	// that the study has with a margin or a frame.
+	leaningRight = 0.5
 	// paperShare of a page of two levels is paper, at least.
 	paperShare = 0.7
 )
