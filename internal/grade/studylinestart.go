@@ -44,7 +44,7 @@ func faxLineStartTrial(_ context.Context, seed uint64) (StudyTrial, error) {
 	layout, t, rows, skipped := JoinedTrial(seed)
 	picture := layout.Draw(scenario.Width, rows)
 	blank, middle := SeamOf(picture, skipped+1)
-	st := StudyTrial{Case: layout.Style, Sure: true}
+	st := StudyTrial{Case: layout.Style}
 	if blank < scenario.Width/100 && layout.Frame == 0 {
 		st.Case = "neither margin nor frame"
 	}
