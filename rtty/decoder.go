@@ -197,7 +197,7 @@ func (d *Decoder) look() {
 		d.search.present = d.line
 	}
 	found, ok := d.search.look(d.front, first)
-	if ok && (!d.receiving || found.differs(d.line, d.kind) && !found.pair.sideband(d.search.pairOf(d.line), d.line.baud)) {
+	if ok && (!d.receiving || found.differs(d.line, d.kind) && !found.pair.sideband(d.search.pairOf(d.line), min(found.baud, d.line.baud))) {
 		d.begin(found)
 	}
 }

@@ -86,8 +86,6 @@ type search struct {
 	kinds       [][]kind   // tried at each of the rates
 	lead        [8]float64 // evidence for each of them
 	count       [8]float64 // from so many characters, each by its novelty
-	plain       [8]float64 // evidence without heed to novelty,
-	plainly     [8]float64 // from so many characters
 	seen        [8]int     // characters
 	frames      []frame
 }
@@ -310,7 +308,6 @@ func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, b
 	t.trellis = s.trellis[:len(kinds)]
 	s.start(t, p, baud, [2]float64{p.lower.hz, p.upper.hz}, kinds, from)
 	s.lead, s.count, s.seen = [8]float64{}, [8]float64{}, [8]int{}
-	s.plain, s.plainly = [8]float64{}, [8]float64{}
 	t.levels.fixed = t.levels.noise
 	for b := from; b < f.ready; b++ {
 		t.listen(f.block(b))
@@ -320,17 +317,12 @@ func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, b
 			for _, f := range s.frames {
 				s.lead[i] += weighed(f)
 				s.count[i] += f.novelty
-				s.plain[i] += f.evidence
-				s.plainly[i]++
 				s.seen[i]++
 				if s.lead[i] <= 0 {
 					s.lead[i], s.count[i] = 0, 0
 				}
-				if s.plain[i] <= 0 {
-					s.plain[i], s.plainly[i] = 0, 0
-				}
 			}
-			hopeless = hopeless && s.seen[i] >= hopelessCount && s.plain[i] < hopelessLead
+			hopeless = hopeless && s.seen[i] >= hopelessCount && s.lead[i] < hopelessLead
 		}
 		if hopeless {
 			return
@@ -341,18 +333,15 @@ func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, b
 		return
 	}
 	for i, r := range t.trellis {
-		// What repeats itself is no proof of a signal, but may well explain it best.
-		merit := (r.score()+s.plain[i])/float64(f.ready-from) + l.unknownPhase()*baud*blockSeconds
+		lead := s.lead[i]
+		merit := (r.score()+lead)/float64(f.ready-from) + l.unknownPhase()*baud*blockSeconds
 		if s.present != nil && !(&found{pair: p, kind: kinds[i], baud: baud, hz: t.tones.hz}).differs(s.present, s.presentKind) {
 			merit *= clearlyBetter
 		}
-		if s.plain[i] < max(likelyLead, leastMean*s.plainly[i]) || p.sideband(best.pair, best.baud) ||
-			merit <= best.merit && !best.pair.sideband(p, baud) {
+		slower := min(baud, best.baud)
+		if lead < max(likelyLead, leastMean*s.count[i]) || p.sideband(best.pair, slower) ||
+			merit <= best.merit && !best.pair.sideband(p, slower) {
 			continue
-		}
-		lead := s.lead[i]
-		if lead < leastMean*s.count[i] {
-			lead = 0
 		}
 		*best = found{pair: p, kind: kinds[i], baud: baud, hz: t.tones.hz, drift: t.tuning.drift,
 			lead: lead, merit: merit, from: from, to: f.ready}
