@@ -12,7 +12,7 @@ func TestTeleprinterStudies(t *testing.T) {
 		trials int
 		wrong  int // at most
 	}{
-		{rttyTextStudy, 12, 1},
+		{rttyTextStudy, 12, 2},
 		{rttyLostShiftStudy, 10, 1},
 		{rttyStartStudy, 8, 1},
 		{rttyIdleStartStudy, 6, 1},
