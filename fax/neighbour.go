@@ -157,7 +157,7 @@ func (l limits) clean(v, residual *Video) *Video {
 // withoutOutside is v less what lies outside the band of a picture around offset Hz from index from to index to; it is v
 // itself if there is nothing.
 func (v *Video) withoutOutside(from, to int64, offset float64) *Video {
-	power := powerSpectrum(v, from, to, 512)
+	power := powerSpectrum(v, from, to, 128)
 	if f := newLimits(power, outside(power, offset)); f != nil {
 		return f.clean(v, v)
 	}
