@@ -169,17 +169,21 @@ func drawn(w []cell, lpm float64) bool {
 	return inner > leastInner*all
 }
 
-// persists reports whether the agreement is one of lines: at a line's period to a cell, and some of it left at a
-// multiple of that. What is keyed to a clock of its own, as start-stop characters of 165 ms are, may agree after about
-// a line, but misses a multiple by more than an element.
+// persists reports whether the agreement is one of lines: at a line's period to a cell, and some of it left at one of
+// the next multiples of that; hatching returns only after as many lines as it leans by its own distance. What is keyed
+// to a clock of its own, as start-stop characters of 165 ms are, may agree after about a line, but not exactly.
 func persists(w []cell, lag int) bool {
-	const lines, left = 4, 0.2
+	const lines, left = 6, 0.2
 	near := agreement(w, lag, besideUnknown)
 	if max(agreement(w, lag-2, besideUnknown), agreement(w, lag+2, besideUnknown)) > near {
 		return false
 	}
-	far := lag * max(1, min(lines, len(w)/(2*lag)))
-	return agreement(w, far, besideUnknown) > left*near
+	for n := 2; n <= lines && 2*n*lag <= len(w); n++ {
+		if agreement(w, n*lag, besideUnknown) > left*near {
+			return true
+		}
+	}
+	return 4*lag > len(w) // too short to tell
 }
 
 // leastInner is the least share of the power that the 1-2-1 smoothing passes: white noise keeps 0.375, a chart 0.6
