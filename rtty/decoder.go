@@ -329,8 +329,14 @@ func (d *Decoder) spell(all bool) {
 	for len(d.text.pending) > 0 && (all || d.text.ready() || d.waited()) {
 		r, c := d.text.first()
 		d.free = max(d.free, int64(r.end/blockLength))
-		if c.rune != 0 && d.events.Char != nil {
-			d.events.Char(Char{At: d.index(r.at), Rune: c.rune, Code: c.code, Shift: c.shift, AfterShift: c.shifted, Confidence: min(c.confidence, 1)})
+		if c.rune == 0 {
+			continue
+		}
+		if !d.told.Receiving { // a signal before its text
+			d.report()
+		}
+		if d.events.Char != nil {
+			d.events.Char(Char{At: d.index(r.at), Rune: c.rune, Code: c.code, Shift: c.shift, AfterShift: c.shifted, Confidence: min(c.confidence, 1-clearly)})
 		}
 	}
 }

@@ -58,6 +58,16 @@ const (
 // seen counts codes.
 type seen [32]float64
 
+// note counts a code that is a shift with a probability: what was seen before one says nothing of the case behind it.
+func (s *seen) note(c Code, shift float64) {
+	if shift > 0 {
+		for i := range s {
+			s[i] *= 1 - shift
+		}
+	}
+	s[c]++
+}
+
 // Probabilities of codes by case, common sense: a shift or a new line comes every few dozen characters, a shift mostly
 // before a word; punctuation is rarer than digits, and what has no meaning is next to never sent.
 const (
@@ -244,19 +254,21 @@ func (s *speller) plain(r *received) (out spelt) {
 func (s *speller) five(r *received) (out spelt) {
 	// later is what the later characters say of either shift.
 	later := [2]float64{0.5, 0.5}
-	before := s.seen
-	for i := range s.pending {
-		before[s.pending[i].best]++
+	var before [doubtfulFrames + 2]seen
+	before[0] = s.seen
+	for k := range s.pending[1:] {
+		p := &s.pending[k]
+		before[k+1] = before[k]
+		before[k+1].note(p.best, s.shifting(p))
 	}
 	for k := len(s.pending) - 1; k > 0; k-- {
 		p := &s.pending[k]
-		before[p.best]--
-		now := s.sum(p, &before, &later)
+		now := s.sum(p, &before[k], &later)
 		all := now[0] + now[1]
 		later = [2]float64{now[0] / all, now[1] / all}
 	}
 	in := s.missed(r, s.in)
-	all, most, total := [2]float64{}, -1.0, 0.0
+	all, most, total, shifts := [2]float64{}, -1.0, 0.0, 0.0
 	bestShift := 0
 	for shift := range s.next {
 		for c, likely := range r.likely {
@@ -268,6 +280,9 @@ func (s *speller) five(r *received) (out spelt) {
 			all[to] += joint
 			v := joint * later[to]
 			total += v
+			if c == int(LettersShift) || c == int(FiguresShift) {
+				shifts += v
+			}
 			if v > most {
 				most, bestShift, out.code = v, shift, Code(c)
 			}
@@ -287,10 +302,28 @@ func (s *speller) five(r *received) (out spelt) {
 			s.in[shift] = 0
 		}
 	}
-	if s.seen[out.code]++; s.in[Letters] == 0 || s.in[Figures] == 0 {
+	s.seen.note(out.code, shifts/total)
+	if s.in[Letters] == 0 || s.in[Figures] == 0 {
 		s.seen = seen{}
 	}
 	return out
+}
+
+// shifting is the probability that a pending character is a shift, by itself.
+func (s *speller) shifting(p *received) float64 {
+	shifts := p.likely[LettersShift] + p.likely[FiguresShift]
+	if shifts == 0 {
+		return 0
+	}
+	sum, all := 0.0, 0.0
+	for c, likely := range p.likely {
+		v := likely * (s.chance(p, int(Letters), c, 0) + s.chance(p, int(Figures), c, 0))
+		all += v
+		if c == int(LettersShift) || c == int(FiguresShift) {
+			sum += v
+		}
+	}
+	return sum / all
 }
 
 // missed is the probability of either shift before a character, with what may have been missed before that.
