@@ -36,9 +36,8 @@ type speller struct {
 	prior    [countPlaces][2][32]float64 // by place and case
 	next     [2][32]Shift
 	rune     [2][32]rune
-	seen     seen // since the case was last certain
 
-	in      [2]float64 // probability of either shift before the first pending character
+	doubt   doubt // before the first pending character
 	pending []received
 	place   standing // of the next character
 	shifted bool     // the last code was a shift
@@ -55,18 +54,14 @@ const (
 	countPlaces
 )
 
+// doubt is what is known of the case at a character.
+type doubt struct {
+	in   [2]float64 // probability of either
+	seen seen       // since the less likely way came from the other, in the mean
+}
+
 // seen counts codes.
 type seen [32]float64
-
-// note counts a code that is a shift with a probability: what was seen before one says nothing of the case behind it.
-func (s *seen) note(c Code, shift float64) {
-	if shift > 0 {
-		for i := range s {
-			s[i] *= 1 - shift
-		}
-	}
-	s[c]++
-}
 
 // Probabilities of codes by case, common sense: a shift or a new line comes every few dozen characters, a shift mostly
 // before a word; punctuation is rarer than digits, and what has no meaning is next to never sent.
@@ -96,7 +91,7 @@ func (s *speller) begin(a Alphabet, unshift bool) {
 	if pending == nil {
 		pending = make([]received, 0, doubtfulFrames+2)
 	}
-	*s = speller{alphabet: a, unshift: unshift, pending: pending, place: atStart, in: [2]float64{1 - pFirst, pFirst}}
+	*s = speller{alphabet: a, unshift: unshift, pending: pending, place: atStart, doubt: doubt{in: [2]float64{1 - pFirst, pFirst}}}
 	if a.Units() != 5 {
 		return
 	}
@@ -204,13 +199,13 @@ func (s *speller) doubtful() bool {
 	if s.alphabet.Units() != 5 || len(s.pending) == 0 {
 		return false
 	}
-	const doubt = 0.001
-	if min(s.in[Letters], s.in[Figures]) > doubt {
+	const least = 0.001
+	if min(s.doubt.in[Letters], s.doubt.in[Figures]) > least {
 		return true
 	}
 	r := &s.pending[0]
-	return r.missed[Letters]+r.missed[Figures] > doubt ||
-		r.best != LettersShift && r.best != FiguresShift && r.likely[LettersShift]+r.likely[FiguresShift] > doubt
+	return r.missed[Letters]+r.missed[Figures] > least ||
+		r.best != LettersShift && r.best != FiguresShift && r.likely[LettersShift]+r.likely[FiguresShift] > least
 }
 
 // spelt is a code as it is decided.
@@ -252,37 +247,28 @@ func (s *speller) plain(r *received) (out spelt) {
 }
 
 func (s *speller) five(r *received) (out spelt) {
+	var at [doubtfulFrames + 2]doubt
+	at[0] = s.doubt
+	for k := range s.pending {
+		at[k+1] = s.after(&at[k], &s.pending[k])
+	}
 	// later is what the later characters say of either shift.
 	later := [2]float64{0.5, 0.5}
-	var before [doubtfulFrames + 2]seen
-	before[0] = s.seen
-	for k := range s.pending[1:] {
-		p := &s.pending[k]
-		before[k+1] = before[k]
-		before[k+1].note(p.best, s.shifting(p))
-	}
 	for k := len(s.pending) - 1; k > 0; k-- {
-		p := &s.pending[k]
-		now := s.sum(p, &before[k], &later)
+		now := s.sum(&s.pending[k], &at[k].seen, &later)
 		all := now[0] + now[1]
 		later = [2]float64{now[0] / all, now[1] / all}
 	}
-	in := s.missed(r, s.in)
-	all, most, total, shifts := [2]float64{}, -1.0, 0.0, 0.0
+	in := s.missed(r, s.doubt.in)
+	most, total := -1.0, 0.0
 	bestShift := 0
 	for shift := range s.next {
 		for c, likely := range r.likely {
 			if likely == 0 || in[shift] == 0 {
 				continue
 			}
-			joint := in[shift] * likely * s.chance(r, shift, c, s.seen[c])
-			to := s.next[shift][c]
-			all[to] += joint
-			v := joint * later[to]
+			v := in[shift] * likely * s.chance(r, shift, c, s.doubt.seen[c]) * later[s.next[shift][c]]
 			total += v
-			if c == int(LettersShift) || c == int(FiguresShift) {
-				shifts += v
-			}
 			if v > most {
 				most, bestShift, out.code = v, shift, Code(c)
 			}
@@ -293,37 +279,55 @@ func (s *speller) five(r *received) (out spelt) {
 	same := 0.0
 	for shift := range s.next {
 		if c := int(out.code); s.rune[shift][c] == out.rune {
-			same += in[shift] * s.chance(r, shift, c, s.seen[c]) * r.likely[c] * later[s.next[shift][c]]
+			same += in[shift] * s.chance(r, shift, c, s.doubt.seen[c]) * r.likely[c] * later[s.next[shift][c]]
 		}
 	}
 	out.confidence = same / total
-	for shift := range s.in {
-		if s.in[shift] = all[shift] / (all[0] + all[1]); s.in[shift] < clearly {
-			s.in[shift] = 0
-		}
-	}
-	s.seen.note(out.code, shifts/total)
-	if s.in[Letters] == 0 || s.in[Figures] == 0 {
-		s.seen = seen{}
-	}
+	s.doubt = at[1]
 	return out
 }
 
-// shifting is the probability that a pending character is a shift, by itself.
-func (s *speller) shifting(p *received) float64 {
-	shifts := p.likely[LettersShift] + p.likely[FiguresShift]
-	if shifts == 0 {
-		return 0
-	}
-	sum, all := 0.0, 0.0
-	for c, likely := range p.likely {
-		v := likely * (s.chance(p, int(Letters), c, 0) + s.chance(p, int(Figures), c, 0))
-		all += v
-		if c == int(LettersShift) || c == int(FiguresShift) {
-			sum += v
+// after is what is known of the case behind a character.
+func (s *speller) after(d *doubt, r *received) (to doubt) {
+	in := s.missed(r, d.in)
+	toFigures, toLetters := s.toOther(r)
+	stays := [2]float64{d.in[Letters] * (1 - toFigures), d.in[Figures] * (1 - toLetters)}
+	var stayed [2]float64
+	for shift := range s.next {
+		if in[shift] == 0 {
+			continue
+		}
+		for c, likely := range r.likely {
+			if likely == 0 {
+				continue
+			}
+			joint := likely * s.chance(r, shift, c, d.seen[c])
+			next := s.next[shift][c]
+			to.in[next] += in[shift] * joint
+			if int(next) == shift {
+				stayed[shift] += stays[shift] * joint
+			}
 		}
 	}
-	return sum / all
+	less := Letters
+	if to.in[Figures] < to.in[Letters] {
+		less = Figures
+	}
+	all := to.in[0] + to.in[1]
+	share := stayed[less] / max(to.in[less], 1e-300)
+	for k := range to.in {
+		if to.in[k] /= all; to.in[k] < clearly {
+			to.in[k] = 0
+		}
+	}
+	if to.in[less] == 0 {
+		return to
+	}
+	for c, n := range d.seen {
+		to.seen[c] = n * share
+	}
+	to.seen[r.best]++
+	return to
 }
 
 // missed is the probability of either shift before a character, with what may have been missed before that.
