@@ -21,14 +21,18 @@ const (
 // start is known from phasing, next to the first row.
 func (d *Drawing) align(v *Video, phased bool, known *clock) {
 	d.alignTuning(v)
-	pivot := 0
-	if !phased { // it is known from the picture, in its middle
-		pivot = d.Rows / 2
-	}
-	d.alignSlant(v, pivot, known)
+	d.alignSlant(v, d.pivot(phased), known)
 	if !phased {
 		d.alignElements(v)
 	}
+}
+
+// pivot is the row in which the line start is known.
+func (d *Drawing) pivot(phased bool) int {
+	if phased {
+		return 0
+	}
+	return d.Rows / 2 // it is known from the picture
 }
 
 // alignTuning moves the middle between black and white to where the evidence is greatest.

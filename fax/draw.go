@@ -34,6 +34,10 @@ func drawRows(s *lineSource, d Drawing, k kind) (*image.Gray, []rowLevel) {
 	m := image.NewGray(image.Rect(0, 0, d.Columns, d.Rows))
 	levels := make([]rowLevel, d.Rows)
 	switch {
+	case k == soft && !d.Plain && s.grid.steps <= s.grid.columns:
+		plain := image.NewGray(m.Rect)
+		drawGreys(plain, s, levels, false)
+		drawSoft(m, plain, s, levels)
 	case d.Plain || k == greys || k == soft:
 		drawGreys(m, s, levels, d.Plain)
 	case k == twoLevels:

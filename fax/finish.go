@@ -93,12 +93,12 @@ func (ch *Chart) draw(raw *Video) {
 	if k != greys && !ch.Plain {
 		k = ch.settle(raw, k)
 	}
-	ch.TwoLevel = k == twoLevels
 	ch.ClockPPM = (ch.Period/(60/ch.LPM*VideoRate) - 1) * 1e6
 	ch.ClockDeviationPPM = ch.clock.deviation * 1e6
 	s := ch.source(ch.Video)
 	m, levels := drawRows(s, ch.Drawing, k)
 	ch.Image = m
+	ch.TwoLevel = k == twoLevels || k == soft && greysIn(m) < fewGreys
 	var signal, noise float64
 	for _, l := range levels {
 		ch.Quality = append(ch.Quality, l.quality())
@@ -133,8 +133,11 @@ func (ch *Chart) settle(raw *Video, k kind) kind {
 		}
 		return twoLevels
 	}
-	if k == twoLevels {
+	switch k {
+	case twoLevels:
 		ch.align(ch.Video, ch.PhaseMeasured, &ch.clock)
+	case soft:
+		ch.alignSlant(ch.Video, ch.pivot(ch.PhaseMeasured), &ch.clock)
 	}
 	return k
 }

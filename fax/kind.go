@@ -132,7 +132,7 @@ func (p *pieces) vote(row int, f func(step int, isGrey bool)) {
 	}
 }
 
-// A tile is a part of a mixed picture that is drawn as one kind.
+// A tile is a part of a picture that is drawn in one way.
 const (
 	tileRows    = 32
 	tileColumns = 64
@@ -140,11 +140,46 @@ const (
 	tileShare   = 0.15 // of its constant pieces are grey in a tile that is drawn with greys
 )
 
+// tiles is a balance for each tile of a picture: what speaks for the other drawing of two, less what speaks against.
+type tiles struct {
+	across, down int
+	balance      []float64
+}
+
+func newTiles(r image.Rectangle) *tiles {
+	t := &tiles{across: (r.Dx() + tileColumns - 1) / tileColumns, down: (r.Dy() + tileRows - 1) / tileRows}
+	t.balance = make([]float64, t.across*t.down)
+	return t
+}
+
+func (t *tiles) add(x, y int, v float64) { t.balance[y/tileRows*t.across+x/tileColumns] += v }
+
+// copy copies the parts of other for which the balance speaks into m. That of a pixel is between those of the nearest
+// tiles' middles, by linear interpolation.
+func (t *tiles) copy(m, other *image.Gray) {
+	for y := range m.Rect.Dy() {
+		fy := max(float64(y)/tileRows-0.5, 0)
+		top := min(int(fy), t.down-1)
+		low := min(top+1, t.down-1)
+		fy -= float64(top)
+		for x := range m.Rect.Dx() {
+			fx := max(float64(x)/tileColumns-0.5, 0)
+			left := min(int(fx), t.across-1)
+			right := min(left+1, t.across-1)
+			fx -= float64(left)
+			b := (1-fy)*((1-fx)*t.balance[top*t.across+left]+fx*t.balance[top*t.across+right]) +
+				fy*((1-fx)*t.balance[low*t.across+left]+fx*t.balance[low*t.across+right])
+			if b > 0 {
+				m.Pix[y*m.Stride+x] = other.Pix[y*other.Stride+x]
+			}
+		}
+	}
+}
+
 // mixGreys copies the parts of plain that have greys into m, which was drawn as if it had none.
 func mixGreys(m, plain *image.Gray, s *lineSource) {
 	w, h := m.Rect.Dx(), m.Rect.Dy()
-	across, down := (w+tileColumns-1)/tileColumns, (h+tileRows-1)/tileRows
-	balance := make([]float64, across*down) // grey votes less a share of the others
+	t := newTiles(m.Rect) // grey votes less a share of the others
 	p := newPieces(s)
 	for row := 0; row < h; row += tileEvery {
 		p.grey = 0.65
@@ -152,31 +187,12 @@ func mixGreys(m, plain *image.Gray, s *lineSource) {
 			p.grey = 0.88
 		}
 		p.vote(row, func(step int, isGrey bool) {
-			column := min((step+pieceLength/2)*w/s.grid.steps, w-1)
-			tile := row/tileRows*across + column/tileColumns
+			v := -tileShare
 			if isGrey {
-				balance[tile]++
-			} else {
-				balance[tile] -= tileShare
+				v = 1
 			}
+			t.add(min((step+pieceLength/2)*w/s.grid.steps, w-1), row, v)
 		})
 	}
-	// The balance of a pixel is that of the nearest tiles' middles, by linear interpolation.
-	for y := range h {
-		fy := max(float64(y)/tileRows-0.5, 0)
-		top := min(int(fy), down-1)
-		low := min(top+1, down-1)
-		fy -= float64(top)
-		for x := range w {
-			fx := max(float64(x)/tileColumns-0.5, 0)
-			left := min(int(fx), across-1)
-			right := min(left+1, across-1)
-			fx -= float64(left)
-			b := (1-fy)*((1-fx)*balance[top*across+left]+fx*balance[top*across+right]) +
-				fy*((1-fx)*balance[low*across+left]+fx*balance[low*across+right])
-			if b > 0 {
-				m.Pix[y*m.Stride+x] = plain.Pix[y*plain.Stride+x]
-			}
-		}
-	}
+	t.copy(m, plain)
 }

@@ -55,6 +55,20 @@ func (k *kernel) noiseGain() float32 {
 	return sum / (kernelPhases + 1)
 }
 
+// noiseAt is the covariance of filtered white noise with itself some samples later, over the noise's power.
+func (k *kernel) noiseAt(lag float64) (sum float64) {
+	fine := make([]float64, kernelPhases*k.taps) // the kernel, kernelPhases to a sample
+	for i := range k.taps {
+		for p := range kernelPhases {
+			fine[(i+1)*kernelPhases-1-p] = float64(k.table[p*k.taps+i])
+		}
+	}
+	for i, at := 0, int(math.Round(lag*kernelPhases)); at < len(fine); i, at = i+1, at+1 {
+		sum += fine[i] * fine[at]
+	}
+	return sum / kernelPhases
+}
+
 // noiseLag is the covariance of filtered white noise with itself a sample later, over the noise's power.
 func (k *kernel) noiseLag() (sum float32) {
 	for p := range kernelPhases {
@@ -228,4 +242,29 @@ func (s *lineSource) brightness(dst []float32, line int) {
 		}
 		dst[i] = demod.Phase(sum)*scale + 0.5
 	}
+}
+
+// edges sets dst to the brightness of a loaded line's steps and lead steps around, by the phase from each step to the
+// next. Its filter is the widest: it rounds edges the least.
+func (s *lineSource) edges(dst []float32, line int) {
+	y := s.y[:len(dst)+1]
+	s.fill(y, plainKernels()[len(plainCutoffs)-1], line, -lead)
+	scale := float32(1 / (2 * s.advance()))
+	for i := range dst {
+		a, c := y[i], y[i+1]
+		dst[i] = demod.Phase(c*complex(real(a), -imag(a)))*scale + 0.5
+	}
+}
+
+// edgeNoise is the covariance of the noise of edges with itself some steps later, at a noise-to-signal ratio: a phase
+// has half of the ratio as its variance, in radians².
+func (s *lineSource) edgeNoise(ratio float32) (lags [whitening + 1]float64) {
+	k := plainKernels()[len(plainCutoffs)-1]
+	step, scale := s.grid.step(), 1/(2*s.advance())
+	for i := range lags {
+		n := float64(i)
+		lags[i] = float64(ratio) / 2 * scale * scale *
+			(2*k.noiseAt(n*step) - k.noiseAt(math.Abs(n-1)*step) - k.noiseAt((n+1)*step))
+	}
+	return lags
 }

@@ -14,16 +14,16 @@ import (
 const (
 	softRows = 12 // that are looked at
 	softDB   = 12 // SNR from which on there is a choice
-	// leastSoft is the least mean square of softness, black to white being 1, that matters: edges that are
-	// misplaced by 0.1 pixel make 0.001 in a dense chart, edges smeared over two pixels 0.004.
-	leastSoft = 0.0015
+	// leastSoft is the least square of softness at an edge, black to white being 1, that matters: an edge that is
+	// misplaced by 0.1 pixel makes 0.01, one smeared over two pixels 0.04 and more.
+	leastSoft = 0.02
 	// fineSteps is the oversampling of the modulator: enough that the edges of steps fall within 1/16 sample.
 	fineSteps = 8
 )
 
 // isSoft reports whether hard edges would spoil the picture more than its noise does.
 func isSoft(s *lineSource, rows int) bool {
-	var rest, noise, looked float64
+	var rest, noise, edges float64
 	t := newTrellis(s.grid.steps, s.advance())
 	prior, white := make([]float32, s.grid.steps), make([]float32, s.grid.steps)
 	received, again := make([]float32, s.grid.steps), make([]float32, s.grid.steps)
@@ -49,12 +49,13 @@ func isSoft(s *lineSource, rows int) bool {
 			d := float64(received[k] - again[k])
 			rest += d * d
 			noise += float64(bound) / 2 // it is twice what is expected
-			looked++
+			if (white[k] > 0.5) != (white[k-1] > 0.5) {
+				edges++
+			}
 		}
 	}
-	// The difference is noise and softness; soft edges lose more when they are more than half of it.
 	// The difference is noise and softness. Sharp charts reached 0.8 to 1.3 times the noise, soft ones 1.6 at 20 dB.
-	return rest > 1.5*noise && rest > leastSoft*looked
+	return rest > 1.5*noise && rest-noise > leastSoft*edges
 }
 
 // modulator replaces a loaded line by what its decisions would have sounded like without noise.

@@ -1,0 +1,198 @@
+package fax
+
+import "math"
+
+// deconvolver estimates the elements of a row from its steps, given the response. An element is black, white, or
+// something between; its estimate is the mean of what is probable, given the whole row (expectation propagation: Minka,
+// Uncertainty in Artificial Intelligence 17, 2001). Each element's prior is replaced by a Gaussian; the row is
+// then jointly Gaussian, with a banded precision matrix. What the matrix says of an element without the element's own
+// Gaussian is put together with its true prior, and the Gaussian is set to have the mean and variance that come out.
+// Elements are counted from white here, black being -1, so that what lies beyond the ends is zero.
+type deconvolver struct {
+	taps     [band + 1]float64 // whitened
+	gram     [band + 1]float64 // their autocorrelation over the noise
+	steps    []float64         // whitened, less white
+	sites    []site
+	l        [][band + 1]float64 // factors of the precision matrix, l·diag(d)·lᵀ: of element i with i-k
+	d        []float64
+	cov      [][band + 1]float64 // covariance of element i with i-k
+	rhs      []float64
+	mean     []float64
+	like     []shares // how probable black, white and grey are
+	out      []float32
+	variance []float64 // of out
+}
+
+const (
+	// band is how far elements lie apart at most that meet in a whitened step.
+	band = responseTaps - 1 + whitening
+	// rounds of expectation propagation: more change the fidelity by 0.1 dB (simulation).
+	deconvolverRounds = 5
+	// damping is the share of the new in each round's sites, against swinging.
+	damping = 0.7
+	// leastPrecision is that of a Gaussian that tells nothing of something between black and white.
+	leastPrecision = 1e-2
+)
+
+// shares is how probable black, white, and grey are, and the mean and variance of grey.
+type shares struct {
+	black, white, grey float64
+	mean, variance     float64
+}
+
+// sharesSum is a sum of shares.
+type sharesSum struct{ black, white, grey, first, second float64 }
+
+func (s *sharesSum) add(p shares, weight float64) {
+	s.black += weight * p.black
+	s.white += weight * p.white
+	s.grey += weight * p.grey
+	s.first += weight * p.grey * p.mean
+	s.second += weight * p.grey * (p.mean*p.mean + p.variance)
+}
+
+// shares is what was summed up and other, which counts so much.
+func (s sharesSum) shares(other shares, weight float64) shares {
+	s.add(other, weight)
+	total := s.black + s.white + s.grey
+	m := s.first / s.grey
+	return shares{s.black / total, s.white / total, s.grey / total, m, s.second/s.grey - m*m}
+}
+
+// site is a Gaussian by its precision and the precision times the mean.
+type site struct{ precision, weighted float64 }
+
+func newDeconvolver(n int) *deconvolver {
+	return &deconvolver{
+		steps: make([]float64, n+band), sites: make([]site, n), l: make([][band + 1]float64, n), d: make([]float64, n),
+		cov: make([][band + 1]float64, n), rhs: make([]float64, n), mean: make([]float64, n),
+		like: make([]shares, n), out: make([]float32, n), variance: make([]float64, n),
+	}
+}
+
+// run estimates the elements of a row with steps b, into out and like. prior is that of each element.
+func (e *deconvolver) run(b []float32, r *response, prior []shares) {
+	e.taps = [band + 1]float64{}
+	for i, h := range r.taps {
+		for k, a := range r.whiten {
+			e.taps[i+k] += a * h
+		}
+	}
+	for k := range e.gram {
+		e.gram[k] = 0
+		for i := k; i <= band; i++ {
+			e.gram[k] += e.taps[i] * e.taps[i-k] / r.noise
+		}
+	}
+	white := r.white()
+	for n := range e.steps {
+		e.steps[n] = 0
+		for k, a := range r.whiten {
+			e.steps[n] += a * (float64(b[min(max(n-k, 0), len(b)-1)]) - white)
+		}
+	}
+	for i := range e.rhs {
+		sum := 0.0
+		for k, h := range e.taps {
+			sum += h * e.steps[max(i+k-responseBefore, 0)]
+		}
+		e.rhs[i] = sum / r.noise
+		p := prior[i]
+		m := -p.black + p.grey*p.mean
+		v := p.black + p.grey*(p.variance+p.mean*p.mean) - m*m
+		e.sites[i] = site{1 / (v + 1e-4), m / (v + 1e-4)}
+	}
+	for range deconvolverRounds {
+		e.solve()
+		for i := range e.sites {
+			e.out[i] = float32(1 + e.update(i, prior[i]))
+		}
+	}
+}
+
+// solve sets the means and covariances that the row has with the sites.
+func (e *deconvolver) solve() {
+	n := len(e.sites)
+	for i := range n {
+		row := &e.l[i]
+		reach := min(band, i)
+		d := e.gram[0] + e.sites[i].precision
+		m := e.rhs[i] + e.sites[i].weighted
+		for k := reach; k > 0; k-- { // times d for now
+			other := &e.l[i-k]
+			sum := e.gram[k]
+			for q := k + 1; q <= reach; q++ {
+				sum -= row[q] * other[q-k]
+			}
+			row[k] = sum
+		}
+		for k := 1; k <= reach; k++ {
+			t := row[k] / e.d[i-k]
+			d -= t * row[k]
+			m -= t * e.mean[i-k]
+			row[k] = t
+		}
+		e.d[i], e.mean[i] = d, m
+	}
+	for i := n - 1; i >= 0; i-- {
+		reach := min(band, n-1-i)
+		m := e.mean[i] / e.d[i]
+		var l, cov [band + 1]float64 // of i+k with i
+		for k := 1; k <= reach; k++ {
+			l[k] = e.l[i+k][k]
+			m -= l[k] * e.mean[i+k]
+		}
+		e.mean[i] = m
+		// Covariances within the band (Takahashi, Fagan and Chen, IEEE PICA Conference 1973).
+		own := 1 / e.d[i]
+		for k := 1; k <= reach; k++ {
+			sum := 0.0
+			for q := 1; q < k; q++ {
+				sum -= l[q] * e.cov[i+k][k-q]
+			}
+			for q := k; q <= reach; q++ {
+				sum -= l[q] * e.cov[i+q][q-k]
+			}
+			cov[k] = sum
+			own -= l[k] * sum
+		}
+		for k := 1; k <= reach; k++ {
+			e.cov[i+k][k] = cov[k]
+		}
+		e.cov[i][0] = own
+	}
+}
+
+// update sets the site of element i and returns the element's mean.
+func (e *deconvolver) update(i int, prior shares) float64 {
+	s := &e.sites[i]
+	whole := 1 / e.cov[i][0]
+	precision := whole - s.precision
+	if precision < leastPrecision {
+		e.variance[i] = e.cov[i][0]
+		return e.mean[i]
+	}
+	v := 1 / precision
+	m := (whole*e.mean[i] - s.weighted) * v
+	p := possible(m, v, prior)
+	e.like[i] = p
+	mean := p.grey*p.mean - p.black
+	variance := p.black + p.grey*(p.mean*p.mean+p.variance) - mean*mean
+	e.variance[i] = variance
+	next := site{precision: max(1/max(variance, 1e-4)-precision, leastPrecision)}
+	next.weighted = mean*(next.precision+precision) - m*precision
+	s.precision += damping * (next.precision - s.precision)
+	s.weighted += damping * (next.weighted - s.weighted)
+	return mean
+}
+
+// possible is what is to be expected of an element that the others tell to be m with variance v.
+func possible(m, v float64, prior shares) shares {
+	w := v + prior.variance
+	level := 1 / math.Sqrt(v)
+	black := prior.black * level * math.Exp(-0.5*(m+1)*(m+1)/v)
+	white := prior.white * level * math.Exp(-0.5*m*m/v)
+	grey := prior.grey / math.Sqrt(w) * math.Exp(-0.5*(m-prior.mean)*(m-prior.mean)/w)
+	total := black + white + grey + 1e-300
+	return shares{black / total, white / total, grey / total, (m*prior.variance + prior.mean*v) / w, v * prior.variance / w}
+}
