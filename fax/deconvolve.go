@@ -26,8 +26,9 @@ type deconvolver struct {
 const (
 	// band is how far elements lie apart at most that meet in a whitened step.
 	band = responseTaps - 1 + whitening
-	// rounds of expectation propagation: more change the fidelity by 0.1 dB (simulation).
-	deconvolverRounds = 5
+	// deconvolverRounds of expectation propagation: five gain two-level charts of 39 dB some dB, anti-aliased ones nothing
+	// (simulation).
+	deconvolverRounds = 3
 	// damping is the share of the new in each round's sites, against swinging.
 	damping = 0.7
 	// leastPrecision is that of a Gaussian that tells nothing of something between black and white.
