@@ -141,3 +141,21 @@ func TestSenderChanges(t *testing.T) {
 		t.Errorf("%q, at last %+v", text, s)
 	}
 }
+
+// At other rates a letter repeated is more than one letter, but explains the signal worse.
+func TestMarker(t *testing.T) {
+	text := strings.Repeat("U", 70) + "\nDE XG0JDQ EXCEPT XE0NQ DRIFTING"
+	for _, baud := range []float64{rtty.Baud45, 50, 75} {
+		x := noisy(t, samples.RTTYConfig{SampleRate: 12000, Text: text, Baud: baud, StopElements: 1.5, LeadSeconds: 2, TrailSeconds: 2, Seed: 1})
+		var printed strings.Builder
+		d, err := rtty.New(rtty.Config{SampleRate: 12000}, rtty.Events{Char: func(c rtty.Char) { printed.WriteRune(c.Rune) }})
+		if err != nil {
+			t.Fatal(err)
+		}
+		d.Write(x)
+		d.Flush()
+		if printed.String() != text {
+			t.Errorf("%.2f Bd: %q", baud, printed.String())
+		}
+	}
+}

@@ -87,6 +87,8 @@ type search struct {
 	lead        [8]float64 // evidence for each of them
 	count       [8]float64 // from so many characters, each by its novelty
 	seen        [8]int     // characters
+	plain       [8]float64 // evidence of them without heed to novelty
+	repeated    float64    // merit of what explains a pair best, be it but a repetition
 	frames      []frame
 }
 
@@ -169,6 +171,8 @@ func (s *search) tryRates(f *front, p pair, first int64, patiently bool, best *f
 	if f.ready-first < leastBlocks {
 		return
 	}
+	s.repeated = math.Inf(-1)
+	own := found{merit: math.Inf(-1)} // what the pair may be
 	for i, baud := range s.bauds {
 		if p.upper.hz-p.lower.hz < 0.5*baud {
 			continue
@@ -177,8 +181,15 @@ func (s *search) tryRates(f *front, p pair, first int64, patiently bool, best *f
 		if patiently {
 			blocks = patientBlocks
 		}
-		s.try(f, p, baud, s.kinds[i], max(first, f.ready-blocks), best)
+		s.try(f, p, baud, s.kinds[i], max(first, f.ready-blocks), &own)
 	}
+	// A letter repeated is no proof of a signal, but at another rate it may make more than one letter.
+	slower := min(own.baud, best.baud)
+	if own.lead == 0 || s.repeated > clearlyBetter*own.merit || p.sideband(best.pair, slower) ||
+		own.merit <= best.merit && !best.pair.sideband(p, slower) {
+		return
+	}
+	*best = own
 }
 
 // differs says whether f is another signal than the one that c receives.
@@ -302,12 +313,12 @@ func (s *search) allowed(p pair) bool {
 	return true
 }
 
-// try supposes a signal and notes it if it is better than the best.
+// try supposes a signal and notes it if it is the best of a pair.
 func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, best *found) {
 	t := s.trial
 	t.trellis = s.trellis[:len(kinds)]
 	s.start(t, p, baud, [2]float64{p.lower.hz, p.upper.hz}, kinds, from)
-	s.lead, s.count, s.seen = [8]float64{}, [8]float64{}, [8]int{}
+	s.lead, s.count, s.seen, s.plain = [8]float64{}, [8]float64{}, [8]int{}, [8]float64{}
 	t.levels.fixed = t.levels.noise
 	for b := from; b < f.ready; b++ {
 		t.listen(f.block(b))
@@ -318,6 +329,7 @@ func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, b
 				s.lead[i] += weighed(f)
 				s.count[i] += f.novelty
 				s.seen[i]++
+				s.plain[i] += f.evidence
 				if s.lead[i] <= 0 {
 					s.lead[i], s.count[i] = 0, 0
 				}
@@ -325,27 +337,41 @@ func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, b
 			hopeless = hopeless && s.seen[i] >= hopelessCount && s.lead[i] < hopelessLead
 		}
 		if hopeless {
+			s.repeats(t, from, b+1)
 			return
 		}
 	}
+	s.repeats(t, from, f.ready)
 	l := &t.levels
 	if l.slow[0]+l.slow[1] < (1+leastPower)*(l.noise[0]+l.noise[1]) {
 		return
 	}
 	for i, r := range t.trellis {
 		lead := s.lead[i]
-		merit := (r.score()+lead)/float64(f.ready-from) + l.unknownPhase()*baud*blockSeconds
+		merit := t.merit(r, lead, f.ready-from)
 		if s.present != nil && !(&found{pair: p, kind: kinds[i], baud: baud, hz: t.tones.hz}).differs(s.present, s.presentKind) {
 			merit *= clearlyBetter
 		}
-		slower := min(baud, best.baud)
-		if lead < max(likelyLead, leastMean*s.count[i]) || p.sideband(best.pair, slower) ||
-			merit <= best.merit && !best.pair.sideband(p, slower) {
+		if lead < max(likelyLead, leastMean*s.count[i]) || merit <= best.merit {
 			continue
 		}
 		*best = found{pair: p, kind: kinds[i], baud: baud, hz: t.tones.hz, drift: t.tuning.drift,
 			lead: lead, merit: merit, from: from, to: f.ready}
 	}
+}
+
+// repeats notes how well a supposition explains its pair, if its characters are some, whether new or not.
+func (s *search) repeats(t *channel, from, to int64) {
+	for i, r := range t.trellis {
+		if s.plain[i] >= max(likelyLead, leastMean*float64(s.seen[i])) {
+			s.repeated = max(s.repeated, t.merit(r, s.plain[i], to-from))
+		}
+	}
+}
+
+// merit is how well a trellis explains what was heard in some blocks, with the evidence of its characters.
+func (c *channel) merit(r *trellis, lead float64, blocks int64) float64 {
+	return (r.score()+lead)/float64(blocks) + c.levels.unknownPhase()*c.baud*blockSeconds
 }
 
 // weighed is the evidence of a character for a signal: what speaks for it counts by its novelty.
