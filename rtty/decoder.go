@@ -263,6 +263,7 @@ func (d *Decoder) print() {
 			g += perElement
 			c.units[i] = float32(r.doubted(l, g, d.line.excess(d.front, g)))
 		}
+		l.fading(f.start, r.length)
 		c.missed = d.line.missed(f, d.front)
 		d.standing = min(d.standing+f.evidence, mostStanding)
 		d.heard = int64(c.end/blockLength) + 1

@@ -29,9 +29,28 @@ func (r *trellis) doubted(l *levels, g int64, excess float64) float64 {
 
 // hole is the log-likelihood of a hole. Where neither tone can be of the level of the half second around, a hole is as
 // likely as a quick fade, which has to be deep.
+//
+// A signal whose level often jumps so has quick fades: what is seen of them makes the next one likelier to be one.
 func (l *levels) hole(g int64) float64 {
-	tone := max(l.likelihood(mark, g, g-l.width, g+l.width), l.likelihood(space, g, g-l.width, g+l.width))
-	return min(lnHole-min(float64(tone), 0), 0)
+	fade := min(l.tone(g), 0) + math.Log(max(l.fades, math.Exp(lnHole))) - lnHole
+	return min(lnHole-min(fade, 0), 0)
+}
+
+// tone is the log-likelihood of the likelier tone by the levels of the half second around.
+func (l *levels) tone(g int64) float64 {
+	return float64(max(l.likelihood(mark, g, g-l.width, g+l.width), l.likelihood(space, g, g-l.width, g+l.width)))
+}
+
+// fading notes whether there was a quick fade in a character that begins at g.
+func (l *levels) fading(g, length int64) {
+	const memory = 60 // characters
+	hit := 0.0
+	for k := g; k < g+length; k += perElement {
+		if l.tone(k) < lnHole/3 {
+			hit = 1
+		}
+	}
+	l.fades += (hit - l.fades) / memory
 }
 
 // hit is the log-likelihood of either tone in noise that is so much stronger, against the usual noise alone. Whether a

@@ -47,6 +47,7 @@ type levels struct {
 	noise       [2]float32
 	fixed       [2]float32 // the noise to reckon with, if not 0
 	noiseShare  float32
+	fades       float64       // share of characters with a quick fade
 	turn        [2]complex128 // of halves when on, since last asked
 
 	// Log-likelihood of each tone against noise alone, for the element that begins at a grid point.
@@ -57,7 +58,7 @@ func (l *levels) begin(baud float64, power, noise [2]float32) {
 	l.width = int64(math.Round(max(levelSeconds*baud, 8) * perElement))
 	l.width = min(l.width, gridSize/4)
 	l.narrow = int64(math.Round(min(max(narrowSeconds*baud, 4)*perElement, gridSize/4)))
-	l.windows, l.done = 0, 0
+	l.windows, l.done, l.fades = 0, 0, 0
 	l.slow, l.noise, l.fixed = power, noise, [2]float32{}
 	l.most = float32(mostRatio * Baud45 / baud)
 	l.noiseShare = float32(1 / (noiseSeconds * baud * perElement))
