@@ -13,7 +13,7 @@ const (
 	// seamTolerance is how near, as a share of the line (three pixels), is right.
 	seamTolerance = 3.0 / 1810
 	// LeastSure is the probability from which on a line start is called found: of the charts that were not among those
-	// from which the weights were learnt, 96 in 100 were right that were called so (FIGURES.md, fax-line-start).
+	// from which the weights were learnt, 93 to 96 in 100 were right that were called so (FIGURES.md, fax-line-start).
 	LeastSure = 0.75
 	// leaningRight is the share of the pages leaning by more than a pixel whose line start is right all the same, of those
 	// that the study has with a margin or a frame.
