@@ -58,7 +58,7 @@ pass on differs by country.
 		if listsDevices(sources) {
 			return printDevices(c.OutOrStdout())
 		}
-		o.notes = c.ErrOrStderr()
+		o.notes = &sharedWriter{w: c.ErrOrStderr()}
 		return runCopy(c.Context(), o, sources, c.InOrStdin(), c.OutOrStdout(), newProgress(c.ErrOrStderr()))
 	}
 	o.addFlags(cmd.Flags())
