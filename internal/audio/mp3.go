@@ -147,7 +147,7 @@ func (d *mp3Decoder) decode(frame []byte) []float32 {
 			return nil
 		}
 	}
-	n, err := d.library(frame)
+	n, err := d.decodeFrame(frame)
 	if err != nil || n != 4*d.head.samples || missing {
 		return nil
 	}
@@ -164,8 +164,8 @@ func (d *mp3Decoder) decode(frame []byte) []float32 {
 // forget tells that what precedes the next frame is missing.
 func (d *mp3Decoder) forget() { d.held, d.whole.kept = 0, d.whole.kept[:0] }
 
-// library has the library decode a frame into d.bytes. After a panic of it over hostile bytes a new one takes its place.
-func (d *mp3Decoder) library(frame []byte) (n int, err error) {
+// decodeFrame has the library decode a frame into d.bytes. After a panic of it over hostile bytes a new one takes its place.
+func (d *mp3Decoder) decodeFrame(frame []byte) (n int, err error) {
 	defer func() {
 		if err != nil {
 			d.decoder = nil
