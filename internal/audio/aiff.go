@@ -3,7 +3,6 @@ package audio
 import (
 	"bufio"
 	"encoding/binary"
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -36,28 +35,16 @@ func readAIFFHeader(r *bufio.Reader) (h wavHeader, err error) {
 		return h, mended{fmt.Errorf("is IFF of the kind %q, not AIFF", kind), "convert it to WAV"}
 	}
 	c := chunks{r: r, offset: 12, layout: iffChunks}
-	for range maxChunks {
-		id, size, err := c.next()
-		if err != nil {
-			return h, err
-		}
+	err = c.walk(func(id string, size uint64) error {
 		switch id {
 		case "COMM":
-			err = h.readCommon(&c)
+			return h.readCommon(&c)
 		case "SSND":
-			if h.format.decode == nil {
-				return h, mended{errors.New("has its samples before their format"), "convert it to WAV"}
-			}
-			return h, h.readSound(&c, size)
+			return h.readSound(&c, size)
 		}
-		if err == nil {
-			err = c.skip()
-		}
-		if err != nil {
-			return h, err
-		}
-	}
-	return h, mended{fmt.Errorf("has no samples within its first %d chunks", maxChunks), "convert it to WAV"}
+		return nil
+	})
+	return h, err
 }
 
 // readCommon reads the chunk "COMM".
@@ -112,14 +99,17 @@ func (h *wavHeader) readSound(c *chunks, size uint64) error {
 	}
 	before := uint64(binary.BigEndian.Uint32(b[:]))
 	n, err := io.CopyN(io.Discard, c.r, int64(before))
-	h.offset = c.offset + int64(len(b)) + n
-	if !leftOpen(size) && before+8 > size {
-		return errNoSamples
+	c.offset += int64(len(b)) + n
+	if err != nil {
+		return err
 	}
-	if h.size = size; !leftOpen(size) {
-		h.size -= before + 8
+	if !leftOpen(size) {
+		if before+8 > size {
+			return errNoSamples
+		}
+		size -= before + 8
 	}
-	return err
+	return h.samples(c, size)
 }
 
 // extended reads an 80-bit number of IEEE 754: a sign, 15 bits of exponent, and 64 of mantissa with its leading 1.

@@ -3,6 +3,8 @@ package audio
 import (
 	"bufio"
 	"encoding/binary"
+	"errors"
+	"fmt"
 	"io"
 	"math"
 )
@@ -53,6 +55,41 @@ func (c *chunks) next() (id string, size uint64, err error) {
 	c.offset += int64(len(head))
 	c.left = c.size + -c.size%l.padding
 	return id, c.size, nil
+}
+
+// walk visits the chunks up to the one that holds the samples, for which visit returns errSamples.
+func (c *chunks) walk(visit func(id string, size uint64) error) error {
+	for range maxChunks {
+		id, size, err := c.next()
+		if err == nil {
+			err = visit(id, size)
+		}
+		if err == errSamples {
+			return nil
+		}
+		if err == nil {
+			err = c.skip()
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return mended{fmt.Errorf("has no samples within its first %d chunks", maxChunks), "convert it to WAV again"}
+}
+
+// maxChunks may precede the samples; an endless stream of empty chunks must end.
+const maxChunks = 1000
+
+// errSamples ends a walk.
+var errSamples = errors.New("the samples")
+
+// samples is that the samples of a size begin here. Their format must be known by now.
+func (h *wavHeader) samples(c *chunks, size uint64) error {
+	if h.format.decode == nil {
+		return mended{errors.New("has its samples before their format"), "convert it to WAV again"}
+	}
+	h.offset, h.size = c.offset, size
+	return errSamples
 }
 
 // read gives up to n bytes of the chunk's content: fewer if it has fewer.

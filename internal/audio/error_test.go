@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -214,11 +215,17 @@ func TestFLACDamage(t *testing.T) {
 			}
 		}
 	}
-	// The last one: nothing follows that could tell.
+	// The last one: the length that the file states tells what is lost, unless the frame ends too soon.
 	b := bytes.Clone(clean)
-	b[len(b)-9] ^= 1
+	b[len(b)-1] ^= 1
 	src, err := Open("-", Options{Stdin: bytes.NewReader(b)})
 	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := readAll(t, src, 1000); len(got) != 6*4096 || slices.Max(got[5*4096:]) != 0 || err != nil {
+		t.Error(len(got), err)
+	}
+	if src, err = Open("-", Options{Stdin: bytes.NewReader(clean[:len(clean)-9])}); err != nil {
 		t.Fatal(err)
 	}
 	if got, err := readAll(t, src, 1000); len(got) != 5*4096 || !errors.Is(err, io.ErrUnexpectedEOF) {

@@ -114,7 +114,7 @@ func (f *flacDecoder) next() (block []float32, silence int64, err error) {
 		}
 	}
 	if silence > 0 {
-		f.after = fr
+		f.after = fr // none after the last
 		f.done += silence
 		return nil, silence, nil
 	}
@@ -149,25 +149,33 @@ func (f *flacDecoder) resume(cause error) (fr *frame.Frame, lost int64, err erro
 			if f.done == 0 && cause != io.EOF && !errors.Is(cause, io.ErrUnexpectedEOF) {
 				return nil, 0, mended{fmt.Errorf("holds no FLAC frame that can be decoded (%w)", cause), "convert it to WAV"}
 			}
+			// The last frames are there, damaged, unless they end too soon or are more than the bytes can have held.
+			missing := stated - f.done
+			if err == io.EOF && !errors.Is(cause, io.ErrUnexpectedEOF) && cause != io.EOF && missing > 0 && missing <= f.heldBy(passed) {
+				return nil, missing, nil
+			}
 			return nil, 0, f.finish(err)
 		}
 		if fr, err = f.parse(); err != nil {
 			continue
 		}
-		// What the frame is numbered must agree with what the bytes can have held: a frame takes 10 of them or more
-		// (section 9). Where pieces of the file are missing the length that it states vouches for the number.
+		// What the frame is numbered must agree with what the bytes can have held. Where pieces of the file are missing the length that it states vouches for the number.
 		number := f.number(fr) - f.origin
 		lost = number - f.done
 		if lost < 0 {
 			continue
 		}
-		if most := (passed/10 + 1) * max(f.fixed, int64(fr.BlockSize)); lost > most && !(stated > 0 && number+int64(fr.BlockSize) <= stated) {
+		if most := f.heldBy(passed); lost > most && !(stated > 0 && number+int64(fr.BlockSize) <= stated) {
 			lost = most
 		}
 		f.begun, f.origin = true, f.number(fr)-f.done-lost
 		return fr, lost, nil
 	}
 }
+
+// heldBy is how many samples a number of bytes can have held at most: a frame takes 10 bytes or more (RFC 9639
+// section 9).
+func (f *flacDecoder) heldBy(bytes int64) int64 { return (bytes/10 + 1) * f.fixed }
 
 // finish is the error at the end of the stream.
 func (f *flacDecoder) finish(cause error) error {

@@ -3,7 +3,6 @@ package audio
 import (
 	"bufio"
 	"errors"
-	"fmt"
 	"io"
 	"math"
 )
@@ -35,30 +34,17 @@ func readW64Header(r *bufio.Reader) (h wavHeader, err error) {
 		return h, mended{errors.New("begins like W64 but is none"), "convert it to WAV"}
 	}
 	c := chunks{r: r, offset: 40, layout: w64Chunks}
-	for range maxChunks {
-		id, size, err := c.next()
-		if err != nil {
-			return h, err
-		}
+	err = c.walk(func(id string, size uint64) error {
 		switch id {
 		case "fmt " + w64Tail:
-			err = h.readFormat(&c)
+			return h.readFormat(&c)
 		case "data" + w64Tail:
-			if h.format.decode == nil {
-				return h, mended{errors.New("has its samples before their format"), "convert it to WAV again"}
-			}
 			if size >= math.MaxInt64-openMargin {
 				size = 0
 			}
-			h.offset, h.size = c.offset, size
-			return h, nil
+			return h.samples(&c, size)
 		}
-		if err == nil {
-			err = c.skip()
-		}
-		if err != nil {
-			return h, err
-		}
-	}
-	return h, mended{fmt.Errorf("has no samples within its first %d chunks", maxChunks), "convert it to WAV again"}
+		return nil
+	})
+	return h, err
 }

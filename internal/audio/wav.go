@@ -3,7 +3,6 @@ package audio
 import (
 	"bufio"
 	"encoding/binary"
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -31,8 +30,6 @@ const (
 	guidTail      = "\x00\x00\x00\x00\x10\x00\x80\x00\x00\xaa\x00\x38\x9b\x71"
 
 	openSize = math.MaxUint32 // a size that ds64 holds, or that a writer left open
-
-	maxChunks = 1000 // before the data; an endless stream of empty chunks must end
 )
 
 // wavHeader is what precedes the samples.
@@ -105,38 +102,25 @@ func readWAVHeader(r *bufio.Reader) (h wavHeader, err error) {
 	}
 	c := chunks{r: r, offset: 12, layout: riffChunks}
 	var stamp bextStamp
-	for range maxChunks {
-		id, size, err := c.next()
-		if err != nil {
-			return h, err
-		}
+	err = c.walk(func(id string, size uint64) error {
 		switch id {
 		case "ds64":
-			err = c.readDS64()
+			return c.readDS64()
 		case "fmt ":
-			err = h.readFormat(&c)
+			return h.readFormat(&c)
 		case "bext":
-			err = stamp.read(&c)
+			return stamp.read(&c)
 		case "LIST":
-			err = h.readInfo(&c)
+			return h.readInfo(&c)
 		case "data":
-			if h.format.decode == nil {
-				return h, mended{errors.New("has its samples before their format"), "convert it to WAV again"}
-			}
-			if t := stamp.start(h.rate); !t.IsZero() {
-				h.stamp, h.stampFrom = t, FromBext
-			}
-			h.offset, h.size = c.offset, size
-			return h, nil
+			return h.samples(&c, size)
 		}
-		if err == nil {
-			err = c.skip()
-		}
-		if err != nil {
-			return h, err
-		}
+		return nil
+	})
+	if t := stamp.start(h.rate); !t.IsZero() {
+		h.stamp, h.stampFrom = t, FromBext
 	}
-	return h, mended{fmt.Errorf("has no samples within its first %d chunks", maxChunks), "convert it to WAV again"}
+	return h, err
 }
 
 // readInfo reads tags from the chunk "LIST", of which ICRD is when the recording was made. It is a time only if it has a
