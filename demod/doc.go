@@ -13,7 +13,7 @@
 //	smoothed video, soft values: the mode's own business
 //
 //	complex samples of a wide band (IQReader)
-//	      │ Slice: a single-sideband receiver; several stages, because the band is wide and the filter sharp
+//	      │ Tuner: a single-sideband receiver; several stages, because the band is wide and the filter sharp
 //	      ▼
 //	real samples at 12 kHz, for any of the above
 //

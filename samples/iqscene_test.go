@@ -98,7 +98,7 @@ func TestIQSceneBackToAudio(t *testing.T) {
 	signal := []IQSignal{{Source: source(), DialHz: -17000, StartSeconds: start, Gain: gain}}
 	hear := func(c IQSceneConfig) []float32 {
 		c.SampleRate = rate
-		r, err := demod.NewSliceReader(newIQScene(t, c), demod.SliceConfig{DialHz: -17000})
+		r, err := demod.NewTunerReader(newIQScene(t, c), demod.TunerConfig{DialHz: -17000})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -122,7 +122,7 @@ func TestIQSceneBackToAudio(t *testing.T) {
 	if db := 10 * math.Log10(diff/all); db > -60 {
 		t.Errorf("the audio comes back with an error of %.1f dB", db)
 	}
-	// The noise alone, in the noise bandwidth of a Slice, rate·Σh²/(Σh)² of its sharp filter.
+	// The noise alone, in the noise bandwidth of a Tuner, rate·Σh²/(Σh)² of its sharp filter.
 	bandwidth := 0.0
 	for _, h := range demod.Lowpass(6000, 2200, 2400, 80) {
 		bandwidth += 6000 * h * h

@@ -77,7 +77,7 @@ func TestReceiveFromTheNetwork(t *testing.T) {
 	}
 }
 
-// A band is made as its list says, and a teleprinter in it is received from its slice; mirrored it is at the mirrored
+// A band is made as its list says, and a teleprinter in it is received by a tuner; mirrored it is at the mirrored
 // frequency.
 func TestBandAsIQ(t *testing.T) {
 	dir := t.TempDir()

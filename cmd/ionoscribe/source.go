@@ -112,32 +112,32 @@ func openSource(path string, o opening) (source, func([]float32) (int, error), e
 	if err != nil {
 		return nil, nil, err
 	}
-	r, err := demod.NewSliceReader(q, demod.SliceConfig{DialHz: o.dialHz})
+	r, err := demod.NewTunerReader(q, demod.TunerConfig{DialHz: o.dialHz})
 	if err != nil {
 		q.Close()
 		return nil, nil, usageError{fmt.Errorf("--dial of %s: %w", path, err)}
 	}
-	return slice{r, q}, r.ReadSamples, nil
+	return tuned{r, q}, r.ReadSamples, nil
 }
 
-// slice is the audio of a part of complex samples.
-type slice struct {
-	*demod.SliceReader
+// tuned is the audio of a part of complex samples.
+type tuned struct {
+	*demod.TunerReader
 	q *audio.IQSource
 }
 
-func (s slice) Length() int64 {
+func (s tuned) Length() int64 {
 	if s.q.Length() < 0 {
 		return -1
 	}
 	return int64(float64(s.q.Length()) * s.SampleRate() / s.q.SampleRate())
 }
-func (s slice) Start() time.Time  { return s.q.Start() }
-func (s slice) StartFrom() string { return s.q.StartFrom() }
-func (s slice) Dial() float64     { return s.q.Dial() }
-func (s slice) DialFrom() string  { return s.q.DialFrom() }
-func (s slice) Close() error      { return s.q.Close() }
-func (s slice) Report() string    { return s.q.Report() }
+func (s tuned) Start() time.Time  { return s.q.Start() }
+func (s tuned) StartFrom() string { return s.q.StartFrom() }
+func (s tuned) Dial() float64     { return s.q.Dial() }
+func (s tuned) DialFrom() string  { return s.q.DialFrom() }
+func (s tuned) Close() error      { return s.q.Close() }
+func (s tuned) Report() string    { return s.q.Report() }
 
 // stream reads a source in the background, because a read may wait for ever and an interruption shall not.
 type stream[T float32 | complex64] struct {

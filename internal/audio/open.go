@@ -16,7 +16,7 @@ import (
 const (
 	MinRate     = 6000   // Hz
 	MaxRate     = 192000 // Hz
-	MaxIQRate   = 4e6    // Hz, of complex samples: what demod.Slice takes
+	MaxIQRate   = 4e6    // Hz, of complex samples: what demod.Tuner takes
 	MaxChannels = 8
 )
 

@@ -68,7 +68,7 @@ func TestPlanErrors(t *testing.T) {
 	}
 }
 
-// The spectrum has each transmission at its frequency and nowhere else; a teleprinter and Morse are copied from a slice,
+// The spectrum has each transmission at its frequency and nowhere else; a teleprinter and Morse are copied from a tuner,
 // and no peak is beyond full scale.
 func TestScene(t *testing.T) {
 	p := newPlan(t, Config{SampleRate: 48000, Seconds: 60, Morse: 3, Teleprinter: 1, LowestSNR: 15, HighestSNR: 20, Seed: 3})
@@ -91,21 +91,21 @@ func TestScene(t *testing.T) {
 		t.Errorf("peak of %g", a)
 	}
 	for _, x := range p.Transmissions {
-		slice, err := demod.NewSlice(demod.SliceConfig{SampleRate: p.SampleRate, DialHz: x.Hz - 1000})
+		tuner, err := demod.NewTuner(demod.TunerConfig{SampleRate: p.SampleRate, DialHz: x.Hz - 1000})
 		if err != nil {
 			t.Fatal(err)
 		}
-		heard := slice.Flush(slice.Append(nil, z))
+		heard := tuner.Flush(tuner.Append(nil, z))
 		var got []rune
 		if x.Kind == Morse {
-			d, err := cw.New(cw.Config{SampleRate: demod.SliceRate, PitchHz: 1000}, cw.Events{Char: func(c cw.Char) { got = append(got, []rune(c.Text)...) }})
+			d, err := cw.New(cw.Config{SampleRate: demod.TunerRate, PitchHz: 1000}, cw.Events{Char: func(c cw.Char) { got = append(got, []rune(c.Text)...) }})
 			if err != nil {
 				t.Fatal(err)
 			}
 			d.Write(heard)
 			d.Flush()
 		} else {
-			d, err := rtty.New(rtty.Config{SampleRate: demod.SliceRate, CentreHz: 1000}, rtty.Events{Char: func(c rtty.Char) { got = append(got, c.Rune) }})
+			d, err := rtty.New(rtty.Config{SampleRate: demod.TunerRate, CentreHz: 1000}, rtty.Events{Char: func(c rtty.Char) { got = append(got, c.Rune) }})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -15,7 +15,7 @@ type Copy struct {
 	Finding survey.Finding // as it is known by now
 
 	desk    *Desk
-	slice   *demod.Slice // of complex samples; nil: of audio
+	tuner   *demod.Tuner // of complex samples; nil: of audio
 	decoder decoder
 	rate    float64 // Hz, of what the decoder gets
 	from    int64   // sample index where the decoder's first sample is
@@ -32,7 +32,7 @@ type decoder interface {
 // beforeSeconds before its beginning a transmission's decoder begins, to learn the noise.
 const beforeSeconds = 2
 
-// Where transmissions lie in the audio of a slice: in the middle of what decoders hear, a fax where it belongs.
+// Where transmissions lie in the audio of a tuner: in the middle of what decoders hear, a fax where it belongs.
 const (
 	morseHz       = 1000.0
 	teleprinterHz = (rtty.LeastCentreHz + rtty.MostCentreHz) / 2
@@ -48,11 +48,11 @@ func newCopy(d *Desk, f survey.Finding) *Copy {
 		if edge := f.Hz + d.config.SampleRate/2; edge < hz && f.Kind != survey.Fax {
 			hz = edge // no dial beyond the band
 		}
-		s, err := demod.NewSlice(demod.SliceConfig{SampleRate: d.config.SampleRate, DialHz: f.Hz - hz})
+		s, err := demod.NewTuner(demod.TunerConfig{SampleRate: d.config.SampleRate, DialHz: f.Hz - hz})
 		if err != nil {
 			return nil
 		}
-		c.slice, c.rate = s, s.Rate()
+		c.tuner, c.rate = s, s.Rate()
 	}
 	var err error
 	switch f.Kind {
@@ -94,7 +94,7 @@ func newCopy(d *Desk, f survey.Finding) *Copy {
 func (c *Copy) catchUp() {
 	s := c.desk.survey
 	for {
-		if c.slice == nil {
+		if c.tuner == nil {
 			n := s.Samples(c.desk.audio, c.next)
 			if n == 0 {
 				return
@@ -119,7 +119,7 @@ func (c *Copy) write(block []float32) {
 // writeIQ hands the decoder the next complex samples.
 func (c *Copy) writeIQ(block []complex64) {
 	c.next += int64(len(block))
-	c.sound = c.slice.Append(c.sound[:0], block)
+	c.sound = c.tuner.Append(c.sound[:0], block)
 	c.decoder.Write(c.sound)
 }
 

@@ -132,7 +132,7 @@ func check(t *testing.T, plan *band.Plan, all []copied) {
 	}
 }
 
-// Audio is copied without slices; what follows on the same frequency in another mode is another transmission.
+// Audio is copied without tuners; what follows on the same frequency in another mode is another transmission.
 func TestAudio(t *testing.T) {
 	const rate, text = 12000, "GALE WARNING OSTREL SEA WIND SW 8 BACKING S 9 VISIBILITY 2000 M"
 	morse, err := samples.NewCW(samples.CWConfig{Text: text, SampleRate: rate, PitchHz: 1500, LeadSeconds: 5, TrailSeconds: 15})

@@ -2,8 +2,8 @@
 // of its own, from its beginning to its end.
 //
 //	samples → survey ┬→ findings ─────────────→ copies: begun, changed, ended
-//	                 └→ ring of the last seconds ─→ each copy: [slice of a band] → decoder → text, charts
+//	                 └→ ring of the last seconds ─→ each copy: [tuner] → decoder → text, charts
 //
 // A copy begins in the past, where its transmission did: what it has missed it reads from the survey's ring. Audio goes to the decoders as it is; of complex
-// samples each copy receives its own slice, tuned so that the transmission lies where decoders are at their best.
+// samples each copy receives its own tuner, set so that the transmission lies where decoders are at their best.
 package copydesk

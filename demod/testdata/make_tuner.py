@@ -1,5 +1,5 @@
 #!/usr/bin/python3
-"""Writes slice.json: what SciPy makes of the definition of a Slice. Needs python3-scipy (1.10 was used).
+"""Writes tuner.json: what SciPy makes of the definition of a Tuner. Needs python3-scipy (1.10 was used).
 
 Run it in this folder; the tests only read the result. Each stage is made in plain steps at full precision (insert
 zeros, filter with a Kaiser design of firwin, take every M-th sample). Only the stages' rates and the rounding of their
@@ -39,7 +39,7 @@ def stage(z, rate, out, passband, stop):
     return y[::down]
 
 
-def slice_(text, dial, lower):
+def tune(text, dial, lower):
     rate = Fraction(text)
     count = int(rate / 20)
     z = noise(count, 1) + 1j * noise(count, 2)
@@ -63,7 +63,7 @@ def slice_(text, dial, lower):
 
 json.dump({
     "scipy": scipy.__version__,
-    "slice": [slice_("48000", -12345.0, False), slice_("96000", 20000.0, False), slice_("96000", -3000.5, True),
-              slice_("44100", 777.0, False), slice_("192000", 80000.0, True), slice_("384000", -100000.0, False),
-              slice_("8000", -3500.0, False), slice_("250000", 0.0, False)],
-}, open("slice.json", "w"), indent=None, separators=(",", ":"))
+    "tuner": [tune("48000", -12345.0, False), tune("96000", 20000.0, False), tune("96000", -3000.5, True),
+              tune("44100", 777.0, False), tune("192000", 80000.0, True), tune("384000", -100000.0, False),
+              tune("8000", -3500.0, False), tune("250000", 0.0, False)],
+}, open("tuner.json", "w"), indent=None, separators=(",", ":"))

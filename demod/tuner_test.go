@@ -12,11 +12,11 @@ import (
 	"testing"
 )
 
-var sliceRates = []float64{8000, 12000, 31250, 44100, 48000, 96000, 96000.37, 192000, 250000, 384000, 2.4e6}
+var tunerRates = []float64{8000, 12000, 31250, 44100, 48000, 96000, 96000.37, 192000, 250000, 384000, 2.4e6}
 
-func newSlice(t testing.TB, rate, dial float64, lower bool) *Slice {
+func newTuner(t testing.TB, rate, dial float64, lower bool) *Tuner {
 	t.Helper()
-	s, err := NewSlice(SliceConfig{SampleRate: rate, DialHz: dial, Lower: lower})
+	s, err := NewTuner(TunerConfig{SampleRate: rate, DialHz: dial, Lower: lower})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -33,7 +33,7 @@ func exponential(n int, rate, hz, phase float64) []complex64 {
 	return z
 }
 
-// noiseIQ is the noise of testdata/make_slice.py.
+// noiseIQ is the noise of testdata/make_tuner.py.
 func noiseIQ(n int) []complex64 {
 	z := make([]complex64, n)
 	a, b := uint32(1), uint32(2)
@@ -44,9 +44,9 @@ func noiseIQ(n int) []complex64 {
 	return z
 }
 
-func TestSliceAgainstSciPy(t *testing.T) {
+func TestTunerAgainstSciPy(t *testing.T) {
 	var refs struct {
-		Slice []struct {
+		Tuner []struct {
 			Rate, Dial       float64
 			Lower            bool
 			Samples, Outputs int
@@ -54,15 +54,15 @@ func TestSliceAgainstSciPy(t *testing.T) {
 			Want             []float64
 		}
 	}
-	data, err := os.ReadFile("testdata/slice.json")
+	data, err := os.ReadFile("testdata/tuner.json")
 	if err == nil {
 		err = json.Unmarshal(data, &refs)
 	}
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, ref := range refs.Slice {
-		s := newSlice(t, ref.Rate, ref.Dial, ref.Lower)
+	for _, ref := range refs.Tuner {
+		s := newTuner(t, ref.Rate, ref.Dial, ref.Lower)
 		y := s.Flush(s.Append(nil, noiseIQ(ref.Samples)))
 		if len(y) != ref.Outputs {
 			t.Errorf("%g Hz: %d outputs, want %d", ref.Rate, len(y), ref.Outputs)
@@ -81,20 +81,20 @@ func TestSliceAgainstSciPy(t *testing.T) {
 	}
 }
 
-// TestSliceTone holds tones against the formula of the doc comment: amplitude, phase and time.
-func TestSliceTone(t *testing.T) {
-	for _, rate := range sliceRates {
+// TestTunerTone holds tones against the formula of the doc comment: amplitude, phase and time.
+func TestTunerTone(t *testing.T) {
+	for _, rate := range tunerRates {
 		for _, lower := range []bool{false, true} {
 			dial, side := -0.27*rate, 1.0
 			if lower {
 				dial, side = 0.27*rate, -1
 			}
-			s := newSlice(t, rate, dial, lower)
+			s := newTuner(t, rate, dial, lower)
 			n := int(rate / 4)
 			worst := 0.0
-			for _, f := range []float64{SliceLowHz, 123.4, 1000, 2300, 3210, SliceHighHz} {
+			for _, f := range []float64{TunerLowHz, 123.4, 1000, 2300, 3210, TunerHighHz} {
 				y := s.Flush(s.Append(nil, exponential(n, rate, dial+side*f, 0.3)))
-				if want := int(math.Floor(float64(n-1)*SliceRate/rate)) + 1; len(y) != want {
+				if want := int(math.Floor(float64(n-1)*TunerRate/rate)) + 1; len(y) != want {
 					t.Fatalf("%g Hz: %d outputs, want %d", rate, len(y), want)
 				}
 				for n := 400; n < len(y)-400; n++ {
@@ -111,16 +111,16 @@ func TestSliceTone(t *testing.T) {
 	}
 }
 
-// TestSliceRejection: whatever lies 100 Hz or more outside the edges, the other sideband and all frequencies that
+// TestTunerRejection: whatever lies 100 Hz or more outside the edges, the other sideband and all frequencies that
 // decimation folds, is held off by 70 dB.
-func TestSliceRejection(t *testing.T) {
-	for _, rate := range sliceRates {
+func TestTunerRejection(t *testing.T) {
+	for _, rate := range tunerRates {
 		dial := 0.1 * rate
-		s := newSlice(t, rate, dial, false)
+		s := newTuner(t, rate, dial, false)
 		worst, at := -200.0, 0.0
 		check := func(f float64) {
-			above := 2*sliceEdgeHz + SliceLowHz
-			if f > -SliceLowHz && f < float64(above) || math.Abs(dial+f) > rate/2 || f+rate < float64(above) && dial+f+rate/2 < SliceLowHz {
+			above := 2*tunerEdgeHz + TunerLowHz
+			if f > -TunerLowHz && f < float64(above) || math.Abs(dial+f) > rate/2 || f+rate < float64(above) && dial+f+rate/2 < TunerLowHz {
 				return // the last: half of the transition of a band that is cut lies inside
 			}
 			y := s.Flush(s.Append(nil, exponential(int(rate/8), rate, dial+f, 0)))
@@ -138,8 +138,8 @@ func TestSliceRejection(t *testing.T) {
 		for f := -4700.0; f <= 9000; f += 95 { // the image, and what lies above
 			check(f)
 		}
-		check(-SliceLowHz)
-		check(2*sliceEdgeHz + SliceLowHz)
+		check(-TunerLowHz)
+		check(2*tunerEdgeHz + TunerLowHz)
 		t.Logf("%g Hz: %.1f dB at %g Hz", rate, worst, at)
 		if worst > -72 {
 			t.Errorf("%g Hz: a signal %g Hz from the dial comes through at %.1f dB", rate, at, worst)
@@ -147,10 +147,10 @@ func TestSliceRejection(t *testing.T) {
 	}
 }
 
-func TestSliceBlocks(t *testing.T) {
-	for _, rate := range sliceRates {
+func TestTunerBlocks(t *testing.T) {
+	for _, rate := range tunerRates {
 		z := noiseIQ(9000)
-		s := newSlice(t, rate, 123, false)
+		s := newTuner(t, rate, 123, false)
 		whole := s.Flush(s.Append(nil, z))
 		r := rand.New(rand.NewPCG(3, 4))
 		for _, size := range []int{1, 7, 1025, 0} {
@@ -178,7 +178,7 @@ func TestSliceBlocks(t *testing.T) {
 			t.Errorf("%g Hz: output differs after Reset", rate)
 		}
 		src := &iqBlocks{z, rate}
-		reader, err := NewSliceReader(src, SliceConfig{DialHz: 123})
+		reader, err := NewTunerReader(src, TunerConfig{DialHz: 123})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -212,11 +212,11 @@ func (b *iqBlocks) ReadIQ(dst []complex64) (int, error) {
 	return n, nil
 }
 
-func TestSliceBadSamples(t *testing.T) {
+func TestTunerBadSamples(t *testing.T) {
 	nan, inf := float32(math.NaN()), float32(math.Inf(1))
 	bad := []complex64{1, complex(nan, 2), complex(-1, inf), complex(1e30, -inf), complex(3, -1<<32)}
 	good := []complex64{1, 2i, -1, 0, 3}
-	s := newSlice(t, 12000, 0, false)
+	s := newTuner(t, 12000, 0, false)
 	if got, want := s.Flush(s.Append(nil, bad)), s.Flush(s.Append(nil, good)); !slices.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}
@@ -225,29 +225,29 @@ func TestSliceBadSamples(t *testing.T) {
 	}
 }
 
-func TestSliceErrors(t *testing.T) {
-	for _, c := range []SliceConfig{
+func TestTunerErrors(t *testing.T) {
+	for _, c := range []TunerConfig{
 		{}, {SampleRate: math.NaN()}, {SampleRate: 7999}, {SampleRate: 4000001}, {SampleRate: 48000, DialHz: 25000},
 		{SampleRate: 48000, DialHz: math.NaN()}, {SampleRate: 48000, DialHz: 23900}, {SampleRate: 48000, DialHz: -23900, Lower: true},
 	} {
-		if s, err := NewSlice(c); err == nil || s != nil {
+		if s, err := NewTuner(c); err == nil || s != nil {
 			t.Errorf("%+v: no error", c)
 		}
 	}
 }
 
-func TestSliceAllocations(t *testing.T) {
-	s := newSlice(t, 96000, 10000, false)
+func TestTunerAllocations(t *testing.T) {
+	s := newTuner(t, 96000, 10000, false)
 	z, dst := noiseIQ(5000), make([]float32, 0, 2000)
 	if n := testing.AllocsPerRun(20, func() { dst = s.Append(dst[:0], z) }); n != 0 {
 		t.Errorf("%g allocations a block", n)
 	}
 }
 
-func BenchmarkSlice(b *testing.B) {
+func BenchmarkTuner(b *testing.B) {
 	for _, rate := range []float64{12000, 48000, 96000, 192000} {
 		b.Run(fmt.Sprint(rate), func(b *testing.B) {
-			s := newSlice(b, rate, 0.1*rate, false)
+			s := newTuner(b, rate, 0.1*rate, false)
 			z, dst := noiseIQ(9600), make([]float32, 0, 12000)
 			b.ReportAllocs()
 			for b.Loop() {
