@@ -196,7 +196,7 @@ func (w *copyWriter) source(ctx context.Context, path string, o opening) error {
 	return err
 }
 
-func (s *copySource) time(at int64) time.Time { return s.at.Start().Add(s.rate.Duration(at)).UTC() }
+func (s *copySource) time(at int64) time.Time { return s.at.Time(at).UTC() }
 
 // title is the heading of a transmission.
 func (s *copySource) title(c *copydesk.Copy) string {
@@ -252,7 +252,7 @@ type copyChart struct {
 }
 
 func (s *copySource) chart(c *copydesk.Copy, ch *fax.Chart) {
-	chart := chartfile.New(ch, s.at.Start(), s.at.StartFrom())
+	chart := chartfile.New(ch, s.at.Time, s.at.StartFrom())
 	var came *chartfile.Arriving
 	if r := s.arriving[c]; r != nil {
 		came = r.take()
@@ -297,7 +297,7 @@ func (s *copySource) arrive() {
 			continue
 		}
 		if ch := c.Peek(); ch != nil {
-			if err := r.file.Preview(chartfile.New(ch, s.at.Start(), s.at.StartFrom())); err != nil {
+			if err := r.file.Preview(chartfile.New(ch, s.at.Time, s.at.StartFrom())); err != nil {
 				s.trouble.failed(ofPreview, err)
 			} else {
 				s.trouble.works(ofPreview)

@@ -24,7 +24,7 @@ var knownFrom = map[string]string{
 func provenance(s source, dial bool) string {
 	var parts []string
 	if from, ok := knownFrom[s.StartFrom()]; ok {
-		line := s.Start().Format("began 2006-01-02 15:04:05 UTC, ") + from
+		line := s.Time(0).Format("began 2006-01-02 15:04:05 UTC, ") + from
 		if s.StartFrom() == audio.FromFile || s.StartFrom() == audio.FromFileOnly {
 			line += " (--start orders another)"
 		}

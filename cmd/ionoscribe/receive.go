@@ -86,14 +86,14 @@ func (r *receiver) receive(ctx context.Context, path string) (charts int, err er
 	}
 	c := r.config
 	c.SampleRate = s.source.SampleRate()
-	came := arrival{keeper: r.keeper, name: "fax-" + s.source.Start().UTC().Format("20060102T150405Z"), origin: chartfile.Origin{
-		Source: path, Recording: recordingPath(path), Start: s.source.Start(), TimeFrom: s.source.StartFrom(),
+	came := arrival{keeper: r.keeper, name: "fax-" + s.source.Time(0).UTC().Format("20060102T150405Z"), origin: chartfile.Origin{
+		Source: path, Recording: recordingPath(path), Start: s.source.Time(0), TimeFrom: s.source.StartFrom(),
 	}}
 	d, err := fax.New(c, fax.Events{
 		Chart: func(c *fax.Chart) {
 			charts++
 			r.progress.clear()
-			chart := chartfile.New(c, s.source.Start(), s.source.StartFrom())
+			chart := chartfile.New(c, s.source.Time, s.source.StartFrom())
 			if r.keeper == nil {
 				r.chart(path, chart, "", "")
 				return

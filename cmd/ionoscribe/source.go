@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"time"
 
@@ -91,8 +92,7 @@ type block[T float32 | complex64] struct {
 type source interface {
 	SampleRate() float64
 	Length() int64 // samples; -1: unknown
-	Start() time.Time
-	StartFrom() string
+	timed
 	Dial() float64 // Hz; 0: unknown
 	DialFrom() string
 	Close() error
@@ -132,7 +132,9 @@ func (s tuned) Length() int64 {
 	}
 	return int64(float64(s.q.Length()) * s.SampleRate() / s.q.SampleRate())
 }
-func (s tuned) Start() time.Time  { return s.q.Start() }
+func (s tuned) Time(sample int64) time.Time {
+	return s.q.Time(int64(math.Round(float64(sample) * s.q.SampleRate() / s.SampleRate())))
+}
 func (s tuned) StartFrom() string { return s.q.StartFrom() }
 func (s tuned) Dial() float64     { return s.q.Dial() }
 func (s tuned) DialFrom() string  { return s.q.DialFrom() }

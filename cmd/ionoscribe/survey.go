@@ -111,7 +111,7 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 	}
 	err = errors.Join(err, w.err)
 	if picture != nil {
-		m := picture.Image(survey.Axes{Title: filepath.Base(path), Start: p.Start(), Hz: w.onAir})
+		m := picture.Image(survey.Axes{Title: filepath.Base(path), Start: p.Time(0), Hz: w.onAir})
 		err = errors.Join(err, chartfile.WriteFile(o.picture, func(w io.Writer) error { return png.Encode(w, m) }))
 	}
 	if err == nil && w.found == 0 {
@@ -178,17 +178,16 @@ func (w *surveyWriter) ended(f survey.Finding) {
 	w.write(line)
 }
 
-// timed is what knows when its first sample was, and how.
+// timed is what knows when each of its samples was, and how.
 type timed interface {
-	Start() time.Time
+	Time(sample int64) time.Time // UTC
 	StartFrom() string
 }
 
 // event tells of a finding in a source.
 func (o passbandOptions) event(source string, at timed, rate demod.Rate, f survey.Finding) surveyEvent {
 	const form = "2006-01-02T15:04:05.0Z"
-	start := at.Start()
-	begin, end := start.Add(rate.Duration(f.Begin)).UTC(), start.Add(rate.Duration(f.End)).UTC()
+	begin, end := at.Time(f.Begin).UTC(), at.Time(f.End).UTC()
 	low, high := o.onAir(f.LowHz), o.onAir(f.HighHz)
 	e := surveyEvent{
 		begin: begin, end: end, Source: source, Kind: f.Kind.String(), Begin: begin.Format(form), End: end.Format(form), TimeFrom: at.StartFrom(), DialFrom: o.dialFrom,

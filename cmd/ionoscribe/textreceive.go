@@ -111,7 +111,7 @@ func receiveFrom[T float32 | complex64](ctx context.Context, r *textReceiver, pa
 // unheard says that no one gets the text any more: standard output is gone, and there is no log.
 func (r *textReceiver) unheard() bool { return r.lines.err != nil && r.log == nil }
 
-func (r *textReceiver) time(at int64) time.Time { return r.at.Start().Add(r.rate.Duration(at)) }
+func (r *textReceiver) time(at int64) time.Time { return r.at.Time(at) }
 
 // char prints a character that began at a sample index; object is the same for --json.
 func (r *textReceiver) char(signal int, label, text string, confidence float64, at int64, object any) {

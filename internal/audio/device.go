@@ -186,6 +186,8 @@ func (f *deviceFeed) next() ([]byte, int64, error) {
 
 func (f *deviceFeed) drop() { f.pieces = f.pieces[:copy(f.pieces, f.pieces[1:])] }
 
+func (f *deviceFeed) now() time.Time { return time.Now() }
+
 func (f *deviceFeed) close() error {
 	f.end(io.EOF)
 	f.stop()

@@ -33,18 +33,18 @@
 //
 // A live source keeps its timeline: a lost packet, the time between two connections, samples that found no room or did
 // not come from a device become silence of the length that they had, by timestamps where these can be believed and else
-// by the clock. So Source.Start and the sample rate give the time of each sample; of a network, where a sender's clock may
-// be wrong, to within some seconds however long it goes on. Source.Report tells what was lost.
+// by the clock. Source.Report tells what was lost.
 //
-// # When it began
+// # When it was
 //
-// Source.Start is the UTC instant of the first sample, and Source.StartFrom says how it is known: ordered
+// Source.Time gives the UTC instant of each sample. Of a live source, whose clock is never quite right, sampleClock
+// compares the samples with the system's clock, so that it stays right for months. Source.Start is the UTC instant of the first sample, and Source.StartFrom says how it is known: ordered
 // in Options; from the broadcast extension chunk of the WAV (EBU Tech 3285; it names no zone and is taken
 // as UTC, common practice), the tags of an Ogg or SigMF metadata; from the name of the file, if it has a time after ISO
 // 8601 with a Z; from the file's modification time less the length of the recording, because a
 // recorder touches its file last when it ends (a copy that does not keep times breaks this); or from the
-// clock, at the moment when the first block of a device arrives. A pipe moves it back as pipeClock says, so that a
-// recording that comes faster than it sounds gets no time to come. Source.Dial is the frequency that SigMF metadata or
+// clock, when the first block of a device or a pipe arrives; a recording that comes through a pipe faster than it sounds
+// gets no time to come. Source.Dial is the frequency that SigMF metadata or
 // the name of the file tell.
 //
 // # Why WAV is read here and not by go-audio/wav

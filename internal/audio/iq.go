@@ -74,6 +74,12 @@ func (q *IQSource) Length() int64 { return q.s.length }
 // Start is the instant of the first sample, UTC.
 func (q *IQSource) Start() time.Time { return q.s.Start() }
 
+// Time is Source.Time.
+func (q *IQSource) Time(sample int64) time.Time { return q.s.Time(sample) }
+
+// ClockPPM is Source.ClockPPM.
+func (q *IQSource) ClockPPM() float64 { return q.s.ClockPPM() }
+
 // StartFrom tells how the start is known; see Source.StartFrom.
 func (q *IQSource) StartFrom() string { return q.s.StartFrom() }
 

@@ -16,6 +16,8 @@ type liveFeed interface {
 	// next waits for the next piece: bytes of whole frames, valid until the next call, or a number of frames of
 	// silence in the place of what was lost; never neither. io.EOF follows close.
 	next() (data []byte, silence int64, err error)
+	// now is the time, by the clock that tells when its samples come.
+	now() time.Time
 	// close ends a next that waits; it may be called at any time.
 	close() error
 	// report is what went wrong so far, in a line; "" if there is nothing to tell. It may be called at any time.
@@ -91,10 +93,11 @@ func (s *Source) startLive(feed liveFeed, data []byte, format pcmFormat, rate fl
 		return err
 	}
 	s.reader = &liveReader{frames: newFrameDecoder(format, s.channels, pick), feed: feed, data: data}
-	s.start, s.startFrom = start.UTC(), FromClock
+	s.startFrom = FromClock
 	if !o.Start.IsZero() {
-		s.start, s.startFrom = o.Start.UTC(), FromOrder
+		s.startFrom = FromOrder
 	}
+	s.clock = newSampleClock(rate, func() instant { return instantOf(feed.now()) }, start, o.Start.UTC())
 	s.report = feed.report
 	return nil
 }

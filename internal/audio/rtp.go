@@ -68,6 +68,7 @@ type rtpFeed struct {
 	stream rtpStream
 	packet []byte
 	data   []byte
+	came   time.Time // when the last packet did, or did not
 	ended  bool
 }
 
@@ -85,6 +86,7 @@ func (s *Source) openRTP(conn datagrams, o Options) error {
 		if err != nil {
 			return err
 		}
+		f.came = at
 		first, bad := a.hear(f.packet[:n], from, at)
 		if bad {
 			f.stream.stats.bad++
@@ -137,6 +139,7 @@ func (f *rtpFeed) next() ([]byte, int64, error) {
 		}
 		if data == nil && silence == 0 {
 			n, from, at, err := f.conn.receive(f.packet, rtpPoll)
+			f.came = at
 			switch {
 			case err == nil:
 				f.stream.push(f.packet[:n], from, at)
@@ -159,6 +162,8 @@ func (f *rtpFeed) next() ([]byte, int64, error) {
 		}
 	}
 }
+
+func (f *rtpFeed) now() time.Time { return f.came }
 
 func (f *rtpFeed) close() error { return f.conn.Close() }
 

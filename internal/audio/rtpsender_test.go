@@ -131,7 +131,7 @@ func TestRTPKeepsToTheClock(t *testing.T) {
 				break
 			}
 			total += int64(len(data)/2) + silence
-			now := times[len(times)-len(s.left)-1].after + feed.stream.start.Sub(began)
+			now := times[len(times)-len(s.left)-1].after - feed.stream.start.Sub(began)
 			worst = max(worst, float64(total)/rate-now.Seconds(), now.Seconds()-float64(total)/rate)
 		}
 		resets := feed.stream.stats.resets

@@ -34,10 +34,12 @@ const (
 	rtpDead = time.Second
 	// When nothing comes for so long, silence goes on, this far behind the clock.
 	rtpIdle = 2 * time.Second
-	// By arrival, the stream is at most so far ahead, or for a window of this length behind: a sender whose clock is 100
-	// millionths off gets there in six hours. Then it is set right by as much, which is a whole number of lines of a chart
-	// at 60, 90, 120 and 240 a minute, so that one keeps its edge.
+	// By arrival, the stream is at most so far ahead, or for a window of this length behind. Then it is set right by as
+	// much, which is a whole number of lines of a chart at 60, 90, 120 and 240 a minute, so that one keeps its edge.
 	rtpAstray = 2 * time.Second
+	// In each such window what is expected follows by so much: a sender's clock may be 500 millionths off, five times what
+	// crystals keep to, and is never set right.
+	rtpFollow = rtpAstray / 2000
 	// Duplicates are recognised this many packets back; a power of two.
 	rtpRecent = 512
 	// So many senders besides the one that is heard are listened to, and rtpWaiting packets of theirs kept, or what came in
@@ -71,7 +73,7 @@ type rtpStream struct {
 	rate    float64
 	frame   int // bytes
 	payload uint8
-	start   time.Time // of frame 0 by the clock
+	start   time.Time // of frame 0 by the clock, as the sender's would have it
 
 	next         int64  // frame to deliver next
 	nextSequence uint16 // that follows what was delivered last
@@ -165,6 +167,8 @@ func (s *rtpStream) follow(p *rtpPacket) {
 	if s.lag >= framesIn(s.rate, rtpAstray) {
 		p.pos += s.lag
 		s.stats.resets++
+	} else {
+		s.start = s.start.Add(min(max(s.duration(s.lag), -rtpFollow), rtpFollow))
 	}
 	s.lagSince, s.lag = p.at, math.MaxInt64
 }

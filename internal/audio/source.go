@@ -33,9 +33,10 @@ type Source struct {
 	stampFrom string
 	start     time.Time
 	startFrom string
-	values    int        // that a sample takes when it is read: 2 of complex ones
-	pipe      *pipeClock // nil: start does not change
-	dial      float64    // Hz; 0: not known
+	values    int          // that a sample takes when it is read: 2 of complex ones
+	clock     *sampleClock // of a live source or a pipe
+	pipe      bool         // whose time is the clock's
+	dial      float64      // Hz; 0: not known
 	dialFrom  string
 	reader    channelReader
 	closer    io.Closer
@@ -62,18 +63,29 @@ func (s *Source) Channels() int { return s.channels }
 // does not say. It is meant for progress.
 func (s *Source) Length() int64 { return s.length }
 
-// Start is the instant of the first sample, UTC. Of a pipe it may become earlier as samples come, and may be asked at
-// any time.
-func (s *Source) Start() time.Time {
-	if s.pipe != nil {
-		return s.pipe.begin()
+// Start is the instant of the first sample, UTC; see Time.
+func (s *Source) Start() time.Time { return s.Time(0) }
+
+// Time is the instant of a sample, UTC. Of a live source and a pipe it changes as samples come: what their clock is wrong
+// by is measured, and the system's clock may be set. It may be asked at any time.
+func (s *Source) Time(sample int64) time.Time {
+	if s.clock != nil {
+		return s.clock.time(sample)
 	}
-	return s.start
+	return s.start.Add(demod.Rate(s.rate).Duration(sample))
+}
+
+// ClockPPM is by how much the clock of a live source is fast, as it has been measured so far, in millionths; else 0.
+func (s *Source) ClockPPM() float64 {
+	if s.clock == nil {
+		return 0
+	}
+	return s.clock.error()
 }
 
 // StartFrom tells how the start is known: one of the From constants.
 func (s *Source) StartFrom() string {
-	if s.pipe != nil && s.pipe.fast() {
+	if s.pipe && s.clock.fast() {
 		return FromFastPipe
 	}
 	return s.startFrom
@@ -101,8 +113,8 @@ func (s *Source) readAny(dst []float32) (int, error) {
 		err = newError("read", s.name, err)
 	}
 	s.err = err
-	if s.pipe != nil {
-		s.pipe.read(n / s.values)
+	if s.clock != nil {
+		s.clock.read(n / s.values)
 	}
 	return n, err
 }
@@ -143,13 +155,13 @@ func (s *Source) setStart(in input, o Options) {
 	case ok:
 		s.start, s.startFrom = byName, FromName
 	case in.written.IsZero():
-		s.pipe, s.startFrom = newPipeClock(s.rate, time.Now), FromClock
+		s.pipe, s.clock, s.startFrom = true, newSampleClock(s.rate, systemInstant, time.Time{}, time.Time{}), FromClock
 	case s.held < 0:
 		s.start, s.startFrom = in.written, FromFileOnly
 	default:
 		s.start, s.startFrom = in.written.Add(-demod.Rate(s.rate).Duration(s.held)), FromFile
 	}
-	if s.pipe == nil && !UsableStart(s.start) { // a file's time may be anything
+	if s.clock == nil && !UsableStart(s.start) { // a file's time may be anything
 		s.start, s.startFrom = time.Now(), FromClock
 	}
 	s.start = s.start.UTC()

@@ -22,13 +22,15 @@ const (
 
 // A sender that cannot get rid of its samples for a while either keeps them, and then sends them faster than they sound,
 // or drops them. Which it was shows within tcpStallWindow: until then nothing is delivered after a read that waited
-// tcpStall, and then silence first if the samples are still later than ever by tcpLate. Without such a read, as with a
-// slow clock, they may get tcpAstray late.
+// tcpStall, and then silence first if the samples are still later than ever by tcpLate. Without such a read they may get
+// tcpAstray late. What is expected follows by tcpFollow in each window, so that a clock that is slow by 500 millionths or
+// less, and crystals keep to 100, is none that is late.
 const (
 	tcpStall       = time.Second
 	tcpStallWindow = 2 * time.Second
 	tcpLate        = 250 * time.Millisecond
 	tcpAstray      = 2 * time.Second
+	tcpFollow      = tcpStallWindow / 2000
 )
 
 // tcpFeed is the liveFeed of raw samples over TCP. What was missed between two connections, or while one stood still,
@@ -213,8 +215,11 @@ func (p *tcpPace) read(f *tcpFeed, have int64, asked, now time.Time, drained, en
 	if !caughtUp && !end && now.Sub(p.since) < tcpStallWindow {
 		return 0, !p.stalled
 	}
-	if p.least != math.MaxInt64 && p.least-p.best >= much {
-		late = p.least - p.best
+	if p.least != math.MaxInt64 {
+		if late = p.least - p.best; late < much {
+			p.best += min(late, framesIn(f.rate, tcpFollow))
+			late = 0
+		}
 	}
 	p.stalled, p.least, p.since = false, math.MaxInt64, now
 	return late, true
@@ -260,6 +265,8 @@ func (f *tcpFeed) isClosed() bool {
 	defer f.Unlock()
 	return f.closed
 }
+
+func (f *tcpFeed) now() time.Time { return f.clock.now() }
 
 func (f *tcpFeed) close() error {
 	f.Lock()

@@ -15,6 +15,7 @@ import (
 	"strings"
 	"time"
 
+	"ionoscribe/demod"
 	"ionoscribe/fax"
 	"ionoscribe/internal/partfile"
 )
@@ -195,7 +196,8 @@ func adopt(r *Arriving, recordings []string, f func(Adopted)) error {
 		r.Remove()
 		return nil
 	}
-	c := New(ch, head.Start, head.TimeFrom)
+	timeOf := func(i int64) time.Time { return head.Start.Add(demod.Rate(ch.SampleRate).Duration(i)) }
+	c := New(ch, timeOf, head.TimeFrom)
 	if video, ok := strings.CutSuffix(r.path, partfile.Suffix); ok { // its files had got their name
 		picture := strings.TrimSuffix(video, VideoSuffix) + PictureSuffix
 		if exists(picture) {

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"ionoscribe/demod"
 	"ionoscribe/fax"
 )
 
@@ -34,7 +35,7 @@ func testChart() *Chart {
 		IOC:        576, LPM: 120, ClockPPM: -12.34, SNR: 11.25,
 		Began: fax.BeganStartTone, Ended: fax.EndedStopTone,
 		PhaseMeasured: true, TwoLevel: true,
-	}, zero, "clock")
+	}, func(i int64) time.Time { return zero.Add(demod.Rate(12000).Duration(i)) }, "clock")
 }
 
 func must(t testing.TB, err error) {

@@ -7,7 +7,6 @@ import (
 	"math"
 	"time"
 
-	"ionoscribe/demod"
 	"ionoscribe/fax"
 )
 
@@ -76,12 +75,10 @@ type Chart struct {
 	Video   *fax.Video // nil: not kept
 }
 
-// New describes a received chart. zero is the instant of sample 0 of the recording, and from says how that is
+// New describes a received chart. timeOf gives the instant of a sample of the recording, and from says how that is
 // known. Image and video are shared, not copied.
-func New(c *fax.Chart, zero time.Time, from string) *Chart {
-	at := func(i int64) time.Time {
-		return zero.Add(demod.Rate(c.SampleRate).Duration(i)).UTC().Truncate(time.Millisecond)
-	}
+func New(c *fax.Chart, timeOf func(sample int64) time.Time, from string) *Chart {
+	at := func(i int64) time.Time { return timeOf(i).UTC().Truncate(time.Millisecond) }
 	return &Chart{
 		Info: Info{
 			Start: at(c.Start), End: at(c.End), TimeFrom: from,
