@@ -66,9 +66,11 @@ pass on differs by country.
 }
 
 func (o *copyOptions) addFlags(f *pflag.FlagSet) {
-	f.StringVarP(&o.out, "out", "o", "copies", "`FOLDER` for charts and texts")
-	f.BoolVar(&o.json, "json", false, "write a JSON object a line for each line of text, each chart, and each transmission when it has ended")
-	f.Float64Var(&o.doubt, "mark-doubt", 0, "put characters whose `CONFIDENCE`, 0 to 1, is lower between ⌊ and ⌋")
+	under(whereTo, f, func(f *pflag.FlagSet) {
+		f.StringVarP(&o.out, "out", "o", "copies", "`FOLDER` for charts and texts")
+		f.BoolVar(&o.json, "json", false, "write a JSON object a line for each line of text, each chart, and each transmission when it has ended")
+		f.Float64Var(&o.doubt, "mark-doubt", 0, "put characters whose `CONFIDENCE`, 0 to 1, is lower between ⌊ and ⌋")
+	})
 	o.passbandOptions.addFlags(f)
 }
 

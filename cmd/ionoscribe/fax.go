@@ -57,9 +57,11 @@ pass on differs by country.
 }
 
 func (o *faxOptions) addFlags(f *pflag.FlagSet) {
-	f.StringVarP(&o.out, "out", "o", "charts", "`FOLDER` for the charts")
-	f.BoolVar(&o.json, "json", false, "write a JSON object a line for each chart instead of its path")
-	f.BoolVar(&o.noVideo, "no-video", false, "keep the picture only")
+	under(whereTo, f, func(f *pflag.FlagSet) {
+		f.StringVarP(&o.out, "out", "o", "charts", "`FOLDER` for the charts")
+		f.BoolVar(&o.json, "json", false, "write a JSON object a line for each chart instead of its path")
+		f.BoolVar(&o.noVideo, "no-video", false, "keep the picture only")
+	})
 	o.sourceOptions.addFlags(f)
 	o.receiveOptions.addFlags(f)
 }

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -80,5 +82,103 @@ func TestExitStatusesStandInTheHelp(t *testing.T) {
 				t.Errorf("%s: status %s is not explained", c.Name(), s)
 			}
 		}
+	}
+}
+
+// A misspelt flag is told the nearest one, and a wrong number gets a sentence.
+func TestFlagErrors(t *testing.T) {
+	for args, want := range map[string]string{
+		"rtty --centr 5 x":      `unknown flag --centr; did you mean --centre?; see "ionoscribe rtty --help"`,
+		"fax --line-strat=3 x":  `did you mean --line-start?`,
+		"rtty --nothing-like x": `unknown flag: --nothing-like;`,
+		"rtty --centre abc x":   `--centre "abc" is not a number;`,
+		"fax --ioc 5.7 x":       `--ioc "5.7" is not a whole number;`,
+		"synth cw --seed -1 x":  `--seed "-1" is not a whole number from 0 on;`,
+		"rty x":                 `did you mean`,
+	} {
+		status, _, errs := try(nil, strings.Fields(args)...)
+		if status != statusUsage || !strings.Contains(strings.ToLower(errs), strings.ToLower(want)) {
+			t.Errorf("%s: %d %s", args, status, errs)
+		}
+		oneError(t, errs)
+	}
+}
+
+// Insertions, deletions and changes count one each (the example of kitten and sitting has been used since the 1970s).
+func TestDistance(t *testing.T) {
+	for _, c := range []struct {
+		a, b string
+		want int
+	}{{"kitten", "sitting", 3}, {"", "abc", 3}, {"abc", "", 3}, {"same", "same", 0}} {
+		if d := distance(c.a, c.b); d != c.want {
+			t.Errorf("%s, %s: %d", c.a, c.b, d)
+		}
+	}
+}
+
+// What a command receives, from where and where to stand under headings of their own.
+func TestHelpHasHeadings(t *testing.T) {
+	for command, want := range map[string][]string{
+		"fax":      {whatToReceive, whereFrom, whereTo},
+		"rtty":     {whatToReceive, whereFrom, whereTo},
+		"cw":       {whatToReceive, whereFrom, whereTo},
+		"copy":     {whereFrom, whereTo},
+		"survey":   {whereFrom, whereTo},
+		"synth cw": {whatToSend, theWay, whereTo},
+	} {
+		_, out, _ := try(nil, append(strings.Fields(command), "--help")...)
+		at := 0
+		for _, heading := range append(want, "Other flags") {
+			i := strings.Index(out, "\n"+heading+":\n")
+			if i < at {
+				t.Errorf("%s: %q is missing or not in its place", command, heading)
+			}
+			at = i
+		}
+	}
+}
+
+// A shell completes the values of flags: choices, files where there are any, and else nothing (":4" is cobra's
+// directive for no files, ":0" for files).
+func TestCompletion(t *testing.T) {
+	for args, want := range map[string]string{
+		"rtty --alphabet":  "ita2\nus\nascii7\nascii8\n:4\n",
+		"synth fax --lpm":  "60\n90\n120\n240\n:4\n",
+		"rtty --centre":    ":4\n",
+		"survey --picture": ":0\n",
+	} {
+		_, out, _ := try(nil, append([]string{"__complete"}, append(strings.Fields(args), "")...)...)
+		if out != want {
+			t.Errorf("%s: %q", args, out)
+		}
+	}
+	for _, shell := range []string{"bash", "zsh", "fish", "powershell"} {
+		if status, out, errs := try(nil, "completion", shell); status != 0 || !strings.Contains(out, "ionoscribe") || errs != "" {
+			t.Errorf("%s: %d %s", shell, status, errs)
+		}
+	}
+}
+
+func TestVersion(t *testing.T) {
+	if status, out, errs := try(nil, "version"); status != 0 || !strings.Contains(out, "go1.") || errs != "" {
+		t.Errorf("%d %q %q", status, out, errs)
+	}
+}
+
+// Each command has a page.
+func TestManual(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "new", "man1")
+	if status, _, errs := try(nil, "manual", folder); status != 0 || errs != "" {
+		t.Fatal(status, errs)
+	}
+	for _, c := range commands(newRootCommand()) {
+		page, err := os.ReadFile(filepath.Join(folder, strings.ReplaceAll(c.CommandPath(), " ", "-")+".1"))
+		if err != nil || !strings.Contains(string(page), ".TH \"IONOSCRIBE\"") {
+			t.Errorf("%s: %v", c.CommandPath(), err)
+		}
+	}
+	status, _, errs := try(nil, "manual", filepath.Join(put(t, "file", nil), "man1"))
+	if status != statusFailed || !strings.Contains(errs, "choose another folder") {
+		t.Error(status, errs)
 	}
 }

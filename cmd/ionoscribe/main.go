@@ -95,16 +95,18 @@ Begin with "ionoscribe demo". Received charts are not for navigation: check offi
 ` + statusHelp,
 		SilenceErrors: true,
 		SilenceUsage:  true,
-		Args:          cobra.NoArgs,
+		Args:          onlyCommands,
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
-	cmd.CompletionOptions.HiddenDefaultCmd = true
-	cmd.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usage(c, err) })
-	cmd.AddCommand(newDemoCommand(), newFaxCommand(), newRTTYCommand(), newCWCommand(), newSynthCommand(), newRedrawCommand(), newSurveyCommand(), newCopyCommand(), newGradeCommand())
+	cmd.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usage(c, flagError(c, err)) })
+	cmd.SetUsageTemplate(usageTemplate)
+	cmd.AddCommand(newDemoCommand(), newFaxCommand(), newRTTYCommand(), newCWCommand(), newSynthCommand(), newRedrawCommand(), newSurveyCommand(), newCopyCommand(), newGradeCommand(),
+		newVersionCommand(), newManualCommand())
 	for _, c := range commands(cmd) {
 		if check := c.Args; check != nil {
 			c.Args = func(c *cobra.Command, args []string) error { return usage(c, check(c, args)) }
 		}
+		completeFlags(c)
 	}
 	return cmd
 }

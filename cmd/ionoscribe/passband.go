@@ -18,9 +18,12 @@ type passbandOptions struct {
 }
 
 func (o *passbandOptions) addFlags(f *pflag.FlagSet) {
-	f.StringVar(&o.sideband, "sideband", "upper", "`SIDE` that the receiver hears: upper or lower")
-	o.sourceOptions.addFlags(f)
-	f.Lookup("dial").Usage = "`HZ` that the receiver is tuned to, the carrier's frequency, or with --iq its centre; frequencies are then those on the air (default: what the recording or its name tells)"
+	under(whereFrom, f, func(f *pflag.FlagSet) {
+		f.StringVar(&o.sideband, "sideband", "upper", "`SIDE` that the receiver hears: upper or lower")
+		choices(f, "sideband", "upper", "lower")
+		o.sourceOptions.addFlags(f)
+		f.Lookup("dial").Usage = "`HZ` that the receiver is tuned to, the carrier's frequency, or with --iq its centre; frequencies are then those on the air (default: what the recording or its name tells)"
+	})
 }
 
 func (o passbandOptions) check() error {

@@ -35,30 +35,33 @@ noise, hum, and then the receiver: band-pass, gain control, clipping, sample clo
 ratios refer to the mean power of the clean signal. The same --seed spoils in the same way.`
 
 func (o *pathOptions) addFlags(f *pflag.FlagSet) {
-	none := func(p *float64, name, usage string) {
-		f.Float64Var(p, name, math.Inf(1), usage)
-		f.Lookup(name).DefValue = "0" // not shown
-	}
-	none(&o.snr, "snr", "`DB` of signal over white noise in 2500 Hz (default: no noise)")
-	f.StringVar(&o.channel, "channel", grade.NoChannel, "`NAME` of a fading channel of ITU-R F.1487: "+strings.Join(channelNames(), ", "))
-	f.Float64Var(&o.delay, "delay", 0, "`MS` by which the second of two fading paths is late, instead of --channel")
-	f.Float64Var(&o.spread, "spread", 0, "`Hz` of Doppler spread of each of two paths, instead of --channel")
-	f.StringArrayVar(&o.others, "other", nil, "another signal, `KIND,DB,HZ`: carrier, teleprinter, morse or speech, its level over the signal and its frequency (speech has none); can be repeated")
-	none(&o.static, "static", "`DB` of signal over impulsive noise in 2500 Hz, by Middleton's class A model (default: none)")
-	f.Float64Var(&o.staticIndex, "static-index", 0.1, "`INDEX` of the impulses: 0.01 few and strong, 1 almost Gaussian")
-	f.StringVar(&o.crashes, "crashes", "", "static crashes, `DB,SHARE,MS`: signal over a crash in 2500 Hz, share of the time, length")
-	none(&o.hum, "hum", "`DB` of mains hum over the signal (default: none)")
-	f.Float64Var(&o.mains, "mains", 50, "`Hz` of the mains")
-	f.Float64Var(&o.low, "low", 0, "`Hz` at which the receiver's band-pass begins; 0 leaves it open")
-	f.Float64Var(&o.high, "high", 0, "`Hz` at which the receiver's band-pass ends; 0 leaves it open")
-	f.BoolVar(&o.agc, "agc", false, "let the receiver's gain control pump")
-	f.Float64Var(&o.clip, "clip", 0, "`LEVEL` at which the sound is clipped, 1 being full scale; 0 does not clip")
-	f.Float64Var(&o.clockError, "clock-error", 0, "`PPM` by which the recording's sample clock is fast")
-	f.Float64Var(&o.clockDrift, "clock-drift", 0, "`PPM` by which it is faster after an hour")
-	f.Float64Var(&o.tuningError, "tuning-error", 0, "`Hz` by which the receiver makes the signal too high")
-	f.Float64Var(&o.tuningDrift, "drift", 0, "`Hz` a second by which it makes it higher and higher")
-	f.StringVar(&o.drops, "drops", "", "lost blocks, `EVERY,SECONDS`: mean time between them and their length, in seconds")
-	f.Uint64Var(&o.seed, "seed", 1, "`NUMBER` that all noise and fading follow from")
+	under(theWay, f, func(f *pflag.FlagSet) {
+		none := func(p *float64, name, usage string) {
+			f.Float64Var(p, name, math.Inf(1), usage)
+			f.Lookup(name).DefValue = "0" // not shown
+		}
+		none(&o.snr, "snr", "`DB` of signal over white noise in 2500 Hz (default: no noise)")
+		f.StringVar(&o.channel, "channel", grade.NoChannel, "`NAME` of a fading channel of ITU-R F.1487: "+strings.Join(channelNames(), ", "))
+		choices(f, "channel", channelNames()...)
+		f.Float64Var(&o.delay, "delay", 0, "`MS` by which the second of two fading paths is late, instead of --channel")
+		f.Float64Var(&o.spread, "spread", 0, "`Hz` of Doppler spread of each of two paths, instead of --channel")
+		f.StringArrayVar(&o.others, "other", nil, "another signal, `KIND,DB,HZ`: carrier, teleprinter, morse or speech, its level over the signal and its frequency (speech has none); can be repeated")
+		none(&o.static, "static", "`DB` of signal over impulsive noise in 2500 Hz, by Middleton's class A model (default: none)")
+		f.Float64Var(&o.staticIndex, "static-index", 0.1, "`INDEX` of the impulses: 0.01 few and strong, 1 almost Gaussian")
+		f.StringVar(&o.crashes, "crashes", "", "static crashes, `DB,SHARE,MS`: signal over a crash in 2500 Hz, share of the time, length")
+		none(&o.hum, "hum", "`DB` of mains hum over the signal (default: none)")
+		f.Float64Var(&o.mains, "mains", 50, "`Hz` of the mains")
+		f.Float64Var(&o.low, "low", 0, "`Hz` at which the receiver's band-pass begins; 0 leaves it open")
+		f.Float64Var(&o.high, "high", 0, "`Hz` at which the receiver's band-pass ends; 0 leaves it open")
+		f.BoolVar(&o.agc, "agc", false, "let the receiver's gain control pump")
+		f.Float64Var(&o.clip, "clip", 0, "`LEVEL` at which the sound is clipped, 1 being full scale; 0 does not clip")
+		f.Float64Var(&o.clockError, "clock-error", 0, "`PPM` by which the recording's sample clock is fast")
+		f.Float64Var(&o.clockDrift, "clock-drift", 0, "`PPM` by which it is faster after an hour")
+		f.Float64Var(&o.tuningError, "tuning-error", 0, "`Hz` by which the receiver makes the signal too high")
+		f.Float64Var(&o.tuningDrift, "drift", 0, "`Hz` a second by which it makes it higher and higher")
+		f.StringVar(&o.drops, "drops", "", "lost blocks, `EVERY,SECONDS`: mean time between them and their length, in seconds")
+		f.Uint64Var(&o.seed, "seed", 1, "`NUMBER` that all noise and fading follow from")
+	})
 }
 
 // path checks the options as far as the stages do not do so themselves.

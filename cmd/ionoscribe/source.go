@@ -28,13 +28,18 @@ type sourceOptions struct {
 }
 
 func (o *sourceOptions) addFlags(f *pflag.FlagSet) {
-	f.Float64Var(&o.rate, "rate", 0, "`Hz`: sample rate of raw samples")
-	f.StringVar(&o.encoding, "encoding", "", "`FORM` of raw samples: u8, s8, s16le, s24le, s32le, f32le, f64le, the same with be, alaw or mulaw; complex: cu8, cs8, cs16 or cf32")
-	f.IntVar(&o.channels, "channels", 1, "`NUMBER` of channels of raw samples, interleaved")
-	f.StringVar(&o.channel, "channel", "left", "`CHANNEL` to read: left, right, mix or its number from 1")
-	f.StringVar(&o.iq, "iq", "", "read both channels as I and Q, in a `FORM`: normal, swapped or mirrored (a wrong sign of Q); the last two do the same")
-	f.Float64Var(&o.dial, "dial", 0, "`Hz` from the centre of --iq where the receiver, upper sideband, is tuned to; it hears 100 to 4500 Hz above")
-	f.StringVar(&o.start, "start", "", "`TIME` (UTC) of the first sample, such as 2026-03-04T12:00:00Z (default: found out)")
+	under(whereFrom, f, func(f *pflag.FlagSet) {
+		f.Float64Var(&o.rate, "rate", 0, "`Hz`: sample rate of raw samples")
+		f.StringVar(&o.encoding, "encoding", "", "`FORM` of raw samples: u8, s8, s16le, s24le, s32le, f32le, f64le, the same with be, alaw or mulaw; complex: cu8, cs8, cs16 or cf32")
+		f.IntVar(&o.channels, "channels", 1, "`NUMBER` of channels of raw samples, interleaved")
+		f.StringVar(&o.channel, "channel", "left", "`CHANNEL` to read: left, right, mix or its number from 1")
+		f.StringVar(&o.iq, "iq", "", "read both channels as I and Q, in a `FORM`: normal, swapped or mirrored (a wrong sign of Q); the last two do the same")
+		f.Float64Var(&o.dial, "dial", 0, "`Hz` from the centre of --iq where the receiver, upper sideband, is tuned to; it hears 100 to 4500 Hz above")
+		choices(f, "encoding", "u8", "s8", "s16le", "s24le", "s32le", "f32le", "f64le", "s16be", "s24be", "s32be", "f32be", "f64be", "alaw", "mulaw", "cu8", "cs8", "cs16", "cf32")
+		choices(f, "channel", "left", "right", "mix")
+		choices(f, "iq", audio.IQNormal, audio.IQSwapped, audio.IQMirrored)
+		f.StringVar(&o.start, "start", "", "`TIME` (UTC) of the first sample, such as 2026-03-04T12:00:00Z (default: found out)")
+	})
 }
 
 // timeForms are tried in turn; without a zone they are UTC.

@@ -58,8 +58,10 @@ key down. The picture shows strength by time and frequency, with a frame around 
 }
 
 func (o *surveyOptions) addFlags(f *pflag.FlagSet) {
-	f.BoolVar(&o.json, "json", false, "write a JSON object a line for each transmission instead of the table")
-	f.StringVar(&o.picture, "picture", "", "draw a spectrogram into `FILE`, a PNG")
+	under(whereTo, f, func(f *pflag.FlagSet) {
+		f.BoolVar(&o.json, "json", false, "write a JSON object a line for each transmission instead of the table")
+		f.StringVar(&o.picture, "picture", "", "draw a spectrogram into `FILE`, a PNG")
+	})
 	o.passbandOptions.addFlags(f)
 }
 

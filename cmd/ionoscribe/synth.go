@@ -5,7 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -29,7 +31,7 @@ ratio and levels then refer to all the sound that is in it.
 
 ` + pathHelp + "\n\n" + licenceHelp + "\n\n" + statusHelp,
 		Example: `  ionoscribe synth --from recording.wav --snr 6 --channel mid-moderate -o spoilt.wav`,
-		Args:    cobra.NoArgs,
+		Args:    onlyCommands,
 	}
 	var o spoilOptions
 	cmd.RunE = func(c *cobra.Command, _ []string) error {
@@ -53,9 +55,12 @@ type targetOptions struct {
 }
 
 func (o *targetOptions) addFlags(f *pflag.FlagSet, name string) {
-	f.StringVarP(&o.out, "out", "o", "", "`FILE` to write; - is standard output (default: "+name+")")
-	f.StringVar(&o.encoding, "encoding", string(audio.S16), "`FORM` of the samples: s16le or f32le")
-	f.StringVar(&o.to, "to", "", "`ADDRESS` to send to, as fast as it sounds, instead of a file: rtp://ADDRESS:PORT")
+	under(whereTo, f, func(f *pflag.FlagSet) {
+		f.StringVarP(&o.out, "out", "o", "", "`FILE` to write; - is standard output (default: "+name+")")
+		f.StringVar(&o.encoding, "encoding", string(audio.S16), "`FORM` of the samples: s16le or f32le")
+		choices(f, "encoding", string(audio.S16), string(audio.F32))
+		f.StringVar(&o.to, "to", "", "`ADDRESS` to send to, as fast as it sounds, instead of a file: rtp://ADDRESS:PORT")
+	})
 }
 
 var errTerminal = usageError{errors.New("a recording is not for a terminal; send it to a file or a pipe")}
@@ -160,13 +165,19 @@ other is scaled into the line.
 func (o *synthFaxOptions) addFlags(f *pflag.FlagSet) {
 	o.target.addFlags(f, "the picture's name with .wav")
 	o.path.addFlags(f)
-	f.Float64Var(&o.rate, "rate", samples.DefaultSampleRate, "`Hz`: sample rate")
-	f.IntVar(&o.ioc, "ioc", samples.DefaultIOC, "`INDEX` of cooperation, 576 or 288")
-	f.Float64Var(&o.lpm, "lpm", samples.DefaultLPM, "`LINES` a minute: 60, 90, 120 or 240")
-	f.Float64Var(&o.deviation, "deviation", samples.DefaultDeviationHz, "`Hz` from the middle frequency to black and to white; on LF 150")
-	f.StringVar(&o.sideband, "sideband", "upper", "`SIDE` that the receiver is set to: upper or lower")
-	f.StringVar(&o.phasing, "phasing", "white-pulse", "`FORM` of the phasing lines: white-pulse, black-pulse or halves")
-	f.StringVar(&o.video, "video-filter", "", videoFilterUsage)
+	under(whatToSend, f, func(f *pflag.FlagSet) {
+		f.Float64Var(&o.rate, "rate", samples.DefaultSampleRate, "`Hz`: sample rate")
+		f.IntVar(&o.ioc, "ioc", samples.DefaultIOC, "`INDEX` of cooperation, 576 or 288")
+		f.Float64Var(&o.lpm, "lpm", samples.DefaultLPM, "`LINES` a minute: 60, 90, 120 or 240")
+		f.Float64Var(&o.deviation, "deviation", samples.DefaultDeviationHz, "`Hz` from the middle frequency to black and to white; on LF 150")
+		f.StringVar(&o.sideband, "sideband", "upper", "`SIDE` that the receiver is set to: upper or lower")
+		f.StringVar(&o.phasing, "phasing", "white-pulse", "`FORM` of the phasing lines: white-pulse, black-pulse or halves")
+		choices(f, "ioc", "576", "288")
+		choices(f, "lpm", "60", "90", "120", "240")
+		choices(f, "sideband", "upper", "lower")
+		choices(f, "phasing", slices.Sorted(maps.Keys(phasings))...)
+		f.StringVar(&o.video, "video-filter", "", videoFilterUsage)
+	})
 }
 
 var phasings = map[string]samples.Phasing{
