@@ -6,7 +6,9 @@ import "ionoscribe/demod"
 // decoder.
 type Events struct {
 	Chart func(*Chart) // a chart is complete
-	State func(State)  // a chart begins, or its line rate is known
+	// Undrawn gets a chart that is complete, to be drawn whenever and wherever there is time, and in place of Chart.
+	Undrawn func(*Undrawn)
+	State   func(State) // a chart begins, or its line rate is known
 }
 
 // State tells what the decoder is doing.
@@ -41,8 +43,7 @@ type Decoder struct {
 	lost     int64   // video index where it was lost, or 0
 	nextLook int64   // video index of the next look at line agreement
 	ended    int64   // video index where the last chart or tone ended
-	sideband float64 // that white is the higher frequency, by the charts so far (see polarity.go)
-	before   carried // line clock of an earlier chart
+	sender   *sender
 }
 
 // Bounds on what is kept.
@@ -101,8 +102,8 @@ func (d *Decoder) reset() {
 	d.tones = toneSearch{}
 	d.coarse = newCoarse()
 	d.chart, d.inTone, d.heard, d.agreed, d.lost, d.nextLook = nil, 0, 0, 0, 0, 0
-	d.ended, d.sideband = 0, usualSideband
-	d.before = carried{}
+	d.ended = 0
+	d.sender = newSender()
 }
 
 // Write takes samples in [-1, 1]; NaN and infinities count as silence. The block is neither kept nor changed.
@@ -282,7 +283,7 @@ func (d *Decoder) begin(from int64, ioc int, b Began) {
 	if d.config.IOC != 0 {
 		ioc = d.config.IOC
 	}
-	d.chart = &span{from: from, ioc: ioc, lpm: d.config.LPM, began: b, sideband: d.sideband, before: d.before}
+	d.chart = &span{from: from, ioc: ioc, lpm: d.config.LPM, began: b}
 	d.heard, d.agreed, d.lost = d.video.End(), d.video.End(), 0
 	d.video.DropBefore(from)
 	d.report()
@@ -311,18 +312,21 @@ func (d *Decoder) end(to int64, how Ended) {
 	if sp.lpm == 0 && how != EndedLost { // announced, but too weak to tell: what is in use at sea (common practice)
 		sp.lpm = 120
 	}
-	if sp.lpm != 0 && d.events.Chart != nil {
-		if ch := finish(video, sp, d.config); ch != nil && (d.config.Doubtful || !ch.doubtful()) {
-			d.sideband = nextSideband(ch.sideband)
-			if next := ch.carry(d.config.LineStart); next.period != 0 {
-				d.before = next
-			}
-			ch.Start += d.base
-			ch.End += d.base
+	if sp.lpm != 0 {
+		d.deliver(&Undrawn{video: video, span: sp, config: d.config, base: d.base, sender: d.sender})
+	}
+	d.report()
+}
+
+func (d *Decoder) deliver(u *Undrawn) {
+	switch {
+	case d.events.Undrawn != nil:
+		d.events.Undrawn(u)
+	case d.events.Chart != nil:
+		if ch := u.Draw(); ch != nil {
 			d.events.Chart(ch)
 		}
 	}
-	d.report()
 }
 
 // close ends a chart after its stop tone.
@@ -376,24 +380,4 @@ func (d *Decoder) signalEdge(f func(have []bool) int) int64 {
 	first := (d.coarse.count - int64(len(cells))) * cellLength
 	at := first + int64(f(have))*envelopeCells*cellLength
 	return min(max(at, d.video.First()), d.video.End())
-}
-
-// Peek draws the chart that is being received as far as it has come, without restoration and without its video. It
-// returns nil if there is none, or too little of it yet. It takes as long as drawing a chart does.
-func (d *Decoder) Peek() *Chart {
-	if d.chart == nil || d.chart.lpm == 0 {
-		return nil
-	}
-	sp, c := *d.chart, d.config
-	c.Plain = true
-	if !sp.closing {
-		sp.to, sp.ended = d.video.End(), EndedInput
-	}
-	ch := finish(d.video, sp, c)
-	if ch != nil {
-		ch.Video = nil
-		ch.Start += d.base
-		ch.End += d.base
-	}
-	return ch
 }

@@ -1,6 +1,9 @@
 package fax
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // videoBlock is the number of samples that share a scale: 71 ms, shorter than fades, long enough to cost
 // little. A page holds 128 of them, 9 s.
@@ -130,6 +133,11 @@ func (v *Video) DropBefore(at int64) {
 	v.spare = append(v.spare, v.pages[:n]...)
 	v.pages = v.pages[:copy(v.pages, v.pages[n:])]
 	v.first += int64(n) * pageLength
+}
+
+// soFar is the video as it is now; v may grow meanwhile, but nothing of it may be dropped.
+func (v *Video) soFar() *Video {
+	return &Video{pages: slices.Clone(v.pages), first: v.first, end: v.end, tail: slices.Clone(v.tail)}
 }
 
 // after is a new Video of the samples from index at on, with the same indices.
