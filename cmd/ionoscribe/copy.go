@@ -2,11 +2,9 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"slices"
 	"strings"
 	"sync"
@@ -16,10 +14,9 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/demod"
-	"ionoscribe/fax"
-	"ionoscribe/internal/chartfile"
+	"ionoscribe/internal/audio"
 	"ionoscribe/internal/copydesk"
-	"ionoscribe/internal/survey"
+	"ionoscribe/internal/filing"
 )
 
 type copyOptions struct {
@@ -86,27 +83,37 @@ func runCopy(ctx context.Context, o copyOptions, sources []string, in io.Reader,
 	if err != nil {
 		return err
 	}
-	if err := chartfile.Prepare(o.out); err != nil {
+	w := &copyWriter{copyOptions: o, progress: p}
+	if len(sources) > 1 { // one line cannot show several
+		w.progress = nil
+	}
+	clearing := clearingWriter{out, w.progress}
+	w.console = filing.Console{Labelled: len(sources) > 1}
+	if !o.json {
+		w.console.Out = clearing
+	}
+	w.json = filing.JSON{Out: clearing}
+	w.folder = filing.Folder{Dir: o.out, Doubt: o.doubt, Trouble: newTrouble(o.notes, w.progress), Tell: w.tell}
+	if err := w.folder.Open(sources); err != nil {
 		return err
 	}
-	w := &copyWriter{copyOptions: o, out: out, labelled: len(sources) > 1, progress: p, trouble: &trouble{notes: o.notes}}
-	if !w.labelled { // else no progress is shown
-		w.trouble.progress = p
-	}
-	adopted := newChartKeeper(o.out, false, w.trouble).adopt(sources, w.adopted)
+	w.stream.Listen(w.folder.Hear)
 	errs := make([]error, len(sources))
 	var all sync.WaitGroup
 	for i, path := range sources {
 		all.Go(func() { errs[i] = w.source(ctx, path, a) })
 	}
 	all.Wait()
-	w.summary()
+	saved := w.folder.Close()
+	if w.console.Kinds() != "" {
+		w.console.Print(w.console.Summary(w.length, o.out))
+	}
 	interrupted := func(e error) bool { return errors.Is(e, errInterrupted) }
 	if slices.ContainsFunc(errs, interrupted) { // all were, at the same time
 		errs = append(slices.DeleteFunc(errs, interrupted), fmt.Errorf("%w; what was copied is saved in %s", errInterrupted, o.out))
 	}
-	err = errors.Join(adopted, errors.Join(errs...), w.err)
-	if err == nil && w.copied == 0 {
+	err = errors.Join(errors.Join(errs...), saved, w.outputError())
+	if err == nil && w.console.Copied() == 0 {
 		return w.nothing(sources)
 	}
 	return err
@@ -114,7 +121,7 @@ func runCopy(ctx context.Context, o copyOptions, sources []string, in io.Reader,
 
 // nothing says that nothing was copied, and why.
 func (w *copyWriter) nothing(sources []string) error {
-	if kinds := w.kinds(); kinds != "" {
+	if kinds := w.console.Kinds(); kinds != "" {
 		return fmt.Errorf("%w in %s, but %s", errNothingToCopy, strings.Join(sources, ", "), kinds)
 	}
 	return fmt.Errorf("%w in %s; check the receiver's tuning and the level of the audio", errNoSignal, strings.Join(sources, ", "))
@@ -122,39 +129,35 @@ func (w *copyWriter) nothing(sources []string) error {
 
 var errNothingToCopy = fmt.Errorf("%w that can be copied", errNoSignal)
 
-// copyWriter writes what is copied from all sources.
+// copyWriter copies all sources. What is below the stream is used by Stream.Do or a listener alone.
 type copyWriter struct {
 	copyOptions
-	labelled bool // there is more than one source
-	progress *progress
-	trouble  *trouble
+	progress *progress // nil: not shown
+	stream   copydesk.Stream
 
-	mutex      sync.Mutex // of all below
-	out        io.Writer  // nil after an error
-	err        error      // of the first write that failed
-	heading    string     // written last
-	copied     int
-	count      map[survey.Kind]int
-	charts     int
-	characters int
-	length     time.Duration // of the longest source
+	folder  filing.Folder
+	console filing.Console
+	json    filing.JSON
+	length  time.Duration // of the longest source
 }
 
-// copySource is one source and what is being copied from it.
-type copySource struct {
-	*copyWriter
-	air   passbandOptions // of this source
-	path  string
-	at    timed
-	rate  demod.Rate
-	desk  *copydesk.Desk
-	texts map[*copydesk.Copy]*transcript
-	// unsaved are transmissions that have ended whose text is not all in their files yet.
-	unsaved []unsaved
+// tell tells of a report; the console counts too where it is silent.
+func (w *copyWriter) tell(r filing.Report) {
+	if w.copyOptions.json {
+		w.json.Tell(r)
+	}
+	w.console.Tell(r)
+}
 
-	keeper   *chartKeeper
-	arriving map[*copydesk.Copy]*arrival
-	drawn    time.Time // when the charts that are coming in were drawn
+func (w *copyWriter) outputError() error {
+	err := w.console.Err
+	if w.copyOptions.json {
+		err = w.json.Err
+	}
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("%w; files are in %s all the same", outputError(err), w.out)
 }
 
 // source copies a source; it returns when that ends.
@@ -163,301 +166,47 @@ func (w *copyWriter) source(ctx context.Context, path string, o opening) error {
 	if err != nil {
 		return err
 	}
-	s := &copySource{copyWriter: w, air: w.tuned(p), path: path, at: p, rate: demod.Rate(p.SampleRate()),
-		texts: map[*copydesk.Copy]*transcript{}, keeper: newChartKeeper(w.copyOptions.out, false, w.trouble),
-		arriving: map[*copydesk.Copy]*arrival{}, drawn: time.Now()}
-	s.desk, err = copydesk.New(copydesk.Config{SampleRate: p.SampleRate(), IQ: p.iq != nil},
-		copydesk.Events{Text: s.text, Chart: s.chart, Ended: s.ended, Found: s.found})
+	w.stream.Do(func() { w.folder.Add(w.filed(p, path)) })
+	desk, err := copydesk.New(copydesk.Config{Source: path, SampleRate: p.SampleRate(), IQ: p.iq != nil, Time: p.Time, Live: audio.IsLive(path)}, &w.stream)
 	if err != nil {
 		return err
 	}
-	progress := w.progress
-	if w.labelled {
-		progress = newProgress(nil) // one line cannot show several
+	if w.progress != nil {
+		w.progress.begin(path, p.Length(), p.SampleRate())
 	}
-	progress.begin(path, p.Length(), p.SampleRate())
 	total := int64(0)
-	err = p.each(ctx, s.desk, func(n int) {
+	err = p.each(ctx, desk, func(n int, lost int64) {
 		total += int64(n)
-		for _, t := range s.texts {
-			t.save()
+		if lost > 0 {
+			desk.Gap(lost)
 		}
-		s.retry()
-		s.arrive()
-		s.keeper.retry()
-		progress.doing = fmt.Sprintf("copying %d", len(s.desk.Copies()))
-		progress.add(n)
+		w.stream.Do(func() {
+			w.folder.Save(path, desk)
+			if w.progress != nil {
+				w.progress.doing = fmt.Sprintf("copying %d", len(desk.Copies()))
+				w.progress.add(n)
+			}
+		})
 	})
-	s.desk.Flush()
-	progress.clear()
-	s.close()
-	err = errors.Join(err, s.keeper.close())
-	w.mutex.Lock()
-	defer w.mutex.Unlock()
-	w.length = max(w.length, s.rate.Duration(total))
+	desk.Flush()
+	w.stream.Do(func() {
+		if w.progress != nil {
+			w.progress.clear()
+		}
+		w.length = max(w.length, demod.Rate(p.SampleRate()).Duration(total))
+	})
 	return err
 }
 
-func (s *copySource) time(at int64) time.Time { return s.at.Time(at).UTC() }
-
-// title is the heading of a transmission.
-func (s *copySource) title(c *copydesk.Copy) string {
-	e := s.air.event(s.path, s.at, s.rate, c.Finding)
-	title := fmt.Sprintf("%s  %s  %s, %s", s.time(c.Finding.Begin).Format("2006-01-02 15:04:05Z"), s.frequency(c, " "), e.Kind, details(c.Finding, e.Mark))
-	if s.labelled {
-		title += "  " + oneLine(s.path)
-	}
-	return title
+// clearingWriter writes lines in the place of the progress.
+type clearingWriter struct {
+	io.Writer
+	progress *progress
 }
 
-// frequency is that on the air in kHz, if it is known, or in the audio in Hz.
-func (s *copySource) frequency(c *copydesk.Copy, space string) string {
-	hz := s.air.onAir(c.Finding.Hz)
-	if s.air.dial == 0 {
-		return fmt.Sprintf("%.0f%sHz", hz, space)
+func (w clearingWriter) Write(b []byte) (int, error) {
+	if w.progress != nil {
+		w.progress.clear()
 	}
-	return fmt.Sprintf("%.2f%skHz", hz/1000, space)
-}
-
-// name is that of a transmission's files, without suffix.
-func (s *copySource) name(c *copydesk.Copy) string {
-	return fmt.Sprintf("%s-%s-%s", s.time(c.Finding.Begin).Format("20060102T150405Z"), c.Finding.Kind, s.frequency(c, ""))
-}
-
-// copyLine is a JSON object of a line of text.
-type copyLine struct {
-	Source string  `json:"source"`
-	Event  string  `json:"event"` // text
-	Kind   string  `json:"kind"`
-	UTC    string  `json:"utc"`
-	Hz     float64 `json:"hz"`
-	Text   string  `json:"text"`
-}
-
-func (s *copySource) text(c *copydesk.Copy, x copydesk.Text) {
-	t := s.texts[c]
-	if t == nil {
-		title := s.title(c)
-		t = newTranscript(s.copyOptions.out, s.name(c), title, s.doubt, s.trouble, func(at, text string) {
-			s.print(title, at+"  "+text, copyLine{s.path, "text", c.Finding.Kind.String(), at, rounded(s.air.onAir(c.Finding.Hz), 10), text})
-		})
-		s.texts[c] = t
-	}
-	t.char(x.Text, x.Confidence, s.time(x.At))
-}
-
-// copyChart is a JSON object of a chart.
-type copyChart struct {
-	Event string  `json:"event"` // chart
-	Hz    float64 `json:"hz"`
-	report
-}
-
-func (s *copySource) chart(c *copydesk.Copy, ch *fax.Chart) {
-	chart := chartfile.New(ch, s.at.Time, s.at.StartFrom())
-	var came *chartfile.Arriving
-	if r := s.arriving[c]; r != nil {
-		came = r.take()
-	}
-	title, hz := s.title(c), rounded(s.air.onAir(c.Finding.Hz), 10)
-	s.keeper.save(chart, came, func(picture, video string) { s.saved(title, hz, s.path, chart, picture, video) })
-}
-
-// adopted tells of a chart that an earlier run, which was killed, was receiving.
-func (w *copyWriter) adopted(a chartfile.Adopted) {
-	w.saved(a.Chart.Start.Format("2006-01-02 15:04:05Z")+"  fax, left over", 0, a.Source, a.Chart, a.Picture, a.Video)
-}
-
-// saved tells of a chart that is saved.
-func (w *copyWriter) saved(title string, hz float64, source string, c *chartfile.Chart, picture, video string) {
-	w.mutex.Lock()
-	w.charts++
-	w.mutex.Unlock()
-	w.print(title, picture, copyChart{"chart", hz, report{source, picture, video, math.Round(c.Quality.Mean()*1000) / 1000, c.Info}})
-}
-
-// drawEvery is how often a chart that is coming in is drawn anew, by the clock: it takes a second at its end.
-var drawEvery = 20 * time.Second // a test draws more often
-
-// arrive keeps the video of the charts that are coming in on disk, and shows them.
-func (s *copySource) arrive() {
-	draw := time.Since(s.drawn) >= drawEvery
-	for _, c := range s.desk.Copies() {
-		if c.Finding.Kind != survey.Fax {
-			continue
-		}
-		r := s.arriving[c]
-		a, v, zero := c.Arriving()
-		if r == nil {
-			r = &arrival{keeper: s.keeper, name: s.name(c), origin: chartfile.Origin{
-				Source: s.path, Recording: recordingPath(s.path), Start: s.time(zero), TimeFrom: s.at.StartFrom(),
-			}}
-			s.arriving[c] = r
-		}
-		r.follow(a, v)
-		if !draw || r.file == nil {
-			continue
-		}
-		if ch := c.Peek(); ch != nil {
-			if err := r.file.Preview(chartfile.New(ch, s.at.Time, s.at.StartFrom())); err != nil {
-				s.trouble.failed(ofPreview, err)
-			} else {
-				s.trouble.works(ofPreview)
-			}
-		}
-	}
-	if draw {
-		s.drawn = time.Now()
-	}
-}
-
-// copyEnd is a JSON object of a transmission that has ended.
-type copyEnd struct {
-	Event string `json:"event"` // ended
-	surveyEvent
-	Characters int    `json:"characters,omitempty"`
-	File       string `json:"file,omitempty"`
-}
-
-func (s *copySource) ended(c *copydesk.Copy) {
-	if r := s.arriving[c]; r != nil {
-		r.follow(fax.Arriving{}, nil) // what still comes in was none
-		delete(s.arriving, c)
-	}
-	e := copyEnd{Event: "ended", surveyEvent: s.air.event(s.path, s.at, s.rate, c.Finding)}
-	s.mutex.Lock()
-	s.copied++
-	s.mutex.Unlock()
-	u := unsaved{s.texts[c], e}
-	delete(s.texts, c)
-	if u.text == nil || u.text.end() {
-		s.account(u)
-		return
-	}
-	s.unsaved = append(s.unsaved, u)
-	size := 0
-	for _, u := range s.unsaved {
-		size += len(u.text.file.pending)
-	}
-	for ; size > mostUnsaved; s.unsaved = s.unsaved[1:] {
-		u := s.unsaved[0]
-		size -= len(u.text.file.pending)
-		s.trouble.gaveUp()
-		s.account(u)
-	}
-}
-
-// unsaved is a transmission that has ended, and its text, of which some is not in its file yet.
-type unsaved struct {
-	text *transcript
-	end  copyEnd
-}
-
-// mostUnsaved bounds in bytes what is kept of transmissions that have ended.
-const mostUnsaved = 16 << 20
-
-// retry tries again to save the texts of transmissions that have ended.
-func (s *copySource) retry() {
-	for len(s.unsaved) > 0 && s.unsaved[0].text.save() == nil {
-		s.account(s.unsaved[0])
-		s.unsaved = s.unsaved[1:]
-	}
-}
-
-// close tries for the last time.
-func (s *copySource) close() {
-	for _, u := range s.unsaved {
-		s.account(u)
-	}
-	s.unsaved = nil
-}
-
-// account tells of a transmission that has ended, and of what is not saved of it and never will be.
-func (s *copySource) account(u unsaved) {
-	if t := u.text; t != nil {
-		s.fail(t.close())
-		u.end.Characters, u.end.File = t.saved(), t.path()
-		s.mutex.Lock()
-		s.characters += u.end.Characters
-		s.mutex.Unlock()
-	}
-	if s.json {
-		s.print("", "", u.end)
-	}
-}
-
-func (s *copySource) found(f survey.Finding) {
-	s.mutex.Lock()
-	defer s.mutex.Unlock()
-	if s.count == nil {
-		s.count = map[survey.Kind]int{}
-	}
-	s.count[f.Kind]++
-}
-
-// fail notes the first error of writing.
-func (w *copyWriter) fail(err error) {
-	w.mutex.Lock()
-	defer w.mutex.Unlock()
-	if w.err == nil {
-		w.err = err
-	}
-}
-
-// print writes a line under its heading, or the object.
-func (w *copyWriter) print(heading, line string, object any) {
-	w.mutex.Lock()
-	defer w.mutex.Unlock()
-	switch {
-	case w.json:
-		b, err := json.Marshal(object)
-		if err != nil { // cannot be: all numbers are finite
-			w.err = err
-			return
-		}
-		line = string(b)
-	case heading != w.heading:
-		if w.heading != "" {
-			w.line("")
-		}
-		w.line(heading)
-		w.heading = heading
-	}
-	w.line(line)
-}
-
-func (w *copyWriter) line(s string) {
-	if w.out == nil {
-		return
-	}
-	w.progress.clear()
-	if err := printLine(w.out, s); err != nil {
-		w.out = nil
-		if w.err == nil {
-			w.err = fmt.Errorf("%w; files are in %s all the same", err, w.copyOptions.out)
-		}
-	}
-}
-
-// kinds says what was found.
-func (w *copyWriter) kinds() string {
-	var kinds []string
-	for _, k := range []survey.Kind{survey.Fax, survey.Teleprinter, survey.Morse, survey.Carrier, survey.Other} {
-		if n := w.count[k]; n > 0 {
-			kinds = append(kinds, fmt.Sprintf("%d %v", n, k))
-		}
-	}
-	return strings.Join(kinds, ", ")
-}
-
-// summary says what there was.
-func (w *copyWriter) summary() {
-	kinds := w.kinds()
-	if w.json || kinds == "" {
-		return
-	}
-	if w.heading != "" {
-		w.line("")
-	}
-	w.line(fmt.Sprintf("In %v: %s; %d charts and %d characters in %s", w.length.Round(time.Second), kinds, w.charts, w.characters, w.copyOptions.out))
+	return w.Writer.Write(b)
 }

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -23,18 +24,21 @@ func TestCopy(t *testing.T) {
 	if len(saved(t, dir)) != 1 {
 		t.Error("charts:", saved(t, dir))
 	}
-	for _, part := range []string{"  7002.21 kHz  teleprinter, 45.45 Bd", text, "Z  GALE WARNING OSTREL SEA\n", "kHz  fax, ", saved(t, dir)[0] + "\n", ": 1 fax, 1 teleprinter"} {
+	for _, part := range []string{"Z   7002.21 kHz  teleprinter  " + text + "  begins: 45.45 Bd, ", text + "  GALE WARNING OSTREL SEA\n", "kHz  fax ", chart + "  " + saved(t, dir)[0] + "\n",
+		": 1 fax, 1 teleprinter; 1 chart and "} {
 		if !strings.Contains(out, part) {
 			t.Errorf("there is no %q in %q", part, out)
 		}
 	}
-	files, _ := filepath.Glob(filepath.Join(dir, "*-teleprinter-7002.21kHz.txt"))
+	files, _ := filepath.Glob(filepath.Join(dir, "*_7002.21kHz_teleprinter_text.txt"))
 	if len(files) != 1 {
 		t.Fatal(files)
 	}
 	b, err := os.ReadFile(files[0])
 	must(t, err)
-	if heading, copied, _ := strings.Cut(string(b), "\n\n"); !strings.Contains(heading, "teleprinter") || copied != bulletin+"\n" {
+	// A heading, the lines with their times, and what is to be said at the end.
+	parts := strings.Split(string(b), "\n\n")
+	if len(parts) != 3 || !strings.Contains(parts[0], "teleprinter, 45.45 Bd") || withoutStamps(parts[1]) != bulletin || !strings.Contains(parts[2], "Z  ended; SNR ") {
 		t.Errorf("%q", b)
 	}
 	// Again: no file is overwritten.
@@ -46,9 +50,8 @@ func TestCopy(t *testing.T) {
 	ended := 0
 	for line := range strings.Lines(out) {
 		var e struct {
-			copyLine
-			Characters int
-			File       string
+			Event, Text, File string
+			Characters        int
 		}
 		must(t, json.Unmarshal([]byte(line), &e))
 		switch e.Event {
@@ -84,5 +87,44 @@ func TestCopyErrors(t *testing.T) {
 			t.Errorf("%v: status %d, %q", c.args, status, errs)
 		}
 		oneError(t, errs)
+	}
+}
+
+// withoutStamps takes the times off the beginnings of lines.
+func withoutStamps(text string) string {
+	var lines []string
+	for line := range strings.SplitSeq(text, "\n") {
+		_, line, _ = strings.Cut(line, "Z  ")
+		lines = append(lines, line)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Who copies the same recording again gets the same files, not others beside them.
+func TestCopyAgain(t *testing.T) {
+	status, wav, errs := try(nil, "synth", "rtty", bulletin, "--rate=8000", "--snr=10", "--lead=4", "--trail=4", "-o", "-")
+	if status != 0 || errs != "" {
+		t.Fatal(status, errs)
+	}
+	dir := t.TempDir()
+	args := []string{"copy", "-o", dir, put(t, "text.wav", []byte(wav)), put(t, "chart.wav", recording)}
+	var first []string
+	for range 2 {
+		if status, _, errs := try(nil, args...); status != 0 || errs != "" {
+			t.Fatal(status, errs)
+		}
+		entries, err := os.ReadDir(dir)
+		must(t, err)
+		var files []string
+		for _, e := range entries {
+			b, err := os.ReadFile(filepath.Join(dir, e.Name()))
+			must(t, err)
+			files = append(files, e.Name()+string(b))
+		}
+		if first == nil {
+			first = files
+		} else if !slices.Equal(files, first) {
+			t.Errorf("%d files, then %d", len(first), len(files))
+		}
 	}
 }

@@ -163,17 +163,17 @@ func (p *cwPrinter) state(s cw.State) {
 		return
 	}
 	if !s.Receiving {
-		p.lines.endSignal(s.Signal)
+		p.lines.EndSignal(s.Signal)
 	}
 	if !p.table {
 		return
 	}
 	if !p.all { // do not break into a line of text
-		p.lines.endSignal(s.Signal)
+		p.lines.EndSignal(s.Signal)
 	}
 	what := fmt.Sprintf("%4.1f words/min  %5.1f dB  dashes of %.1f dots", s.WPM, s.SNR, s.DashRatio)
 	if !s.Receiving {
 		what = "lost"
 	}
-	p.lines.print(fmt.Sprintf("* %s  signal %d  %s  %s\n", p.time(s.At).UTC().Format("15:04:05Z"), s.Signal, fmt.Sprintf(p.form, s.PitchHz), what))
+	p.lines.Print(fmt.Sprintf("* %s  signal %d  %s  %s\n", p.time(s.At).UTC().Format("15:04:05Z"), s.Signal, fmt.Sprintf(p.form, s.PitchHz), what))
 }

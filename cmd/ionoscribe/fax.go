@@ -12,6 +12,8 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/internal/chartfile"
+	"ionoscribe/internal/fault"
+	"ionoscribe/internal/filing"
 )
 
 type faxOptions struct {
@@ -82,11 +84,11 @@ func runFax(ctx context.Context, o faxOptions, sources []string, in io.Reader, o
 		return err
 	}
 	s := saver{faxOptions: o, w: out}
-	keeper := newChartKeeper(o.out, o.noVideo, &trouble{notes: o.notes, progress: p})
-	adopted := keeper.adopt(sources, func(a chartfile.Adopted) { s.report(a.Source, a.Chart, a.Picture, a.Video) })
+	keeper := filing.NewCharts(o.out, o.noVideo, newTrouble(o.notes, p))
+	adopted := keeper.Adopt(sources, func(a chartfile.Adopted) { s.report(a.Source, a.Chart, a.Picture, a.Video) })
 	r := receiver{config: c, opening: a, progress: p, keeper: keeper, chart: s.report}
 	err = r.receiveAll(ctx, sources)
-	return errors.Join(adopted, err, keeper.close(), s.err)
+	return errors.Join(adopted, err, keeper.Close(), s.err)
 }
 
 // saver reports the charts that are saved.
@@ -119,6 +121,6 @@ func (s *saver) report(source string, c *chartfile.Chart, picture, video string)
 	}
 	if _, err := s.w.Write(append(line, '\n')); err != nil {
 		s.w = nil
-		s.err = fmt.Errorf("write standard output: %w; the charts are in %s all the same", cause(err), s.out)
+		s.err = fmt.Errorf("write standard output: %w; the charts are in %s all the same", fault.Cause(err), s.out)
 	}
 }

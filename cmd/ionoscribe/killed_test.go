@@ -7,8 +7,10 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"ionoscribe/internal/chartfile"
+	"ionoscribe/internal/filing"
 )
 
 // onlyChart fails unless a folder holds one chart and its video and nothing else; it returns what is told of it.
@@ -99,9 +101,9 @@ func TestKilledWhileReading(t *testing.T) {
 
 // The picture of a chart that comes in is there from the first drawing on, until the chart takes its place.
 func TestPreviewStays(t *testing.T) {
-	usual := drawEvery
-	defer func() { drawEvery = usual }()
-	drawEvery = 0
+	usual := filing.DrawEvery
+	defer func() { filing.DrawEvery = usual }()
+	filing.DrawEvery = 0
 	dir := t.TempDir()
 	ctx, cancel := context.WithCancel(context.Background())
 	seen, gone := 0, 0
@@ -114,6 +116,8 @@ func TestPreviewStays(t *testing.T) {
 			must(t, err)
 		case seen > 0:
 			gone++
+		default: // it is drawn beside the decoding
+			time.Sleep(10 * time.Millisecond)
 		}
 	}
 	in := live{&watched{bytes.NewReader(recording[:len(recording)*9/10]), look}, cancel, make(chan struct{})}

@@ -18,11 +18,11 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"strings"
 	"syscall"
-	"unicode"
 
 	"github.com/spf13/cobra"
+
+	"ionoscribe/internal/fault"
 )
 
 // Exit statuses; they stand in the help.
@@ -124,7 +124,7 @@ func usage(c *cobra.Command, err error) error {
 	if err == nil {
 		return nil
 	}
-	return usageError{fmt.Errorf("%s; see %q", oneLine(err.Error()), c.CommandPath()+" --help")}
+	return usageError{fmt.Errorf("%s; see %q", fault.OneLine(err.Error()), c.CommandPath()+" --help")}
 }
 
 // lines takes joined errors apart; each is one line.
@@ -140,17 +140,7 @@ func lines(err error) []string {
 		}
 		return all
 	}
-	return []string{oneLine(err.Error())}
-}
-
-// oneLine also drops what a terminal might obey.
-func oneLine(s string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsPrint(r) {
-			return r
-		}
-		return -1
-	}, strings.Join(strings.Fields(s), " "))
+	return []string{fault.OneLine(err.Error())}
 }
 
 func status(err error) int {

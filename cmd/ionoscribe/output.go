@@ -1,13 +1,13 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 
 	"ionoscribe/internal/chartfile"
+	"ionoscribe/internal/fault"
+	"ionoscribe/internal/filing"
 )
 
 // printLine writes a line to standard output.
@@ -19,7 +19,7 @@ func printLine(w io.Writer, s string) error {
 }
 
 func outputError(err error) error {
-	return fmt.Errorf("write standard output: %w; keep its reader open", cause(err))
+	return fmt.Errorf("write standard output: %w; keep its reader open", fault.Cause(err))
 }
 
 // notOnto fails if a file that is to be written is one of those that are read.
@@ -47,11 +47,15 @@ func placeFor(path string, read ...string) error {
 	return nil
 }
 
-// cause drops the name of the file that an error of the operating system carries.
-func cause(err error) error {
-	var p *fs.PathError
-	if errors.As(err, &p) {
-		return p.Err
+// newTrouble tells of files that cannot be written on standard error, where the progress may be in the way.
+func newTrouble(notes io.Writer, p *progress) *filing.Trouble {
+	if notes == nil {
+		return &filing.Trouble{}
 	}
-	return err
+	return &filing.Trouble{Note: func(line string) {
+		if p != nil {
+			p.clear()
+		}
+		fmt.Fprintf(notes, "ionoscribe: %s\n", line)
+	}}
 }

@@ -8,13 +8,13 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/internal/audio"
+	"ionoscribe/internal/filing"
 )
 
 // passbandOptions say what to listen to as a whole, and where on the air that is.
 type passbandOptions struct {
 	sourceOptions
 	sideband string
-	dialFrom string // how the dial is known, if it is
 }
 
 func (o *passbandOptions) addFlags(f *pflag.FlagSet) {
@@ -45,26 +45,17 @@ func (o passbandOptions) opening(in io.Reader) (opening, error) {
 	return a, err
 }
 
-// tuned are the options for a source: its own frequency is the dial's, if none was ordered.
-func (o passbandOptions) tuned(s source) passbandOptions {
+// filed is what is told of a source: its own frequency is the dial's, if none was ordered.
+func (o passbandOptions) filed(s source, path string) *filing.Source {
+	f := &filing.Source{Path: path, Rate: s.SampleRate(), Time: s.Time, TimeFrom: s.StartFrom, Lower: o.sideband == "lower",
+		Again: filing.RecordingPath(path) != ""}
 	switch {
 	case o.dial != 0:
-		o.dialFrom = audio.FromOrder
+		f.DialHz, f.DialFrom = o.dial, audio.FromOrder
 	case s.Dial() != 0:
-		o.dial, o.dialFrom = s.Dial(), s.DialFrom()
+		f.DialHz, f.DialFrom = s.Dial(), s.DialFrom()
 	}
-	return o
-}
-
-// onAir is the radio frequency of what is heard at hz, if the dial is known.
-func (o passbandOptions) onAir(hz float64) float64 {
-	switch {
-	case o.dial == 0:
-		return hz
-	case o.sideband == "lower":
-		return o.dial - hz
-	}
-	return o.dial + hz
+	return f
 }
 
 // passband is a source of which the whole band is listened to: audio or, with --iq, complex samples.
@@ -104,16 +95,17 @@ type bandListener interface {
 	WriteIQ(block []complex64)
 }
 
-// each has l listen to all samples, and calls after behind each block. It returns nil at the end of the source.
-func (p *passband) each(ctx context.Context, l bandListener, after func(samples int)) error {
+// each has l listen to all samples, and calls after behind each block, of which some samples may be silence in the place of
+// what was lost. It returns nil at the end of the source.
+func (p *passband) each(ctx context.Context, l bandListener, after func(samples int, lost int64)) error {
 	if p.iq != nil {
 		return p.iq.each(ctx, func(block []complex64) {
 			l.WriteIQ(block)
-			after(len(block))
+			after(len(block), p.iq.lost)
 		})
 	}
 	return p.audio.each(ctx, func(block []float32) {
 		l.Write(block)
-		after(len(block))
+		after(len(block), p.audio.lost)
 	})
 }

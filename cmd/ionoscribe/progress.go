@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"ionoscribe/fax"
+	"ionoscribe/internal/fault"
 )
 
 // progress shows on a terminal how far a source has come, in one line that is written again and again.
@@ -55,10 +56,10 @@ func (p *progress) begin(path string, length int64, rate float64) {
 
 func short(name string) string {
 	const most = 30
-	if r := []rune(oneLine(name)); len(r) > most {
+	if r := []rune(fault.OneLine(name)); len(r) > most {
 		return string(r[:most-1]) + "…"
 	}
-	return oneLine(name)
+	return fault.OneLine(name)
 }
 
 func (p *progress) state(s fax.State) {

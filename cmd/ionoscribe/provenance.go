@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ionoscribe/internal/audio"
+	"ionoscribe/internal/fault"
 )
 
 // knownFrom says in words how a time or a frequency is known.
@@ -42,11 +43,11 @@ func noteSource(w io.Writer, path string, o opening, s source) {
 		return
 	}
 	if line := provenance(s, o.ownDial); line != "" {
-		fmt.Fprintf(w, "ionoscribe: %s: %s\n", oneLine(path), line)
+		fmt.Fprintf(w, "ionoscribe: %s: %s\n", fault.OneLine(path), line)
 	}
 	a, ok := s.(*audio.Source)
 	if ok && path != "-" && a.Length() >= 0 && a.Channels() == 2 && o.asIs && audio.LooksIQ(path, o.Options) {
-		fmt.Fprintf(w, "ionoscribe: %s: its two channels look like I and Q of a band; --iq normal receives them as that\n", oneLine(path))
+		fmt.Fprintf(w, "ionoscribe: %s: its two channels look like I and Q of a band; --iq normal receives them as that\n", fault.OneLine(path))
 	}
 }
 

@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"ionoscribe/internal/filing"
 )
 
 // Where time and frequency are from is said on standard error and in JSON; what is ordered wins.
@@ -33,7 +35,7 @@ func TestProvenance(t *testing.T) {
 		{[]string{"-"}, "--start gives it", "", "clock, a pipe faster than time", "", 200, 1400},
 	} {
 		status, out, errs := tryAll([]byte(wav), append([]string{"survey", "--json"}, c.args...)...)
-		var e surveyEvent
+		var e filing.Finding
 		if err := json.Unmarshal([]byte(out), &e); err != nil || status != 0 {
 			t.Errorf("%v: %d %q %v %q", c.args, status, out, err, errs)
 			continue

@@ -11,6 +11,7 @@ import (
 	"ionoscribe/fax"
 	"ionoscribe/internal/audio"
 	"ionoscribe/internal/chartfile"
+	"ionoscribe/internal/filing"
 )
 
 // receiveOptions are what is ordered of the decoder; what is not, it finds out.
@@ -77,7 +78,7 @@ type receiver struct {
 	config   fax.Config
 	opening  opening
 	progress *progress
-	keeper   *chartKeeper // saves charts; nil: they are for chart alone
+	keeper   *filing.Charts // saves charts; nil: they are for chart alone
 	// chart gets each chart; its files are "" if there is no keeper.
 	chart func(source string, c *chartfile.Chart, picture, video string)
 }
@@ -91,19 +92,20 @@ func (r *receiver) receive(ctx context.Context, path string) (charts int, err er
 	}
 	c := r.config
 	c.SampleRate = s.source.SampleRate()
-	came := arrival{keeper: r.keeper, name: "fax-" + s.source.Time(0).UTC().Format("20060102T150405Z"), origin: chartfile.Origin{
-		Source: path, Recording: recordingPath(path), Start: s.source.Time(0), TimeFrom: s.source.StartFrom(),
-	}}
+	came := filing.NewArrival(r.keeper, "fax-"+s.source.Time(0).UTC().Format("20060102T150405Z"), chartfile.Origin{
+		Source: path, Recording: filing.RecordingPath(path), Start: s.source.Time(0), TimeFrom: s.source.StartFrom(),
+	})
 	d, err := fax.New(c, fax.Events{
 		Chart: func(c *fax.Chart) {
 			charts++
 			r.progress.clear()
 			chart := chartfile.New(c, s.source.Time, s.source.StartFrom())
+			chart.Source = path
 			if r.keeper == nil {
 				r.chart(path, chart, "", "")
 				return
 			}
-			r.keeper.save(chart, came.take(), func(picture, video string) { r.chart(path, chart, picture, video) })
+			r.keeper.Save(chart, came.Take(), func(picture, video string) { r.chart(path, chart, picture, video) })
 		},
 		State: r.progress.state,
 	})
@@ -115,14 +117,14 @@ func (r *receiver) receive(ctx context.Context, path string) (charts int, err er
 		d.Write(block)
 		if r.keeper != nil {
 			a, v := d.Arriving()
-			came.follow(a, v)
-			r.keeper.retry()
+			came.Follow(a, v)
+			r.keeper.Retry()
 		}
 		r.progress.add(len(block))
 	})
 	r.progress.last()
 	d.Flush()
-	came.follow(fax.Arriving{}, nil) // what still came in was none
+	came.Follow(fax.Arriving{}, nil) // what still came in was none
 	r.progress.clear()
 	return charts, err
 }

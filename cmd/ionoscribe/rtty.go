@@ -153,7 +153,7 @@ func (p *rttyPrinter) state(s rtty.State) {
 		return
 	}
 	if !s.Receiving || p.table { // do not break into a line of text
-		p.lines.endSignal(0)
+		p.lines.EndSignal(0)
 	}
 	if !p.table {
 		return
@@ -162,5 +162,5 @@ func (p *rttyPrinter) state(s rtty.State) {
 	if s.Receiving {
 		what = fmt.Sprintf("%6.1f Hz  shift %5.1f Hz  %6.2f Bd  mark %s  %s  %5.1f dB", s.CentreHz, s.ShiftHz, s.Baud, mark, s.Alphabet, s.SNR)
 	}
-	p.lines.print(fmt.Sprintf("* %s  %s\n", p.time(s.At).UTC().Format("15:04:05Z"), what))
+	p.lines.Print(fmt.Sprintf("* %s  %s\n", p.time(s.At).UTC().Format("15:04:05Z"), what))
 }

@@ -13,6 +13,7 @@ import (
 
 	"ionoscribe/demod"
 	"ionoscribe/internal/audio"
+	"ionoscribe/internal/fault"
 )
 
 // sourceOptions say how to read the sources.
@@ -90,7 +91,14 @@ func (o sourceOptions) checkSources(sources []string) error {
 // block is some samples and what came after them.
 type block[T float32 | complex64] struct {
 	samples []T
+	lost    int64 // of them, silence in the place of what was lost
 	err     error
+}
+
+// timed is what knows when each of its samples was, and how.
+type timed interface {
+	Time(sample int64) time.Time // UTC
+	StartFrom() string
 }
 
 // source is what is read: a *audio.Source, a *audio.IQSource, or a receiver on one.
@@ -102,6 +110,7 @@ type source interface {
 	DialFrom() string
 	Close() error
 	Report() string // of a live source; "" if there is nothing to tell
+	Lost() int64    // samples so far for which silence stands
 }
 
 // openSource opens a source of audio; of complex samples it receives what is above the dial frequency.
@@ -145,6 +154,7 @@ func (s tuned) Dial() float64     { return s.q.Dial() }
 func (s tuned) DialFrom() string  { return s.q.DialFrom() }
 func (s tuned) Close() error      { return s.q.Close() }
 func (s tuned) Report() string    { return s.q.Report() }
+func (s tuned) Lost() int64       { return int64(float64(s.q.Lost()) * s.SampleRate() / s.q.SampleRate()) }
 
 // stream reads a source in the background, because a read may wait for ever and an interruption shall not.
 type stream[T float32 | complex64] struct {
@@ -154,6 +164,7 @@ type stream[T float32 | complex64] struct {
 	notes  io.Writer
 	full   chan block[T]
 	empty  chan []T
+	lost   int64 // samples of the present block that were lost
 }
 
 const (
@@ -217,8 +228,9 @@ func (s *stream[T]) run(ctx context.Context) {
 			return
 		case b = <-s.empty:
 		}
+		before := s.source.Lost()
 		n, err := s.read(b[:cap(b)])
-		s.full <- block[T]{b[:n], err}
+		s.full <- block[T]{b[:n], s.source.Lost() - before, err}
 		if err != nil {
 			return
 		}
@@ -233,6 +245,7 @@ func (s *stream[T]) each(ctx context.Context, f func([]T)) error {
 		case <-ctx.Done():
 			return errInterrupted
 		case b := <-s.full:
+			s.lost = b.lost
 			f(b.samples)
 			if errors.Is(b.err, io.EOF) {
 				return nil
@@ -248,6 +261,6 @@ func (s *stream[T]) each(ctx context.Context, f func([]T)) error {
 // report tells what a live source has lost.
 func (s *stream[T]) report() {
 	if r := s.source.Report(); r != "" && s.notes != nil {
-		fmt.Fprintf(s.notes, "ionoscribe: %s: %s\n", oneLine(s.path), r)
+		fmt.Fprintf(s.notes, "ionoscribe: %s: %s\n", fault.OneLine(s.path), r)
 	}
 }

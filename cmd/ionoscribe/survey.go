@@ -7,17 +7,14 @@ import (
 	"fmt"
 	"image/png"
 	"io"
-	"math"
 	"path/filepath"
-	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"ionoscribe/demod"
 	"ionoscribe/internal/chartfile"
+	"ionoscribe/internal/filing"
 	"ionoscribe/internal/survey"
-	"ionoscribe/rtty"
 )
 
 type surveyOptions struct {
@@ -85,13 +82,12 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 			return err
 		}
 	}
-	w := &surveyWriter{surveyOptions: o, out: out, source: path}
+	w := &surveyWriter{surveyOptions: o, out: out}
 	p, err := openPassband(ctx, path, a)
 	if err != nil {
 		return err
 	}
-	w.passbandOptions = o.tuned(p)
-	w.at, w.rate = p, demod.Rate(p.SampleRate())
+	w.source = o.filed(p, path)
 	s, err := survey.New(survey.Config{SampleRate: p.SampleRate(), IQ: p.iq != nil}, survey.Events{Ended: w.ended})
 	if err != nil {
 		return err
@@ -102,7 +98,7 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 	}
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
-	err = p.each(ctx, s, func(int) {
+	err = p.each(ctx, s, func(int, int64) {
 		if w.err != nil && picture == nil {
 			stop(w.err) // no one gets to know any more
 		}
@@ -113,7 +109,7 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 	}
 	err = errors.Join(err, w.err)
 	if picture != nil {
-		m := picture.Image(survey.Axes{Title: filepath.Base(path), Start: p.Time(0), Hz: w.onAir})
+		m := picture.Image(survey.Axes{Title: filepath.Base(path), Start: p.Time(0), Hz: w.source.OnAir})
 		err = errors.Join(err, chartfile.WriteFile(o.picture, func(w io.Writer) error { return png.Encode(w, m) }))
 	}
 	if err == nil && w.found == 0 {
@@ -126,46 +122,17 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 type surveyWriter struct {
 	surveyOptions
 	out    io.Writer
-	source string
-	at     timed
-	rate   demod.Rate
+	source *filing.Source
 	found  int
 	err    error
-}
-
-// surveyEvent is a JSON object.
-type surveyEvent struct {
-	begin, end time.Time
-
-	Source     string  `json:"source"`
-	Kind       string  `json:"kind"`
-	Begin      string  `json:"begin_utc"`
-	End        string  `json:"end_utc"`
-	TimeFrom   string  `json:"time_from"` // how the time of the recording is known
-	DialFrom   string  `json:"dial_from,omitempty"`
-	Seconds    float64 `json:"begin_seconds"` // from the first sample of the source
-	Length     float64 `json:"length_seconds"`
-	Hz         float64 `json:"hz"`
-	LowHz      float64 `json:"low_hz"`
-	HighHz     float64 `json:"high_hz"`
-	SNR        float64 `json:"snr_db"`
-	Confidence float64 `json:"confidence"`
-	Baud       float64 `json:"baud,omitempty"`
-	ShiftHz    float64 `json:"shift_hz,omitempty"`
-	Mark       string  `json:"mark,omitempty"` // the tone that is mark, on the air if the dial is known
-	Alphabet   string  `json:"alphabet,omitempty"`
-	WPM        float64 `json:"wpm,omitempty"`
-	LPM        float64 `json:"lpm,omitempty"`
-	IOC        int     `json:"ioc,omitempty"`
 }
 
 const surveyHeader = "begin (UTC)          end       frequency, Hz  kind         SNR, dB  details"
 
 func (w *surveyWriter) ended(f survey.Finding) {
-	e := w.event(w.source, w.at, w.rate, f)
 	line := ""
 	if w.json {
-		b, err := json.Marshal(e)
+		b, err := json.Marshal(w.source.Finding(f))
 		if err != nil && w.err == nil {
 			w.err = err
 		}
@@ -174,60 +141,14 @@ func (w *surveyWriter) ended(f survey.Finding) {
 		if w.found == 0 {
 			w.write(surveyHeader)
 		}
-		line = fmt.Sprintf("%s  %s  %13.0f  %-11s  %7.1f  %s", e.begin.Format("2006-01-02 15:04:05"), e.end.Format("15:04:05"), e.Hz, f.Kind, f.SNR, details(f, e.Mark))
+		line = fmt.Sprintf("%s  %s  %13.0f  %-11s  %7.1f  %s", w.source.Time(f.Begin).UTC().Format("2006-01-02 15:04:05"), w.source.Time(f.End).UTC().Format("15:04:05"), w.source.OnAir(f.Hz), f.Kind, f.SNR, w.source.Details(f))
 	}
 	w.found++
 	w.write(line)
-}
-
-// timed is what knows when each of its samples was, and how.
-type timed interface {
-	Time(sample int64) time.Time // UTC
-	StartFrom() string
-}
-
-// event tells of a finding in a source.
-func (o passbandOptions) event(source string, at timed, rate demod.Rate, f survey.Finding) surveyEvent {
-	const form = "2006-01-02T15:04:05.0Z"
-	begin, end := at.Time(f.Begin).UTC(), at.Time(f.End).UTC()
-	low, high := o.onAir(f.LowHz), o.onAir(f.HighHz)
-	e := surveyEvent{
-		begin: begin, end: end, Source: source, Kind: f.Kind.String(), Begin: begin.Format(form), End: end.Format(form), TimeFrom: at.StartFrom(), DialFrom: o.dialFrom,
-		Seconds: rounded(rate.Duration(f.Begin).Seconds(), 10), Length: rounded(end.Sub(begin).Seconds(), 10),
-		Hz: rounded(o.onAir(f.Hz), 10), LowHz: rounded(min(low, high), 10), HighHz: rounded(max(low, high), 10), SNR: rounded(f.SNR, 10),
-		Confidence: rounded(f.Confidence, 100), Baud: rounded(f.Baud, 100), ShiftHz: rounded(f.ShiftHz, 10),
-		WPM: rounded(f.WPM, 10), LPM: f.LPM, IOC: f.IOC,
-	}
-	if f.Kind == survey.Teleprinter {
-		e.Alphabet, e.Mark = f.Alphabet.String(), "lower"
-		if (f.Polarity == rtty.MarkHigher) != (o.dial != 0 && o.sideband == "lower") {
-			e.Mark = "higher"
-		}
-	}
-	return e
 }
 
 func (w *surveyWriter) write(line string) {
 	if w.err == nil {
 		w.err = printLine(w.out, line)
 	}
-}
-
-// details are the settings of a finding.
-func details(f survey.Finding, mark string) string {
-	switch f.Kind {
-	case survey.Teleprinter:
-		return fmt.Sprintf("%.4g Bd, shift %.0f Hz, mark %s, %v", f.Baud, f.ShiftHz, mark, f.Alphabet)
-	case survey.Morse:
-		return fmt.Sprintf("%.0f words a minute", f.WPM)
-	case survey.Fax:
-		lines := "line rate unknown"
-		if f.LPM != 0 {
-			lines = fmt.Sprintf("%g lines a minute", f.LPM)
-		}
-		return fmt.Sprintf("%s, index %d", lines, f.IOC)
-	case survey.Other:
-		return fmt.Sprintf("%.0f Hz wide", math.Abs(f.HighHz-f.LowHz))
-	}
-	return ""
 }

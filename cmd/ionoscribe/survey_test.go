@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"ionoscribe/internal/filing"
 	"ionoscribe/samples"
 )
 
@@ -44,7 +45,7 @@ func TestSurvey(t *testing.T) {
 		t.Error(err)
 	}
 	status, out, errs = try(nil, "survey", "--json", source)
-	var e surveyEvent
+	var e filing.Finding
 	if err := json.Unmarshal([]byte(out), &e); err != nil || status != 0 || e.Kind != "morse" || math.Abs(e.Hz-1000) > 1 || math.Abs(e.WPM-20) > 1 {
 		t.Errorf("%d %q %q %v", status, out, errs, err)
 	}

@@ -81,7 +81,7 @@ func runSynthBand(ctx context.Context, o synthBandOptions, out io.Writer) error 
 			err = os.WriteFile(o.list, append(b, '\n'), 0o666)
 		}
 		if err != nil {
-			return &fault.Error{Op: "write", Path: o.list, Err: cause(err), Mend: "check its folder"}
+			return &fault.Error{Op: "write", Path: o.list, Err: fault.Cause(err), Mend: "check its folder"}
 		}
 	}
 	return o.target.writeIQ(ctx, scene, "band.wav", out)

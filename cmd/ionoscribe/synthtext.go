@@ -26,13 +26,13 @@ func readText(arg string, in io.Reader) (text, name string, err error) {
 	case err == nil && fi.IsDir():
 		return "", "", usageError{fmt.Errorf("%s is a folder; name a file in it, or give the text itself", arg)}
 	case err != nil && !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, syscall.ENAMETOOLONG) && !errors.Is(err, syscall.ENOTDIR) && !errors.Is(err, syscall.EINVAL):
-		return "", "", &fault.Error{Op: "read", Path: arg, Err: cause(err), Mend: "check its name and permissions"}
+		return "", "", &fault.Error{Op: "read", Path: arg, Err: fault.Cause(err), Mend: "check its name and permissions"}
 	case err != nil: // no file, so it is the text
 		return arg, name, nil
 	default:
 		f, err := os.Open(arg)
 		if err != nil {
-			return "", "", &fault.Error{Op: "read", Path: arg, Err: cause(err), Mend: "check its name and permissions"}
+			return "", "", &fault.Error{Op: "read", Path: arg, Err: fault.Cause(err), Mend: "check its name and permissions"}
 		}
 		defer f.Close()
 		in, name = f, strings.TrimSuffix(arg, filepath.Ext(arg))+".wav"
@@ -40,7 +40,7 @@ func readText(arg string, in io.Reader) (text, name string, err error) {
 	b, err := io.ReadAll(io.LimitReader(in, maxText+1))
 	switch {
 	case err != nil:
-		return "", "", fmt.Errorf("read %s: %w", arg, cause(err))
+		return "", "", fmt.Errorf("read %s: %w", arg, fault.Cause(err))
 	case len(b) > maxText:
 		return "", "", usageError{fmt.Errorf("%s holds more than a megabyte of text; send it in parts", arg)}
 	}

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"ionoscribe/demod"
+	"ionoscribe/internal/filing"
 )
 
 // textDecoder is what is known here of a decoder of text, of audio or of complex samples.
@@ -30,8 +31,8 @@ type textSetup[T float32 | complex64] struct {
 // textReceiver prints what is received from one source after the other.
 type textReceiver struct {
 	textOptions
-	lines  *textLines
-	log    *appender // or nil
+	lines  *filing.Lines
+	log    *filing.Appender // or nil
 	source string
 	at     timed
 	rate   demod.Rate
@@ -48,17 +49,15 @@ func receiveText[T float32 | complex64](ctx context.Context, sources []string, s
 	if err != nil {
 		return err
 	}
-	r := &textReceiver{textOptions: o, lines: &textLines{
-		out: out, quiet: o.json, doubt: o.doubt, several: setup.several, lines: map[int]*textLine{},
-	}}
+	r := &textReceiver{textOptions: o, lines: &filing.Lines{Out: out, Quiet: o.json, Doubt: o.doubt, Several: setup.several}}
 	if o.log != "" {
 		if err := notOnto(o.log, sources...); err != nil {
 			return err
 		}
-		if r.log, err = openAppender(o.log, &trouble{notes: so.notes}); err != nil {
+		if r.log, err = filing.OpenAppender(o.log, newTrouble(so.notes, nil)); err != nil {
 			return err
 		}
-		r.lines.log = r.log
+		r.lines.Log = r.log
 	}
 	var errs []error
 	for _, path := range sources {
@@ -68,9 +67,11 @@ func receiveText[T float32 | complex64](ctx context.Context, sources []string, s
 			break
 		}
 	}
-	errs = append(errs, r.lines.err)
+	if r.lines.Err != nil {
+		errs = append(errs, outputError(r.lines.Err))
+	}
 	if r.log != nil {
-		errs = append(errs, r.log.close())
+		errs = append(errs, r.log.Close())
 	}
 	if err := errors.Join(errs...); err != nil || r.chars > 0 {
 		return err
@@ -94,14 +95,14 @@ func receiveFrom[T float32 | complex64](ctx context.Context, r *textReceiver, pa
 	err = s.each(ctx, func(block []T) {
 		d.Write(block)
 		if r.log != nil {
-			r.log.save() // what it did not take before
+			r.log.Save() // what it did not take before
 		}
 		if r.unheard() {
-			stop(r.lines.err)
+			stop(r.lines.Err)
 		}
 	})
 	d.Flush()
-	r.lines.endAll()
+	r.lines.EndAll()
 	if r.unheard() {
 		return nil // reported once, by the caller
 	}
@@ -109,7 +110,7 @@ func receiveFrom[T float32 | complex64](ctx context.Context, r *textReceiver, pa
 }
 
 // unheard says that no one gets the text any more: standard output is gone, and there is no log.
-func (r *textReceiver) unheard() bool { return r.lines.err != nil && r.log == nil }
+func (r *textReceiver) unheard() bool { return r.lines.Err != nil && r.log == nil }
 
 func (r *textReceiver) time(at int64) time.Time { return r.at.Time(at) }
 
@@ -120,7 +121,7 @@ func (r *textReceiver) char(signal int, label, text string, confidence float64, 
 		r.object(object)
 	}
 	if !r.json || r.log != nil {
-		r.lines.char(signal, label, text, confidence, r.time(at))
+		r.lines.Char(signal, label, text, confidence, r.time(at))
 	}
 }
 
@@ -148,8 +149,8 @@ func rounded(v, by float64) float64 { return math.Round(v*by) / by }
 func (r *textReceiver) object(v any) {
 	b, err := json.Marshal(v)
 	if err != nil { // cannot be: all numbers are finite
-		r.lines.err = err
+		r.lines.Err = err
 		return
 	}
-	r.lines.print(string(b) + "\n")
+	r.lines.Print(string(b) + "\n")
 }

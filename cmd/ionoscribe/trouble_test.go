@@ -95,6 +95,9 @@ func TestWritesThatFail(t *testing.T) {
 			t.Errorf("%v: %d %q", c.args, status, errs.String())
 		}
 		got := b.all(c.file)
+		if c.file == "*.txt" {
+			got = withoutStamps(got)
+		}
 		for _, want := range c.holds {
 			if !strings.Contains(got, want) {
 				t.Errorf("%v: %q is not in %.300q", c.args, want, got)
@@ -103,22 +106,5 @@ func TestWritesThatFail(t *testing.T) {
 		if c.forEver && c.args[0] == "copy" && strings.Contains(out.String(), " 216 characters") {
 			t.Errorf("characters are counted that were lost: %q", out.String())
 		}
-	}
-}
-
-// What is kept is bounded.
-func TestAppenderBound(t *testing.T) {
-	file := put(t, "file", nil)
-	var notes bytes.Buffer
-	a := appender{path: filepath.Join(file, "log"), trouble: &trouble{notes: &notes}}
-	for range 3 * mostKept / 1000 {
-		a.Write(make([]byte, 1000))
-	}
-	if len(a.pending) != mostKept || strings.Count(notes.String(), "\n") != 2 {
-		t.Errorf("%d bytes are kept; %q", len(a.pending), notes.String())
-	}
-	must(t, os.Remove(file))
-	if err := a.close(); err == nil || !strings.Contains(err.Error(), "were lost") || !strings.Contains(notes.String(), "can be written again; some was lost") {
-		t.Errorf("%v %q", err, notes.String())
 	}
 }

@@ -9,34 +9,41 @@ import (
 // whose tones a decoder that hears a few kilohertz alone may take for Morse.
 type wideCW struct {
 	desk    *copydesk.Desk
-	numbers map[*copydesk.Copy]int // of the signals that are being copied
+	printer cwPrinter
+	numbers map[int]int // of the signals that are being copied, by transmission
 	last    int
 }
 
 func newWideCW(rate float64, c cw.Config, p cwPrinter) (*wideCW, error) {
-	w := &wideCW{numbers: map[*copydesk.Copy]int{}}
-	desk, err := copydesk.New(copydesk.Config{SampleRate: rate, IQ: true, MorseOnly: true, Morse: c}, copydesk.Events{
-		Morse: func(c *copydesk.Copy, ch cw.Char) {
-			ch.Signal = w.number(c)
-			p.char(ch)
-		},
-		MorseState: func(c *copydesk.Copy, s cw.State) {
-			s.Signal = w.number(c)
-			p.state(s)
-		},
-		Ended: func(c *copydesk.Copy) { delete(w.numbers, c) },
-	})
+	w := &wideCW{printer: p, numbers: map[int]int{}}
+	stream := new(copydesk.Stream)
+	stream.Listen(w.hear)
+	desk, err := copydesk.New(copydesk.Config{SampleRate: rate, IQ: true, MorseOnly: true, Morse: c}, stream)
 	w.desk = desk
 	return w, err
 }
 
-// number is that of a signal: they count from 1 in the order in which they were first read.
-func (w *wideCW) number(c *copydesk.Copy) int {
-	if w.numbers[c] == 0 {
-		w.last++
-		w.numbers[c] = w.last
+func (w *wideCW) hear(e copydesk.Event) {
+	switch d := e.Detail.(type) {
+	case cw.Char:
+		d.Signal = w.number(e.Transmission)
+		w.printer.char(d)
+	case cw.State:
+		d.Signal = w.number(e.Transmission)
+		w.printer.state(d)
 	}
-	return w.numbers[c]
+	if e.What == copydesk.Ended {
+		delete(w.numbers, e.Transmission)
+	}
+}
+
+// number is that of a signal: they count from 1 in the order in which they were first read.
+func (w *wideCW) number(transmission int) int {
+	if w.numbers[transmission] == 0 {
+		w.last++
+		w.numbers[transmission] = w.last
+	}
+	return w.numbers[transmission]
 }
 
 // Write takes complex samples.

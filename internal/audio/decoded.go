@@ -1,6 +1,9 @@
 package audio
 
-import "io"
+import (
+	"io"
+	"sync/atomic"
+)
 
 // decoder decodes a compressed recording, all channels of it.
 type decoder interface {
@@ -18,6 +21,7 @@ type decodedReader struct {
 	silence  int64
 	gap      bool // silence was given last
 	damage   damage
+	lost     *atomic.Int64
 }
 
 // openDecoder makes s a source of d, whose first samples it waits for.
@@ -26,7 +30,7 @@ func (s *Source) openDecoder(d decoder, rate float64, o Options) error {
 	if err != nil {
 		return err
 	}
-	r := &decodedReader{decoder: d, channels: s.channels, pick: pick, damage: damage{rate: rate}}
+	r := &decodedReader{decoder: d, channels: s.channels, pick: pick, damage: damage{rate: rate}, lost: &s.lost}
 	if err := r.fill(); err == io.EOF {
 		return errNoSamples
 	} else if err != nil {
@@ -64,6 +68,7 @@ func (r *decodedReader) read(dst []float32) (int, error) {
 		frames = int(min(int64(frames), r.silence))
 		clear(dst[:frames*values])
 		r.silence -= int64(frames)
+		r.lost.Add(int64(frames))
 		return frames * values, nil
 	}
 	frames = min(frames, len(r.block)/r.channels)

@@ -38,7 +38,7 @@ func nameEncoding(path string, o Options) Encoding {
 	if o.Encoding != "" {
 		return Encoding(strings.ToLower(string(o.Encoding)))
 	}
-	if e := Encoding(strings.ToLower(strings.TrimPrefix(filepath.Ext(path), "."))); !isLive(path) && complexNames[e] != "" {
+	if e := Encoding(strings.ToLower(strings.TrimPrefix(filepath.Ext(path), "."))); !IsLive(path) && complexNames[e] != "" {
 		return e
 	}
 	return ""

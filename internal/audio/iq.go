@@ -113,5 +113,8 @@ func (q *IQSource) ReadIQ(dst []complex64) (int, error) {
 // Close is Source.Close.
 func (q *IQSource) Close() error { return q.s.Close() }
 
+// Lost is Source.Lost.
+func (q *IQSource) Lost() int64 { return q.s.Lost() }
+
 // Report is Source.Report.
 func (q *IQSource) Report() string { return q.s.Report() }

@@ -6,6 +6,7 @@ import (
 	"net/url"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"ionoscribe/demod"
@@ -28,6 +29,7 @@ type liveFeed interface {
 type liveReader struct {
 	frames  frameDecoder
 	feed    liveFeed
+	lost    *atomic.Int64
 	data    []byte
 	silence int64
 }
@@ -45,6 +47,7 @@ func (l *liveReader) read(dst []float32) (int, error) {
 		n := int(min(int64(want), l.silence))
 		clear(dst[:n*values])
 		l.silence -= int64(n)
+		l.lost.Add(int64(n))
 		return n * values, nil
 	}
 	size := l.frames.size()
@@ -92,7 +95,7 @@ func (s *Source) startLive(feed liveFeed, data []byte, format pcmFormat, rate fl
 	if err != nil {
 		return err
 	}
-	s.reader = &liveReader{frames: newFrameDecoder(format, s.channels, pick), feed: feed, data: data}
+	s.reader = &liveReader{frames: newFrameDecoder(format, s.channels, pick), feed: feed, lost: &s.lost, data: data}
 	s.startFrom = FromClock
 	if !o.Start.IsZero() {
 		s.startFrom = FromOrder
@@ -135,8 +138,8 @@ func liveChannels(o Options) int {
 // framesIn is the number of frames in a time.
 func framesIn(rate float64, d time.Duration) int64 { return demod.Rate(rate).Samples(d) }
 
-// isLive tells whether a path names a live source rather than a file.
-func isLive(path string) bool {
+// IsLive tells whether a path names a live source rather than a file.
+func IsLive(path string) bool {
 	for _, scheme := range []string{"rtp://", "tcp://", devicePrefix} {
 		if strings.HasPrefix(path, scheme) {
 			return true

@@ -54,7 +54,7 @@ func openAny(path string, o Options) (*Source, error) {
 		}
 		return open(r, nil, standardInput(r), o)
 	}
-	if isLive(path) {
+	if IsLive(path) {
 		return openLive(path, o)
 	}
 	f, err := os.Open(path)

@@ -4,6 +4,7 @@ import (
 	"io"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"ionoscribe/demod"
@@ -39,6 +40,7 @@ type Source struct {
 	dial      float64      // Hz; 0: not known
 	dialFrom  string
 	reader    channelReader
+	lost      atomic.Int64 // samples of silence in the place of others
 	closer    io.Closer
 	closeOnce sync.Once
 	report    func() string // nil: nothing to report
@@ -118,6 +120,9 @@ func (s *Source) readAny(dst []float32) (int, error) {
 	}
 	return n, err
 }
+
+// Lost is how many of the samples that were read stand for what was lost or damaged; they are silence.
+func (s *Source) Lost() int64 { return s.lost.Load() }
 
 // Close closes the file; standard input stays open. It may be called while a read of a live source waits, which then
 // ends with io.EOF.

@@ -12,9 +12,11 @@ import (
 
 // Info is what is told about a chart in its files.
 type Info struct {
-	Start               time.Time `json:"start"`     // UTC, when its first line began
-	End                 time.Time `json:"end"`       // UTC, when its last line ended
-	TimeFrom            string    `json:"time_from"` // how the time of the recording is known
+	Start               time.Time `json:"start"`            // UTC, when its first line began
+	End                 time.Time `json:"end"`              // UTC, when its last line ended
+	TimeFrom            string    `json:"time_from"`        // how the time of the recording is known
+	Source              string    `json:"source,omitempty"` // what it was received from
+	Hz                  float64   `json:"hz,omitempty"`     // of the middle between black and white on the air; 0: not known
 	IOC                 int       `json:"ioc"`
 	LPM                 float64   `json:"lines_per_minute"`
 	Lines               int       `json:"lines"`
@@ -73,6 +75,10 @@ type Chart struct {
 	Drawing fax.Drawing
 	Image   *image.Gray
 	Video   *fax.Video // nil: not kept
+	// File is the name of its files without suffix; "" is Name. Again says that its source can be read again, and gives the
+	// same chart: then that takes the place of this one.
+	File  string
+	Again bool
 }
 
 // New describes a received chart. timeOf gives the instant of a sample of the recording, and from says how that is

@@ -35,7 +35,7 @@ func Save(dir string, c *Chart, arriving *Arriving) (picture, video string, err 
 	if err := os.MkdirAll(dir, 0o777); err != nil {
 		return "", "", writeError(dir, err)
 	}
-	part, picture, err := reserve(dir, c.Name())
+	part, picture, err := reserve(dir, c)
 	if err != nil {
 		return "", "", err
 	}
@@ -73,7 +73,11 @@ func SaveVideo(picture string, c *Chart) error {
 
 // reserve finds a free name and opens the .part of its picture. While that is there no one else takes the name;
 // it becomes the picture at one stroke, so whoever holds the .part can tell whether the name is free.
-func reserve(dir, name string) (part *os.File, picture string, err error) {
+func reserve(dir string, c *Chart) (part *os.File, picture string, err error) {
+	name := c.File
+	if name == "" {
+		name = c.Name()
+	}
 	for n := 1; n <= maxSame; n++ {
 		picture = filepath.Join(dir, numbered(name, n)+PictureSuffix)
 		part, err = partfile.Reserve(picture + partfile.Suffix)
@@ -81,13 +85,19 @@ func reserve(dir, name string) (part *os.File, picture string, err error) {
 		case errors.Is(err, fs.ErrExist):
 		case err != nil:
 			return nil, "", writeError(picture, err)
-		case !exists(picture) && !exists(VideoPath(picture)):
+		case !exists(picture) && !exists(VideoPath(picture)) || c.Again && c.is(picture):
 			return part, picture, nil
 		default:
 			partfile.Discard(part)
 		}
 	}
 	return nil, "", tooMany(picture)
+}
+
+// is says whether a picture shows the same chart, received at another time from the same source.
+func (c *Chart) is(picture string) bool {
+	i, err := ReadInfo(picture)
+	return err == nil && i.Source == latin1(c.Source) && i.Start.Equal(c.Start)
 }
 
 func tooMany(path string) error {

@@ -22,7 +22,7 @@ type keyword struct {
 	set  func(i *Info, text string) error
 }
 
-// keywords: the first three are registered (W3C PNG Specification, third edition, 11.3.3.1), with the form that
+// keywords: the first three and Source are registered (W3C PNG Specification, third edition, 11.3.3.1), with the form that
 // is advised there for Creation Time; the others are our own, in plain words.
 var keywords = []keyword{
 	{"Creation Time", func(i *Info) string { return i.Start.Format(timeForm) }, setTime(func(i *Info) *time.Time { return &i.Start })},
@@ -30,6 +30,9 @@ var keywords = []keyword{
 	{"Warning", func(*Info) string { return "Received by radio, not for navigation: check official sources." }, ignore},
 	{"End Time", func(i *Info) string { return i.End.Format(timeForm) }, setTime(func(i *Info) *time.Time { return &i.End })},
 	{"Time From", func(i *Info) string { return i.TimeFrom }, setString(func(i *Info) *string { return &i.TimeFrom })},
+	{"Mode", func(*Info) string { return "fax" }, ignore},
+	{"Source", func(i *Info) string { return i.Source }, setString(func(i *Info) *string { return &i.Source })},
+	{"Frequency Hz", func(i *Info) string { return frequency(i.Hz) }, setFloat(func(i *Info) *float64 { return &i.Hz })},
 	{"Index of Cooperation", func(i *Info) string { return strconv.Itoa(i.IOC) }, setInt(func(i *Info) *int { return &i.IOC })},
 	{"Lines per Minute", func(i *Info) string { return decimals(i.LPM, -1) }, setFloat(func(i *Info) *float64 { return &i.LPM })},
 	{"Lines", func(i *Info) string { return strconv.Itoa(i.Lines) }, setInt(func(i *Info) *int { return &i.Lines })},
@@ -74,6 +77,14 @@ func levelOf(i *Info) *bool { return &i.TwoLevel }
 func ignore(*Info, string) error { return nil }
 
 func decimals(x float64, n int) string { return strconv.FormatFloat(x, 'f', n, 64) }
+
+// frequency is "" if it is not known.
+func frequency(hz float64) string {
+	if hz == 0 {
+		return ""
+	}
+	return decimals(hz, -1)
+}
 
 func setTime(field func(*Info) *time.Time) func(*Info, string) error {
 	return func(i *Info, text string) error {
@@ -133,7 +144,9 @@ func EncodePNG(w io.Writer, m image.Image, info Info) error {
 	out := bytes.NewBuffer(make([]byte, 0, b.Len()+8192))
 	out.Write(b.Next(headerEnd))
 	for _, k := range keywords {
-		writeChunk(out, "tEXt", k.name+"\x00"+latin1(k.get(&info)))
+		if text := k.get(&info); text != "" {
+			writeChunk(out, "tEXt", k.name+"\x00"+latin1(text))
+		}
 	}
 	if _, err := w.Write(out.Bytes()); err != nil {
 		return err

@@ -27,7 +27,7 @@ func BenchmarkDesk(b *testing.B) {
 		z = append(z, block[:n]...)
 	}
 	for b.Loop() {
-		d, err := copydesk.New(copydesk.Config{SampleRate: 96000, IQ: true}, copydesk.Events{})
+		d, err := copydesk.New(copydesk.Config{SampleRate: 96000, IQ: true}, new(copydesk.Stream))
 		if err != nil {
 			b.Fatal(err)
 		}

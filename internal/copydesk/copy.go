@@ -12,16 +12,33 @@ import (
 
 // Copy is a transmission that is being copied.
 type Copy struct {
-	Finding survey.Finding // as it is known by now
-
+	t       *transmission
 	desk    *Desk
 	tuner   *demod.Tuner // of complex samples; nil: of audio
 	decoder decoder
 	rate    float64 // Hz, of what the decoder gets
+	lower   float64 // Hz by which the decoder hears it lower than it is in the band
 	from    int64   // sample index where the decoder's first sample is
 	next    int64   // sample index of what it gets next
+	heard   int64   // sample index of the latest text
+	lost    int64   // sample index since when a teleprinter's decoder receives nothing; 0: it does
+	free    bool    // it finds speed, polarity and alphabet itself
 	sound   []float32
-	pending []func(*Events) // what the decoder said and was not delivered yet
+	pending []said // what the decoder said and was not told yet
+	told    toldLines
+	err     error // that ended it
+}
+
+// said is an event, or a chart to be drawn.
+type said struct {
+	event   Event
+	undrawn *fax.Undrawn
+}
+
+// toldLines are the lines of a chart that were told of.
+type toldLines struct {
+	chart int64 // sample index of the decoder where it begins
+	lines int
 }
 
 type decoder interface {
@@ -38,10 +55,11 @@ const (
 	teleprinterHz = (rtty.LeastCentreHz + rtty.MostCentreHz) / 2
 )
 
-// newCopy makes a copy of a finding; nil if there is no decoder that could receive it there, which is so at the very
-// edge of a band only.
-func newCopy(d *Desk, f survey.Finding) *Copy {
-	c := &Copy{Finding: f, desk: d, rate: d.config.SampleRate}
+// newCopy makes a copy of a transmission from a sample on; nil if there is no decoder that could receive it there, which
+// is so at the very edge of a band only.
+func newCopy(d *Desk, t *transmission, from int64, free bool) *Copy {
+	f := t.finding
+	c := &Copy{t: t, desk: d, rate: d.config.SampleRate, free: free}
 	hz := f.Hz
 	if d.config.IQ {
 		hz = map[survey.Kind]float64{survey.Morse: morseHz, survey.Teleprinter: teleprinterHz, survey.Fax: fax.CentreHz}[f.Kind]
@@ -52,42 +70,67 @@ func newCopy(d *Desk, f survey.Finding) *Copy {
 		if err != nil {
 			return nil
 		}
-		c.tuner, c.rate = s, s.Rate()
+		c.tuner, c.rate, c.lower = s, s.Rate(), f.Hz-hz
 	}
-	var err error
-	switch f.Kind {
+	if err := c.newDecoder(hz); err != nil {
+		return nil
+	}
+	c.from = max(d.survey.First(), from, 0)
+	c.next, c.heard = c.from, c.from
+	return c
+}
+
+// newDecoder makes the decoder for what is found, which it hears at hz.
+func (c *Copy) newDecoder(hz float64) (err error) {
+	switch f := c.t.finding; f.Kind {
 	case survey.Morse:
-		order := d.config.Morse
+		order := c.desk.config.Morse
 		order.SampleRate, order.PitchHz = c.rate, hz
 		c.decoder, err = cw.New(order, cw.Events{
 			Char: func(ch cw.Char) {
-				c.text(ch.At, ch.Text, ch.Confidence)
-				c.morse(ch, f.Hz-hz)
+				ch.At, ch.End, ch.PitchHz = c.index(ch.At), c.index(ch.End), ch.PitchHz+c.lower
+				c.text(ch.At, ch.Text, ch.Confidence, ch)
 			},
-			State: func(s cw.State) { c.morseState(s, f.Hz-hz) },
+			State: func(s cw.State) {
+				s.At, s.PitchHz = c.index(s.At), s.PitchHz+c.lower
+				c.changed(s.At, s)
+			},
 		})
 	case survey.Teleprinter:
-		c.decoder, err = rtty.New(rtty.Config{
-			SampleRate: c.rate, CentreHz: hz, ShiftHz: f.ShiftHz, Baud: f.Baud, Polarity: f.Polarity, Alphabets: []rtty.Alphabet{f.Alphabet},
-		}, rtty.Events{Char: func(ch rtty.Char) {
-			c.text(ch.At, string(ch.Rune), ch.Confidence)
-		}})
-	case survey.Fax:
-		c.decoder, err = fax.New(fax.Config{SampleRate: c.rate, IOC: f.IOC, LPM: f.LPM}, fax.Events{Chart: func(ch *fax.Chart) {
-			c.place(ch)
-			c.say(func(e *Events) {
-				if e.Chart != nil {
-					e.Chart(c, ch)
+		order := rtty.Config{SampleRate: c.rate, CentreHz: hz, ShiftHz: f.ShiftHz}
+		if !c.free {
+			order.Baud, order.Polarity, order.Alphabets = f.Baud, f.Polarity, []rtty.Alphabet{f.Alphabet}
+		}
+		c.decoder, err = rtty.New(order, rtty.Events{
+			Char: func(ch rtty.Char) {
+				ch.At = c.index(ch.At)
+				c.text(ch.At, string(ch.Rune), ch.Confidence, ch)
+			},
+			State: func(s rtty.State) {
+				s.At, s.CentreHz = c.index(s.At), s.CentreHz+c.lower
+				if c.lost = s.At; s.Receiving {
+					c.lost = 0
 				}
-			})
-		}})
+				c.changed(s.At, s)
+			},
+		})
+	case survey.Fax:
+		c.decoder, err = fax.New(fax.Config{SampleRate: c.rate, IOC: f.IOC, LPM: f.LPM}, fax.Events{
+			Undrawn: func(u *fax.Undrawn) { c.pending = append(c.pending, said{undrawn: u}) },
+			State: func(s fax.State) {
+				s.At = c.index(s.At)
+				c.changed(s.At, s)
+			},
+		})
 	}
-	if err != nil {
-		return nil
+	return err
+}
+
+// try calls f unless the decoder has failed; a panic of the decoder is its end, and no one else's.
+func (c *Copy) try(f func()) {
+	if c.err == nil {
+		c.err = try(f)
 	}
-	c.from = max(d.survey.First(), f.Begin-int64(beforeSeconds*d.config.SampleRate), 0)
-	c.next = c.from
-	return c
 }
 
 // catchUp hands the decoder what is in the survey's ring.
@@ -123,68 +166,55 @@ func (c *Copy) writeIQ(block []complex64) {
 	c.decoder.Write(c.sound)
 }
 
-// say calls a hook later, when it is this copy's turn.
-func (c *Copy) say(f func(*Events)) { c.pending = append(c.pending, f) }
-
-// deliver calls the hooks.
-func (c *Copy) deliver() {
-	for _, f := range c.pending {
-		f(&c.desk.events)
-	}
-	clear(c.pending) // lets go of charts
-	c.pending = c.pending[:0]
-}
-
 // index turns a sample index of the decoder into one of the desk.
 func (c *Copy) index(at int64) int64 {
 	return c.from + int64(math.Round(float64(at)*c.desk.config.SampleRate/c.rate))
 }
 
-func (c *Copy) text(at int64, text string, confidence float64) {
-	x := Text{c.index(at), text, confidence}
-	c.say(func(e *Events) {
-		if e.Text != nil {
-			e.Text(c, x)
-		}
-	})
+func (c *Copy) text(at int64, text string, confidence float64, detail any) {
+	e := c.t.event(Text, at)
+	e.Text, e.Confidence, e.Detail = text, confidence, detail
+	c.heard = max(c.heard, at)
+	c.pending = append(c.pending, said{event: e})
 }
 
-// morse tells of a character whose pitch is so much lower than its frequency.
-func (c *Copy) morse(ch cw.Char, lower float64) {
-	ch.At, ch.End, ch.PitchHz = c.index(ch.At), c.index(ch.End), ch.PitchHz+lower
-	c.say(func(e *Events) {
-		if e.Morse != nil {
-			e.Morse(c, ch)
-		}
-	})
-}
-
-// morseState is morse for a change of what is known of the signal.
-func (c *Copy) morseState(s cw.State, lower float64) {
-	s.At, s.PitchHz = c.index(s.At), s.PitchHz+lower
-	c.say(func(e *Events) {
-		if e.MorseState != nil {
-			e.MorseState(c, s)
-		}
-	})
+func (c *Copy) changed(at int64, detail any) {
+	e := c.t.event(Changed, at)
+	e.Detail = detail
+	c.pending = append(c.pending, said{event: e})
 }
 
 // place gives a chart the sample indices of the desk.
-func (c *Copy) place(ch *fax.Chart) {
-	ch.Start, ch.End, ch.SampleRate = c.index(ch.Start), c.index(ch.End), c.desk.config.SampleRate
+func (c *Copy) place(ch *fax.Chart) *fax.Chart {
+	if ch != nil {
+		ch.Start, ch.End, ch.SampleRate = c.index(ch.Start), c.index(ch.End), c.desk.config.SampleRate
+	}
+	return ch
 }
 
-// Peek draws the chart that is being received as far as it has come; nil if there is none, or too little of it.
-func (c *Copy) Peek() *fax.Chart {
+// Transmission is the number that the events of the copy have.
+func (c *Copy) Transmission() int { return c.t.number }
+
+// Finding is what is known of the transmission by now.
+func (c *Copy) Finding() survey.Finding { return c.t.finding }
+
+// SoFar draws the chart that is being received as far as it has come by now; nil if there is none, or too little of it.
+// Another goroutine may call it, once.
+func (c *Copy) SoFar() func() *fax.Chart {
 	d, ok := c.decoder.(*fax.Decoder)
 	if !ok {
 		return nil
 	}
-	ch := d.Peek()
-	if ch != nil {
-		c.place(ch)
+	u := d.SoFar()
+	if u == nil {
+		return nil
 	}
-	return ch
+	return func() (ch *fax.Chart) {
+		if try(func() { ch = c.place(u.Draw()) }) != nil {
+			return nil
+		}
+		return ch
+	}
 }
 
 // Arriving tells of the chart that is being received, as its decoder does; see fax.Decoder. The decoder's sample 0 is the

@@ -26,22 +26,32 @@ type copied struct {
 
 // listener collects what a desk says.
 func listener(c copydesk.Config, tb testing.TB) (*copydesk.Desk, *[]copied) {
-	texts := map[*copydesk.Copy]*copied{}
-	of := func(c *copydesk.Copy) *copied {
-		if texts[c] == nil {
-			texts[c] = new(copied)
-		}
-		return texts[c]
-	}
+	texts := map[int]*copied{}
 	var all []copied
-	d, err := copydesk.New(c, copydesk.Events{
-		Text:  func(c *copydesk.Copy, x copydesk.Text) { of(c).text += x.Text },
-		Chart: func(c *copydesk.Copy, ch *fax.Chart) { of(c).charts = append(of(c).charts, ch) },
-		Ended: func(c *copydesk.Copy) {
-			of(c).Finding = c.Finding
-			all = append(all, *of(c))
-		},
+	number := int64(0)
+	var stream copydesk.Stream
+	stream.Listen(func(e copydesk.Event) {
+		if number++; e.Number != number {
+			tb.Errorf("event %d has the number %d", number, e.Number)
+		}
+		x := texts[e.Transmission]
+		switch e.What {
+		case copydesk.Began:
+			texts[e.Transmission] = new(copied)
+		case copydesk.Text:
+			x.text += e.Text
+		case copydesk.Chart:
+			x.charts = append(x.charts, e.Chart)
+		case copydesk.Ended:
+			if x.Finding = e.Finding; e.Copied {
+				all = append(all, *x)
+			}
+			delete(texts, e.Transmission)
+		case copydesk.Trouble:
+			tb.Error(e.Err)
+		}
 	})
+	d, err := copydesk.New(c, &stream)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -76,8 +86,10 @@ func TestBand(t *testing.T) {
 				continue
 			}
 			for _, c := range d.Copies() {
-				if ch := c.Peek(); ch != nil {
-					seen = ch.Rows
+				if draw := c.SoFar(); draw != nil {
+					if ch := draw(); ch != nil {
+						seen = ch.Rows
+					}
 				}
 			}
 		}

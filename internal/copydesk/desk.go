@@ -1,57 +1,60 @@
 package copydesk
 
 import (
+	"fmt"
+	"math"
 	"slices"
 	"sync"
+	"time"
 
 	"ionoscribe/cw"
 	"ionoscribe/fax"
 	"ionoscribe/internal/survey"
 )
 
-// mostCopies bounds memory and time; what is found beyond them is reported, but not copied.
+// mostCopies bounds memory and time; what is found beyond them is told of, but not copied.
 const mostCopies = 100
 
 // Config is complete with SampleRate alone, for audio.
 type Config struct {
-	SampleRate float64   // Hz; see survey.Config
-	IQ         bool      // complex samples are written, with WriteIQ
-	MorseOnly  bool      // nothing else is copied
-	Morse      cw.Config // what is ordered of Morse, but for its rate and pitch
-}
-
-// Text is a character, or what a procedure signal or a control is shown as.
-type Text struct {
-	At         int64 // sample index
-	Text       string
-	Confidence float64
-}
-
-// Events are called from inside Write, WriteIQ and Flush; nil is "not wanted". A hook must not call the desk; those of a
-// copy may call its Peek.
-type Events struct {
-	Text  func(*Copy, Text)
-	Chart func(*Copy, *fax.Chart)
-	// Morse and MorseState tell of Morse all that its decoder does, beside Text; with the sample indices of the desk, and
-	// pitches that are frequencies of the band.
-	Morse      func(*Copy, cw.Char)
-	MorseState func(*Copy, cw.State)
-	// Ended is called for each finding that was copied, when nothing more comes of it.
-	Ended func(*Copy)
-	// Found is called for each transmission that has ended, copied or not.
-	Found func(survey.Finding)
+	Source     string                       // what events call the source
+	SampleRate float64                      // Hz; see survey.Config
+	IQ         bool                         // complex samples are written, with WriteIQ
+	Time       func(sample int64) time.Time // UTC of a sample; nil: events have none
+	// Live says that samples come as time goes. Then charts are told of when they are drawn, and samples never wait for that;
+	// else they do, so that the same samples make the same events.
+	Live      bool
+	MorseOnly bool      // nothing else is copied
+	Morse     cw.Config // what is ordered of Morse, but for its rate and pitch
 }
 
 // Desk copies what is in a stream of samples. It is one goroutine's at a time; while it is in Write, the survey and the
-// copies share the processors. Hooks are called from Write's own goroutine, in an order that does not depend on that.
+// copies share the processors. Events are told from Write's own goroutine, in an order that does not depend on that.
 type Desk struct {
-	config Config
-	events Events
-	survey *survey.Survey
-	copies []*Copy
-	news   []news // of the survey, from the block that is being written
-	audio  []float32
-	iq     []complex64
+	config        Config
+	stream        *Stream
+	survey        *survey.Survey
+	transmissions []*transmission
+	numbers       int
+	full          bool // there are as many copies as there may be, and that was told
+	drawings      []*drawing
+	news          []news // of the survey, from the block that is being written
+	audio         []float32
+	iq            []complex64
+}
+
+// transmission is one that goes on, or of which something is still to be told.
+type transmission struct {
+	number  int
+	finding survey.Finding
+	copy    *Copy    // nil: it is not copied, or not any more
+	copied  bool     // it was
+	drawing *drawing // the last one under way
+	over    bool     // it has ended, but for its drawings
+}
+
+func (t *transmission) event(w What, at int64) Event {
+	return Event{What: w, At: at, Transmission: t.number, Finding: t.finding, Copied: t.copied}
 }
 
 // news is a hook of the survey that was called.
@@ -60,9 +63,9 @@ type news struct {
 	ended   bool
 }
 
-// New makes a desk; it fails if c is not valid.
-func New(c Config, e Events) (*Desk, error) {
-	d := &Desk{config: c, events: e, audio: make([]float32, pieceLength), iq: make([]complex64, pieceLength)}
+// New makes a desk that tells a stream of its events; it fails if c is not valid.
+func New(c Config, stream *Stream) (*Desk, error) {
+	d := &Desk{config: c, stream: stream, audio: make([]float32, pieceLength), iq: make([]complex64, pieceLength)}
 	found := func(f survey.Finding) { d.news = append(d.news, news{f, false}) }
 	ended := func(f survey.Finding) { d.news = append(d.news, news{f, true}) }
 	s, err := survey.New(survey.Config{SampleRate: c.SampleRate, IQ: c.IQ}, survey.Events{Found: found, Changed: found, Ended: ended})
@@ -93,28 +96,49 @@ func (d *Desk) WriteIQ(block []complex64) {
 	}
 }
 
-// share has the survey and all copies take a piece at the same time, then delivers what came of it.
+// Gap tells that the last samples written were lost, and silence was written for them.
+func (d *Desk) Gap(samples int64) {
+	d.tell(Event{What: Gap, At: d.survey.Total() - samples, Lost: samples})
+}
+
+// share has the survey and all copies take a piece at the same time, then tells what came of it.
 func (d *Desk) share(surveyTakes func(), takes func(*Copy)) {
 	var all sync.WaitGroup
-	for _, c := range d.copies {
-		all.Go(func() { takes(c) })
+	for _, t := range d.transmissions {
+		if c := t.copy; c != nil {
+			all.Go(func() { c.try(func() { takes(c) }) })
+		}
 	}
 	surveyTakes()
 	all.Wait()
-	for _, c := range d.copies {
-		c.deliver()
+	for _, t := range d.transmissions {
+		d.deliver(t)
+		d.release(t)
 	}
 	d.hear()
+	if d.config.Live {
+		d.drawn()
+	} else {
+		d.awaitDrawings()
+	}
 }
 
-// Flush ends all that is being copied, then starts afresh. Sample indices go on.
+// Flush ends all that is being copied and waits for what is being drawn, then starts afresh. Sample indices go on.
 func (d *Desk) Flush() {
 	d.survey.Flush()
 	d.hear()
+	d.awaitDrawings()
 }
 
-// Copies are those under way.
-func (d *Desk) Copies() []*Copy { return d.copies }
+// Copies are those under way, in the order of their beginnings.
+func (d *Desk) Copies() (all []*Copy) {
+	for _, t := range d.transmissions {
+		if t.copy != nil {
+			all = append(all, t.copy)
+		}
+	}
+	return all
+}
 
 // hear deals with the news of the survey.
 func (d *Desk) hear() {
@@ -128,49 +152,194 @@ func (d *Desk) hear() {
 	d.news = d.news[:0]
 }
 
-// found begins a copy when the kind of a transmission is known, and anew when it was another.
+// found begins a copy when the kind of a transmission is known. One that turns out to be of another kind is another one.
 func (d *Desk) found(f survey.Finding) {
-	if c := d.copyOf(f.ID); c != nil {
-		if c.Finding.Kind == f.Kind {
-			c.Finding = f
-			return
-		}
-		d.end(c)
+	t := d.transmission(f.ID)
+	if t != nil && t.copied && t.finding.Kind != f.Kind {
+		d.end(t)
+		t = nil
 	}
-	if f.Kind < survey.Morse || d.config.MorseOnly && f.Kind != survey.Morse || len(d.copies) >= mostCopies {
+	if t == nil {
+		d.numbers++
+		t = &transmission{number: d.numbers, finding: f, copied: d.copies(f)}
+		d.transmissions = append(d.transmissions, t)
+		d.tell(t.event(Began, f.Begin))
+		if t.copied {
+			d.begin(t, f.Begin-int64(beforeSeconds*d.config.SampleRate), false)
+		}
 		return
 	}
-	if c := newCopy(d, f); c != nil {
-		d.copies = append(d.copies, c)
-		c.catchUp()
-		c.deliver()
+	before := t.finding
+	begins := !t.copied && d.copies(f)
+	t.finding, t.copied = f, t.copied || begins
+	d.tell(t.event(Changed, d.survey.Total()))
+	switch {
+	case begins:
+		d.begin(t, f.Begin-int64(beforeSeconds*d.config.SampleRate), false)
+	case t.copy != nil && differ(before, f):
+		d.again(t, false)
 	}
+}
+
+// again has another decoder go on with a transmission, of the settings that are known now or, if it is free, of those
+// that it finds. A chart is received anew if its beginning is still there; text goes on behind what was copied.
+func (d *Desk) again(t *transmission, free bool) {
+	from := t.finding.Begin - int64(beforeSeconds*d.config.SampleRate)
+	if t.finding.Kind != survey.Fax || from < d.survey.First() {
+		from = t.copy.heard
+		t.copy.try(t.copy.decoder.Flush)
+		d.deliver(t)
+	}
+	t.copy = nil
+	d.begin(t, from, free)
+}
+
+// lostSeconds after a teleprinter was lost that is still heard, its sender has other settings: the pauses of operators are
+// shorter (common practice), and what fades comes back.
+const lostSeconds = 8
+
+// release lets a copy find its settings itself when nothing is received any more with those that were found.
+func (d *Desk) release(t *transmission) {
+	c := t.copy
+	if c == nil || c.free || c.lost == 0 || float64(d.survey.Total()-c.lost) < lostSeconds*d.config.SampleRate {
+		return
+	}
+	d.again(t, true)
+}
+
+// differ says whether a decoder that is ordered what was found first does not receive what is found now: it follows
+// within less.
+func differ(a, b survey.Finding) bool {
+	off := func(x, y, share float64) bool { return x != 0 && y != 0 && math.Abs(x/y-1) > share }
+	switch b.Kind {
+	case survey.Teleprinter:
+		return off(a.Baud, b.Baud, baudOrder) || off(a.ShiftHz, b.ShiftHz, shiftOrder) || a.Polarity != b.Polarity || a.Alphabet != b.Alphabet
+	case survey.Fax:
+		return off(a.LPM, b.LPM, 0) || a.IOC != b.IOC && a.IOC != 0 && b.IOC != 0
+	}
+	return false
+}
+
+// A teleprinter's decoder takes what is ordered within these shares (rtty.Config).
+const (
+	baudOrder  = 0.02
+	shiftOrder = 0.2
+)
+
+// copies says whether something is copied.
+func (d *Desk) copies(f survey.Finding) bool {
+	return f.Kind >= survey.Morse && (!d.config.MorseOnly || f.Kind == survey.Morse)
+}
+
+// begin begins to copy a transmission from a sample on, unless there are too many, or there is no decoder that could receive it there.
+func (d *Desk) begin(t *transmission, from int64, free bool) {
+	if len(d.Copies()) >= mostCopies {
+		if t.copied = false; !d.full {
+			d.full = true
+			d.trouble(nil, fmt.Errorf("%d transmissions are being copied, and no more at a time", mostCopies))
+		}
+		return
+	}
+	d.full = false
+	if t.copy = newCopy(d, t, from, free); t.copy == nil {
+		t.copied = false
+		return
+	}
+	t.copy.try(t.copy.catchUp)
+	d.deliver(t)
 }
 
 func (d *Desk) ended(f survey.Finding) {
-	if c := d.copyOf(f.ID); c != nil {
-		c.Finding = f
-		d.end(c)
+	t := d.transmission(f.ID)
+	if t == nil { // it ended before it was known
+		return
 	}
-	if d.events.Found != nil {
-		d.events.Found(f)
+	t.finding = f
+	d.end(t)
+}
+
+// end ends a transmission. That is told when its last chart is drawn.
+func (d *Desk) end(t *transmission) {
+	if t.copy != nil {
+		t.copy.try(t.copy.decoder.Flush)
+		d.deliver(t)
+		t.copy = nil
+	}
+	d.transmissions = slices.DeleteFunc(d.transmissions, func(o *transmission) bool { return o == t })
+	if t.over = true; t.drawing == nil {
+		d.tell(t.event(Ended, t.finding.End))
 	}
 }
 
-func (d *Desk) end(c *Copy) {
-	c.decoder.Flush()
-	c.deliver()
-	if d.events.Ended != nil {
-		d.events.Ended(c)
-	}
-	d.copies = slices.DeleteFunc(d.copies, func(o *Copy) bool { return o == c })
-}
-
-func (d *Desk) copyOf(id int) *Copy {
-	for _, c := range d.copies {
-		if c.Finding.ID == id {
-			return c
+func (d *Desk) transmission(id int) *transmission {
+	for _, t := range d.transmissions {
+		if t.finding.ID == id {
+			return t
 		}
 	}
 	return nil
+}
+
+// deliver tells what a copy has said since it was asked last. One that failed is given up.
+func (d *Desk) deliver(t *transmission) {
+	c := t.copy
+	if c == nil {
+		return
+	}
+	for _, s := range c.pending {
+		if s.undrawn != nil {
+			d.draw(t, func() *fax.Chart { return c.place(s.undrawn.Draw()) })
+			continue
+		}
+		d.tell(s.event)
+	}
+	clear(c.pending) // lets go of charts
+	c.pending = c.pending[:0]
+	if c.err == nil {
+		c.err = try(func() { d.lines(t) })
+	}
+	if c.err != nil {
+		t.copy = nil
+		d.trouble(t, fmt.Errorf("nothing more of it is copied: %w", c.err))
+	}
+}
+
+// lines tells of the lines that a chart has grown by.
+func (d *Desk) lines(t *transmission) {
+	f, ok := t.copy.decoder.(*fax.Decoder)
+	if !ok {
+		return
+	}
+	a, v := f.Arriving()
+	l := &t.copy.told
+	if v == nil || l.chart != a.Base+a.From {
+		*l = toldLines{}
+	}
+	if v == nil {
+		return
+	}
+	l.chart = a.Base + a.From
+	for n := a.Lines(v); l.lines < n; l.lines++ {
+		e := t.event(Line, t.copy.index(a.LineEnd(l.lines)))
+		e.Row, e.Pixels = l.lines, func() []byte { return a.Line(v, e.Row) }
+		d.tell(e)
+	}
+}
+
+// trouble tells that something failed, of a transmission or of the source.
+func (d *Desk) trouble(t *transmission, err error) {
+	e := Event{}
+	if t != nil {
+		e = t.event(Trouble, 0)
+	}
+	e.What, e.At, e.Err = Trouble, d.survey.Total(), err
+	d.tell(e)
+}
+
+func (d *Desk) tell(e Event) {
+	e.Source = d.config.Source
+	if d.config.Time != nil {
+		e.UTC = d.config.Time(e.At).UTC()
+	}
+	d.stream.tell(e)
 }

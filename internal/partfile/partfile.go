@@ -18,7 +18,7 @@ import (
 const Suffix = ".part"
 
 // leftover is the name of a file that Create made, or of the reserved name of a chart's picture.
-var leftover = regexp.MustCompile(`(\.[0-9a-f]{8}|^[0-9]{8}T[0-9]{6}Z-[0-9]+-[0-9]+(_[0-9]+)?\.png)\` + Suffix + `$`)
+var leftover = regexp.MustCompile(`(\.[0-9a-f]{8}|^[0-9]{8}T[0-9]{6}Z[-_].*\.png)\` + Suffix + `$`)
 
 // Create makes a new file beside path, and locks it.
 func Create(path string) (*os.File, error) {

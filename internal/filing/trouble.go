@@ -1,16 +1,15 @@
-package main
+package filing
 
 import (
-	"fmt"
-	"io"
 	"sync"
+
+	"ionoscribe/internal/fault"
 )
 
-// trouble tells on standard error, at once, that files cannot be written and that they can again. As long as one cannot,
-// others are not told of: a full disk is one line, whatever was to go onto it.
-type trouble struct {
-	notes    io.Writer // nil: silent
-	progress *progress // whose line is in the way; may be nil
+// Trouble tells, at once, that files cannot be written and that they can again. As long as one cannot, others are not told
+// of: a full disk is one line, whatever was to go onto it.
+type Trouble struct {
+	Note func(line string) // tells; nil: silent
 
 	mutex   sync.Mutex
 	failing map[string]bool
@@ -18,18 +17,18 @@ type trouble struct {
 }
 
 // failed notes that something was not written; err names the file.
-func (t *trouble) failed(what string, err error) {
+func (t *Trouble) failed(what string, err error) {
 	t.mutex.Lock()
 	defer t.mutex.Unlock()
 	if len(t.failing) == 0 {
 		t.failing = map[string]bool{}
-		t.say(oneLine(err.Error()) + "; what comes in is kept, and tried again")
+		t.say(fault.OneLine(err.Error()) + "; what comes in is kept, and tried again")
 	}
 	t.failing[what] = true
 }
 
 // gaveUp notes that what was kept became too much.
-func (t *trouble) gaveUp() {
+func (t *Trouble) gaveUp() {
 	t.mutex.Lock()
 	defer t.mutex.Unlock()
 	if !t.lost {
@@ -39,7 +38,7 @@ func (t *trouble) gaveUp() {
 }
 
 // works notes that it was written.
-func (t *trouble) works(what string) {
+func (t *Trouble) works(what string) {
 	t.mutex.Lock()
 	defer t.mutex.Unlock()
 	if !t.failing[what] {
@@ -57,12 +56,8 @@ func (t *trouble) works(what string) {
 	t.lost = false
 }
 
-func (t *trouble) say(line string) {
-	if t.notes == nil {
-		return
+func (t *Trouble) say(line string) {
+	if t.Note != nil {
+		t.Note(line)
 	}
-	if t.progress != nil {
-		t.progress.clear()
-	}
-	fmt.Fprintf(t.notes, "ionoscribe: %s\n", line)
 }

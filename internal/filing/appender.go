@@ -1,4 +1,4 @@
-package main
+package filing
 
 import (
 	"errors"
@@ -13,24 +13,24 @@ import (
 // mostKept bounds in bytes what is kept of a text whose file cannot be written: a day and more of continuous radioteletype.
 const mostKept = 1 << 20
 
-// appender appends text to a file, which is opened for each piece and closed again: whoever copies for days has no file
+// Appender appends text to a file, which is opened for each piece and closed again: whoever copies for days has no file
 // open, and files may be moved away at any time. What the file does not take, because the disk is full or the folder
 // gone, is kept and tried again with the next piece.
-type appender struct {
+type Appender struct {
 	path    string
 	pipe    *os.File // what is there is no file, and stays open
 	pending []byte
 	lost    int64 // bytes
-	trouble *trouble
+	trouble *Trouble
 }
 
-// openAppender finds out whether a file can be appended to.
-func openAppender(path string, t *trouble) (*appender, error) {
+// OpenAppender finds out whether a file can be appended to.
+func OpenAppender(path string, t *Trouble) (*Appender, error) {
 	f, err := os.OpenFile(path, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644)
 	if err != nil {
 		return nil, appendError(path, err)
 	}
-	a := &appender{path: path, trouble: t}
+	a := &Appender{path: path, trouble: t}
 	if fi, err := f.Stat(); err == nil && !fi.Mode().IsRegular() {
 		a.pipe = f
 		return a, nil
@@ -38,15 +38,15 @@ func openAppender(path string, t *trouble) (*appender, error) {
 	return a, f.Close()
 }
 
-// Write takes text and cannot fail; see save.
-func (a *appender) Write(text []byte) (int, error) {
+// Write takes text and cannot fail; see Save.
+func (a *Appender) Write(text []byte) (int, error) {
 	a.keep(text)
-	a.save()
+	a.Save()
 	return len(text), nil
 }
 
-// keep takes text that save brings into the file.
-func (a *appender) keep(text []byte) {
+// keep takes text that Save brings into the file.
+func (a *Appender) keep(text []byte) {
 	a.pending = append(a.pending, text...)
 	if over := len(a.pending) - mostKept; over > 0 {
 		a.pending = a.pending[:copy(a.pending, a.pending[over:])]
@@ -55,8 +55,8 @@ func (a *appender) keep(text []byte) {
 	}
 }
 
-// save brings what is pending into the file, as far as that takes it.
-func (a *appender) save() error {
+// Save brings what is pending into the file, as far as that takes it.
+func (a *Appender) Save() error {
 	if len(a.pending) == 0 {
 		return nil
 	}
@@ -71,7 +71,7 @@ func (a *appender) save() error {
 	return nil
 }
 
-func (a *appender) append() (n int, err error) {
+func (a *Appender) append() (n int, err error) {
 	if a.pipe != nil {
 		return a.pipe.Write(a.pending)
 	}
@@ -89,9 +89,9 @@ func (a *appender) append() (n int, err error) {
 	return n, errors.Join(err, f.Close())
 }
 
-// close tries for the last time; the error tells what is not in the file.
-func (a *appender) close() error {
-	err := a.save()
+// Close tries for the last time; the error tells what is not in the file.
+func (a *Appender) Close() error {
+	err := a.Save()
 	if a.pipe != nil {
 		err = errors.Join(err, a.pipe.Close())
 	}
@@ -102,5 +102,5 @@ func (a *appender) close() error {
 }
 
 func appendError(path string, err error) error {
-	return &fault.Error{Op: "write", Path: path, Err: cause(err), Mend: "make room, or choose another folder"}
+	return &fault.Error{Op: "write", Path: path, Err: fault.Cause(err), Mend: "make room, or choose another folder"}
 }

@@ -1,4 +1,4 @@
-package main
+package filing
 
 import (
 	"errors"
@@ -6,16 +6,15 @@ import (
 	"path/filepath"
 	"time"
 
-	"ionoscribe/fax"
 	"ionoscribe/internal/chartfile"
 )
 
-// chartKeeper saves charts into a folder. What that does not take, because the disk is full or the folder gone, is kept
+// Charts saves charts into a folder. What that does not take, because the disk is full or the folder gone, is kept
 // and tried again.
-type chartKeeper struct {
+type Charts struct {
 	folder  string
 	noVideo bool
-	trouble *trouble
+	trouble *Trouble
 	now     func() time.Time
 	kept    []keptChart
 	tried   time.Time
@@ -45,12 +44,12 @@ const (
 	ofPreview  = "preview"
 )
 
-func newChartKeeper(folder string, noVideo bool, t *trouble) *chartKeeper {
-	return &chartKeeper{folder: folder, noVideo: noVideo, trouble: t, now: time.Now}
+func NewCharts(folder string, noVideo bool, t *Trouble) *Charts {
+	return &Charts{folder: folder, noVideo: noVideo, trouble: t, now: time.Now}
 }
 
-// save saves a chart, now or later, and then calls saved.
-func (k *chartKeeper) save(c *chartfile.Chart, arriving *chartfile.Arriving, saved func(picture, video string)) {
+// Save saves a chart, now or later, and then calls saved.
+func (k *Charts) Save(c *chartfile.Chart, arriving *chartfile.Arriving, saved func(picture, video string)) {
 	if k.noVideo {
 		c.Video = nil
 	}
@@ -67,7 +66,7 @@ func (k *chartKeeper) save(c *chartfile.Chart, arriving *chartfile.Arriving, sav
 }
 
 // size is that of the kept charts in bytes.
-func (k *chartKeeper) size() (n int64) {
+func (k *Charts) size() (n int64) {
 	for _, c := range k.kept {
 		n += int64(len(c.chart.Image.Pix))
 		if v := c.chart.Video; v != nil {
@@ -78,7 +77,7 @@ func (k *chartKeeper) size() (n int64) {
 }
 
 // giveUp lets go of the oldest chart; what is on disk of it stays there.
-func (k *chartKeeper) giveUp() {
+func (k *Charts) giveUp() {
 	c := k.kept[0]
 	k.kept = k.kept[:copy(k.kept, k.kept[1:])]
 	if c.picture != "" {
@@ -91,7 +90,7 @@ func (k *chartKeeper) giveUp() {
 }
 
 // try tries to save a chart.
-func (k *chartKeeper) try(c *keptChart) bool {
+func (k *Charts) try(c *keptChart) bool {
 	video := ""
 	if c.picture != "" {
 		if c.err = chartfile.SaveVideo(c.picture, c.chart); c.err == nil {
@@ -114,22 +113,22 @@ func (k *chartKeeper) try(c *keptChart) bool {
 	return true
 }
 
-// retry tries again, if it is time.
-func (k *chartKeeper) retry() {
+// Retry tries again, if it is time.
+func (k *Charts) Retry() {
 	if len(k.kept) > 0 && k.now().Sub(k.tried) >= tryEvery {
 		k.retryNow()
 	}
 }
 
-func (k *chartKeeper) retryNow() {
+func (k *Charts) retryNow() {
 	for len(k.kept) > 0 && k.try(&k.kept[0]) {
 		k.kept = k.kept[:copy(k.kept, k.kept[1:])]
 	}
 	k.tried = k.now()
 }
 
-// close tries for the last time; the error tells what is not saved.
-func (k *chartKeeper) close() error {
+// Close tries for the last time; the error tells what is not saved.
+func (k *Charts) Close() error {
 	k.retryNow()
 	for len(k.kept) > 0 {
 		k.giveUp()
@@ -137,20 +136,20 @@ func (k *chartKeeper) close() error {
 	return errors.Join(k.lost...)
 }
 
-// adopt saves the charts that were coming in when an earlier run was killed, but for those in recordings that are read
+// Adopt saves the charts that were coming in when an earlier run was killed, but for those in recordings that are read
 // again.
-func (k *chartKeeper) adopt(sources []string, saved func(chartfile.Adopted)) error {
+func (k *Charts) Adopt(sources []string, saved func(chartfile.Adopted)) error {
 	var recordings []string
 	for _, path := range sources {
-		if r := recordingPath(path); r != "" {
+		if r := RecordingPath(path); r != "" {
 			recordings = append(recordings, r)
 		}
 	}
 	return errors.Join(chartfile.Adopt(k.folder, recordings, saved)...)
 }
 
-// recordingPath is the absolute path of a source that is a file and can be read again, or "".
-func recordingPath(source string) string {
+// RecordingPath is the absolute path of a source that is a file and can be read again, or "".
+func RecordingPath(source string) string {
 	fi, err := os.Stat(source)
 	if err != nil || !fi.Mode().IsRegular() {
 		return ""
@@ -160,47 +159,4 @@ func recordingPath(source string) string {
 		return ""
 	}
 	return path
-}
-
-// arrival keeps the video of the chart that a decoder is receiving on disk, so that it is not lost with the program.
-type arrival struct {
-	keeper *chartKeeper
-	origin chartfile.Origin
-	name   string // of its file
-	begin  int64  // sample index of the chart, by which it is known
-	file   *chartfile.Arriving
-}
-
-// follow takes what the decoder tells of the chart that it is receiving; v is nil if there is none.
-func (r *arrival) follow(a fax.Arriving, v *fax.Video) {
-	if r.file != nil && (v == nil || a.Base+a.From != r.begin) {
-		r.file.Remove() // it was none
-		r.file = nil
-		r.keeper.trouble.works(ofArriving)
-	}
-	if v == nil {
-		return
-	}
-	var err error
-	if r.file == nil {
-		r.begin = a.Base + a.From
-		if r.file, err = chartfile.BeginArriving(r.keeper.folder, r.name, r.origin, a, v); err != nil {
-			r.file = nil
-		}
-	}
-	if r.file != nil {
-		err = r.file.Add(v)
-	}
-	if err != nil {
-		r.keeper.trouble.failed(ofArriving, err)
-	} else {
-		r.keeper.trouble.works(ofArriving)
-	}
-}
-
-// take hands over the file of a chart that is complete.
-func (r *arrival) take() *chartfile.Arriving {
-	f := r.file
-	r.file = nil
-	return f
 }
