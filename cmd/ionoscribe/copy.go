@@ -32,10 +32,11 @@ func newCopyCommand() *cobra.Command {
 		Use:   "copy [flags] SOURCE...",
 		Short: "Find and copy everything in a passband",
 		Long: `Find every transmission in a passband and copy it: charts as PNG, radioteletype and Morse as text, each from its
-beginning to its end. Each text has a file of its own in the folder, named after its beginning in UTC, its kind
-and its frequency; it grows as text comes. A chart that is coming in is shown by a file named arriving, drawn
-anew from time to time; if the program is killed meanwhile, the next start saves what had come. Standard output gets the lines of text, under a heading whenever the transmission is
-another one, the paths of charts, and at the end a summary.
+beginning to its end. Each text has a file of its own in the folder, named after its beginning in UTC, its
+frequency, its kind and its source; it grows as text comes. A chart that is coming in is shown by a file named
+arriving, drawn anew from time to time; if the program is killed meanwhile, the next start saves what had come.
+Standard output gets a line for each transmission that begins and ends, each line of text and each chart, after how
+far the source has been heard, and at the end a summary. The same recording again makes the same files.
 
 SOURCE is a recording (WAV, W64, AIFF, FLAC, MP3, Ogg Vorbis, Opus, SigMF or raw samples, known by what is in
 it), - for the same from standard input, device:NAME, rtp://ADDRESS:PORT or tcp://HOST:PORT; several are
@@ -65,7 +66,7 @@ pass on differs by country.
 func (o *copyOptions) addFlags(f *pflag.FlagSet) {
 	under(whereTo, f, func(f *pflag.FlagSet) {
 		f.StringVarP(&o.out, "out", "o", "copies", "`FOLDER` for charts and texts")
-		f.BoolVar(&o.json, "json", false, "write a JSON object a line for each line of text, each chart, and each transmission when it has ended")
+		f.BoolVar(&o.json, "json", false, "write a JSON object a line for each event: began, changed, text (a line), line (of a chart that is coming in), chart, ended, gap, trouble")
 		f.Float64Var(&o.doubt, "mark-doubt", 0, "put characters whose `CONFIDENCE`, 0 to 1, is lower between ⌊ and ⌋")
 	})
 	o.passbandOptions.addFlags(f)

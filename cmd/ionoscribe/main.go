@@ -1,14 +1,13 @@
 // Command ionoscribe turns the audio of an HF receiver into weather charts and text.
 //
 //	SOURCE ─ source.go ─► blocks ─ receive.go ─► fax.Decoder ─► chart ─ fax.go ─► files, a line each on stdout
-//	                     │           └ textreceive.go ─► rtty, cw ─► characters ─ textout.go ─► stdout, log
+//	                     │           └ textreceive.go ─► rtty, cw ─► characters ─► stdout, log
 //	                     └ passband.go ─► survey.go ─► table, picture
-//	                                    └ copy.go ─► copydesk ─► charts, text ─ transcript.go ─► files, stdout
+//	                                    └ copy.go ─► copydesk ─► internal/filing ─► charts, text, stdout
 //	PICTURE, TEXT ─ synth.go ─► transmission → path.go ─► WAV              fax: demo.go joins both
 //	.video ─ redraw.go ─► picture
 //
-// main.go has the exit statuses and the signals, progress.go the line on a terminal, appender.go files of text that may refuse
-// for a time, trouble.go what is told of that.
+// main.go has the exit statuses and the signals, progress.go the line on a terminal, flags.go what the help says of flags.
 package main
 
 import (
