@@ -45,7 +45,7 @@ const (
 )
 
 func newBand(c Config, d *Decoder) *band {
-	return &band{credit: fullCredit(c), config: c, decoder: d, history: make([]complex64, historyLength), spectrum: newSpectrum(), bank: newBank(), posterior: new(posterior)}
+	return &band{credit: fullCredit(c), config: c, decoder: d, history: make([]complex64, historyLength), spectrum: newSpectrum(), bank: newBank(), posterior: &posterior{begun: make([]int64, 0, window)}}
 }
 
 func (b *band) reset() {

@@ -56,12 +56,7 @@ func (c *coherence) hear(e *elements, end, steps int64, dash bool) {
 	for n := start; n <= end; n++ {
 		floor = max(floor, e.floor[n&(ring-1)])
 	}
-	envelope := float64(0)
-	if dash || e.inThirds {
-		envelope = float64(e.thirds(end, steps, floor))
-	} else {
-		envelope = float64(e.single(end, steps, floor))
-	}
+	envelope := float64(e.score(end, steps, floor, dash || e.inThirds, none))
 	for i := range c.at {
 		k := c.swings[i].after(c.at[i], max(0, start-c.last))
 		sum := 0.0

@@ -80,19 +80,23 @@ type elements struct {
 	baseSum           complex128
 
 	phase *carriers // nil: the phase says nothing
+
+	// Of a text: the best one that may begin a mark at each step, and what it must reach at least at the present one.
+	texts [ring]float32
+	least float32
 }
 
 func (e *elements) start(src *series, origin, step, noise, amplitude float64) {
 	e.src, e.origin, e.step, e.noise, e.n = src, origin, step, noise, 0
 	for i := range e.mark {
-		e.mark[i], e.gap[i], e.sum[i] = none, none, 0
+		e.mark[i], e.gap[i], e.sum[i], e.texts[i] = none, none, 0, none
 		e.markAmp[i], e.gapAmp[i], e.floor[i] = float32(amplitude), float32(amplitude), float32(noise)
 	}
 	e.pauseM, e.pauseAmp = 0, float32(amplitude)
 	e.baseSum = src.at(origin)
 	e.filled, e.ahead = 0, 2*e.cell
 	clear(e.power[:])
-	e.leader = 0
+	e.leader, e.least = 0, float32(math.Inf(1))
 	if e.starts == nil {
 		e.starts, e.ends = make([]int64, 0, 2*ring), make([]int64, 0, 2*ring)
 		e.dotAt, e.dashAt = make([]span, 0, ring), make([]span, 0, ring)
@@ -178,6 +182,7 @@ func (e *elements) marksAt(n int64) {
 	r := n & (ring - 1)
 	e.dotAt, e.dashAt = e.dotAt[:0], e.dashAt[:0]
 	best, length := none, int64(0)
+	enough := e.leader + e.logPauseStep - beam
 	floor, reach := e.floor[r], int64(0)
 	z := e.sum[r] - e.sum[(n-1)&(ring-1)]
 	z = complex(real(z)/float32(e.step), imag(z)/float32(e.step))
@@ -191,34 +196,32 @@ func (e *elements) marksAt(n int64) {
 		for ; reach < d; reach++ {
 			floor = max(floor, e.floor[(n-reach-1)&(ring-1)])
 		}
-		before := e.gap[start&(ring-1)]
-		heard := float32(0)
+		before, text := e.gap[start&(ring-1)], e.texts[start&(ring-1)]
 		coherent := e.phase != nil && start >= e.phase.from
+		heard := float32(0)
 		if coherent {
 			heard = e.phase.goOn(start, z, e.floor[r]/float32(e.step))
 		}
 		if p := e.dotLogP[d]; p > none {
-			m := p
-			if coherent {
-				m += heard
-			} else if e.inThirds {
-				m += e.thirds(n, d, floor)
-			} else {
-				m += e.single(n, d, floor)
+			m := p + heard
+			if !coherent {
+				m = p + e.score(n, d, floor, e.inThirds, min(max(best, enough)-before-e.logDot, e.least-text)-p)
 			}
-			e.dotAt = append(e.dotAt, span{d, m})
+			if m > none {
+				e.dotAt = append(e.dotAt, span{d, m})
+			}
 			if v := before + m + e.logDot; v > best {
 				best, length = v, d
 			}
 		}
 		if p := e.dashLogP[d]; p > none {
-			m := p
-			if coherent {
-				m += heard
-			} else {
-				m += e.thirds(n, d, floor)
+			m := p + heard
+			if !coherent {
+				m = p + e.score(n, d, floor, true, min(max(best, enough)-before-e.logDash, e.least-text)-p)
 			}
-			e.dashAt = append(e.dashAt, span{d, m})
+			if m > none {
+				e.dashAt = append(e.dashAt, span{d, m})
+			}
 			if v := before + m + e.logDash; v > best {
 				best, length = v, d
 			}
@@ -301,6 +304,9 @@ func (e *elements) lower(by float32) {
 		e.mark[i] -= by
 		e.gap[i] -= by
 	}
+	for i := range e.texts {
+		e.texts[i] -= by
+	}
 	e.pauseM -= by
 	e.leader -= by
 }
@@ -318,11 +324,31 @@ func (e *elements) fade(f float32) {
 	e.gainStrong = 0.4 * f
 }
 
-// single scores a mark of d steps that ends at step n, its phase steady.
-func (e *elements) single(n, d int64, noise float32) float32 {
-	a := e.gapAmp[(n-d)&(ring-1)]
-	s := abs(e.sum[n&(ring-1)] - e.sum[(n-d)&(ring-1)])
-	x, energy := 2*a*s/noise, a*a*float32(d)*float32(e.step)/noise
+// score is the log-likelihood of a mark of d steps that ends at step n, in three parts of any phase or with a steady one:
+// none if it is not above what is of use. Of an amplitude a it is the sum of ln I0(2a|S|/n) over its parts, S their sums
+// and n the noise, less its energy a²L/n, L its length.
+func (e *elements) score(n, d int64, noise float32, inThirds bool, useful float32) float32 {
+	a, l := e.gapAmp[(n-d)&(ring-1)], float32(d)*float32(e.step)
+	s0, s3 := e.sum[(n-d)&(ring-1)], e.sum[n&(ring-1)]
+	// As ln I0(x) <= x, it is at most (Σ|S|)²/nL, whatever a is, and that of three parts is at most 3Σ|S|²/nL.
+	if !inThirds {
+		s := power(s3 - s0)
+		if s <= useful*noise*l {
+			return none
+		}
+		return e.weigh(2*a*sqrt(s)/noise, a*a*l/noise)
+	}
+	s1, s2 := e.sum[(n-d+d/3)&(ring-1)], e.sum[(n-d/3)&(ring-1)]
+	p1, p2, p3 := power(s1-s0), power(s2-s1), power(s3-s2)
+	if 3*(p1+p2+p3) <= useful*noise*l {
+		return none
+	}
+	x := 2 * a / noise
+	return e.weighThirds(x*sqrt(p1), x*sqrt(p2), x*sqrt(p3), a*a*l/noise)
+}
+
+// weigh is the score by 2a|S|/n and the energy, of the level that is expected or a weaker one.
+func (e *elements) weigh(x, energy float32) float32 {
 	best, logP := demod.LogI0(x)-energy, float32(0)
 	for {
 		x, energy, logP = x*weaker, energy*weaker*weaker, logP+e.logWeaker
@@ -334,13 +360,8 @@ func (e *elements) single(n, d int64, noise float32) float32 {
 	}
 }
 
-// thirds scores a mark in three parts of any phase.
-func (e *elements) thirds(n, d int64, noise float32) float32 {
-	a := e.gapAmp[(n-d)&(ring-1)]
-	s0, s1, s2, s3 := e.sum[(n-d)&(ring-1)], e.sum[(n-d+d/3)&(ring-1)], e.sum[(n-d/3)&(ring-1)], e.sum[n&(ring-1)]
-	x := 2 * a / noise
-	x1, x2, x3 := x*abs(s1-s0), x*abs(s2-s1), x*abs(s3-s2)
-	energy := a * a * float32(d) * float32(e.step) / noise
+// weighThirds is the same of three parts.
+func (e *elements) weighThirds(x1, x2, x3, energy float32) float32 {
 	best, logP := demod.LogI0(x1)+demod.LogI0(x2)+demod.LogI0(x3)-energy, float32(0)
 	for {
 		x1, x2, x3, energy, logP = x1*weaker, x2*weaker, x3*weaker, energy*weaker*weaker, logP+e.logWeaker

@@ -6,23 +6,41 @@ import (
 )
 
 // gaps are the last ones between characters and words. Neither follows from the length of a dot: learners are sent
-// characters far apart, and a hand's words are hardly further apart than its characters. Gaps that have been taken for
-// others once would make it stay so, as lengths are learnt from them. Therefore all are looked at together from time to
-// time: would other lengths explain them better, whatever they were taken for?
+// characters far apart, and a hand's words are hardly further apart than its characters. So they are taken as drawn from
+// two distributions, one of them for each kind, whose means and spreads are what makes all of them, and what is known of
+// senders, most probable: the expectation-maximization algorithm (A. P. Dempster, N. M. Laird and D. B. Rubin, J. R.
+// Statist. Soc. B 39, 1977). Which of them each gap is from is left open, and whether words are groups of five.
 type gaps struct {
-	lengths [gapsKnown]float64 // base samples; a ring
-	heard   int
-	sorted  [gapsKnown]float64
+	lengths         [gapsKnown]float64 // base samples; a ring
+	pauses          [gapsKnown]float64 // likelihoods of lengths as pauses
+	heard           int
+	usual           float64 // spread of gaps between characters, by those within them
+	sorted          [gapsKnown]float64
+	character, word [gapsKnown]float64 // likelihoods by the lengths that were weighed last, the oldest one first
+	share           [gapsKnown]float64 // probabilities that each is between words
+	before          [gapsKnown][longestWord + 1]float64
 }
 
 const (
 	gapsKnown   = 64
-	gapsLeast   = 16 // before the first look, but for that in probation
+	gapsLeast   = 5  // before the first look,
+	gapsEnough  = 16 // before the first look for others, but for that in probation
 	gapsFewest  = 3  // for which other lengths are thought of
-	gapsBetween = 4  // from look to look
-	gapsGain    = 4  // nats by which others must be better: of 2 to 7 the best by grade cw --hand --wpm 18 --snr=-3
+	gapsBetween = 2  // from look to look,
+	gapsSeldom  = 8  // and to one for others
+	gapsGain    = 4  // nats by which others must be better
 	gapsStray   = 0.05
 	looseGaps   = 0.12 // spread below which there is no doubt
+
+	// What is known of senders (own estimate): words are 7/3 as far apart as characters, within a quarter or so; gaps stray
+	// by a seventh more if they are between characters than if within them, and between words once more. That is as good
+	// as so many gaps.
+	ratioSpread  = 0.25
+	looser       = 8. / 7
+	spreadCounts = 6.0
+
+	refineRounds = 2 // from what has been found before
+	searchRounds = 5 // from elsewhere
 )
 
 // gapLengths are means in base samples and standard deviations over them.
@@ -32,39 +50,101 @@ func (g *gaps) reset() { g.heard = 0 }
 
 // hear takes a gap, and says whether all are to be looked at.
 func (g *gaps) hear(x float64) bool {
-	g.lengths[g.heard%gapsKnown] = x
+	const pause = pauseSeconds * baseRate
+	i := g.heard % gapsKnown
+	g.lengths[i], g.pauses[i] = x, math.Exp(-x/pause)/pause
 	g.heard++
 	return g.heard >= gapsLeast && g.heard%gapsBetween == 0
 }
 
-// explain is the log-likelihood of all of them by lengths, with words in groups of k, or of any length if k is 0; and the
-// probability of so many characters of a word by now.
-func (g *gaps) explain(l gapLengths, k int) (logP float64, after [longestWord + 1]float64) {
+// known is how many there are.
+func (g *gaps) known() int { return min(g.heard, gapsKnown) }
+
+// at is the place of one in the ring, 0 the oldest.
+func (g *gaps) at(i int) int { return (g.heard - g.known() + i) % gapsKnown }
+
+// weigh finds the likelihoods of all by lengths.
+func (g *gaps) weigh(l gapLengths) {
+	for i := range g.known() {
+		j := g.at(i)
+		x := g.lengths[j]
+		g.character[i] = likelihood(x, l.character, l.characterSpread)
+		g.word[i] = (1-pauseShare)*likelihood(x, l.word, l.wordSpread) + pauseShare*g.pauses[j]
+	}
+}
+
+// explain is the log-likelihood of all of them as they were weighed, with words in groups of k, or of any length if k is
+// 0; and the probability of so many characters of a word by now.
+func (g *gaps) explain(k int) (logP float64, after [longestWord + 1]float64) {
+	product := 1.0
+	take := func(p float64) {
+		if product *= p; product < 1e-200 {
+			logP += math.Log(product)
+			product = 1
+		}
+	}
 	for i := 1; i <= usualGroup; i++ {
 		after[i] = 1. / usualGroup
 	}
-	for i := max(0, g.heard-gapsKnown); i < g.heard; i++ {
-		x := g.lengths[i%gapsKnown]
-		character := likelihood(x, l.character, l.characterSpread)
-		word := l.ifWord(x)
+	for i := range g.known() {
+		character, word := g.character[i], g.word[i]
+		g.before[i] = after
 		var next [longestWord + 1]float64
-		sum := 0.0
-		for n, p := range after {
-			ends := usualEnd
-			if k > 0 {
-				ends = groupEnds(k, n)
-			}
-			next[1] += p * ends * word
-			next[min(n+1, longestWord)] += p * (1 - ends) * character
-			sum += p * (ends*word + (1-ends)*character)
+		if k == 0 {
+			take(usualEnd*word + (1-usualEnd)*character)
+			continue
 		}
-		logP += math.Log(sum)
+		for n := 1; n <= longestWord; n++ {
+			ends := groupEnd[k][n]
+			next[1] += after[n] * ends * word
+			next[min(n+1, longestWord)] += after[n] * (1 - ends) * character
+		}
+		sum := 0.0
+		for _, p := range next {
+			sum += p
+		}
+		take(sum)
 		for n := range next {
 			after[n] = next[n] / sum
 		}
 	}
-	return logP, after
+	return logP + math.Log(product), after
 }
+
+// tell fills the share of each gap that is between words, by how well groups explain all, which were explained last.
+func (g *gaps) tell(groups float64) {
+	var later [longestWord + 2]float64 // what follows, by the characters of the word so far
+	for n := range later {
+		later[n] = 1
+	}
+	ends := &groupEnd[usualGroup]
+	for i := g.known() - 1; i >= 0; i-- {
+		character, word := g.character[i], g.word[i]
+		var now [longestWord + 2]float64
+		asWord, all, most := 0.0, 0.0, 0.0
+		for n := 1; n <= longestWord; n++ {
+			w, c := ends[n]*word*later[1], (1-ends[n])*character*later[min(n+1, longestWord)]
+			now[n] = w + c
+			asWord += g.before[i][n] * w
+			all += g.before[i][n] * (w + c)
+			most = max(most, w+c)
+		}
+		g.share[i] = (1-groups)*wordShare(character, word) + groups*asWord/all
+		for n := range now {
+			later[n] = now[n] / most
+		}
+	}
+}
+
+// groupEnd is groupEnds of all groups.
+var groupEnd = func() (ends [longestGroup + 1][longestWord + 1]float64) {
+	for k := 1; k <= longestGroup; k++ {
+		for n := range ends[k] {
+			ends[k][n] = groupEnds(k, n)
+		}
+	}
+	return ends
+}()
 
 // ifWord is the likelihood of a gap between words, which may be a pause.
 func (l gapLengths) ifWord(x float64) float64 {
@@ -74,44 +154,118 @@ func (l gapLengths) ifWord(x float64) float64 {
 
 // likelihood is that of a length; a share strays to twice as much or half of it.
 func likelihood(x, mean, spread float64) float64 {
-	u := (x/mean - 1) / spread
-	p := (1 - gapsStray) * math.Exp(-u*u/2) / (math.Sqrt(2*math.Pi) * spread * mean)
-	if x > mean/2 && x < 2*mean {
-		p += gapsStray / (1.5 * mean)
-	}
-	return p + 1e-9
+	return ordinary(x, mean, spread) + stray(x, mean)
 }
 
-// better looks for lengths that explain all much better than those of a sender: gaps between characters as long as some
-// that were heard.
+// ordinary is the likelihood of a length that does not stray.
+func ordinary(x, mean, spread float64) float64 {
+	u := (x/mean - 1) / spread
+	if u*u > 100 {
+		return 0
+	}
+	return (1 - gapsStray) * math.Exp(-u*u/2) / (math.Sqrt(2*math.Pi) * spread * mean)
+}
+
+func stray(x, mean float64) float64 {
+	if x > mean/2 && x < 2*mean {
+		return gapsStray/(1.5*mean) + 1e-9
+	}
+	return 1e-9
+}
+
+// prior is how likely lengths are before any gap is heard, as a logarithm.
+func (l gapLengths) prior(usual float64) float64 {
+	u := math.Log(l.word/l.character*CharacterGapDots/WordGapDots) / ratioSpread
+	// Of a spread s the chi-squared of so many counts of the usual one; see update.
+	spread := func(s, usual float64) float64 {
+		q := usual / s
+		return spreadCounts / 2 * (1 - q*q + 2*math.Log(q))
+	}
+	return -u*u/2 + spread(l.characterSpread, usual) + spread(l.wordSpread, looser*l.characterSpread)
+}
+
+// refine makes lengths more probable by some rounds.
+func (g *gaps) refine(l gapLengths, rounds int) gapLengths {
+	for range rounds {
+		_, groups := g.probability(l)
+		g.tell(groups)
+		l = g.update(l)
+	}
+	return l
+}
+
+// roughly makes lengths more probable by some rounds, words being of any length.
+func (g *gaps) roughly(l gapLengths, rounds int) gapLengths {
+	for range rounds {
+		g.weigh(l)
+		for i := range g.known() {
+			g.share[i] = wordShare(g.character[i], g.word[i])
+		}
+		l = g.update(l)
+	}
+	return l
+}
+
+// wordShare is the probability of a gap between words by its likelihoods.
+func wordShare(character, word float64) float64 {
+	return usualEnd * word / (usualEnd*word + (1-usualEnd)*character)
+}
+
+// probability of lengths and all gaps, as a logarithm, and that of groups then.
+func (g *gaps) probability(l gapLengths) (logP, groups float64) {
+	g.weigh(l)
+	anyWords, _ := g.explain(0)
+	inGroups, _ := g.explain(usualGroup)
+	inGroups += logPrior(usualGroup) - logPrior(0)
+	groups = 1 / (1 + math.Exp(anyWords-inGroups))
+	return l.prior(g.usual) + max(anyWords, inGroups), groups
+}
+
+// update are the most probable lengths if each gap is from either kind with the shares that were told.
+func (g *gaps) update(l gapLengths) gapLengths {
+	var nC, sC, nW, sW float64
+	var weights [gapsKnown][2]float64
+	for i := range g.known() {
+		x := g.lengths[g.at(i)]
+		c := (1 - g.share[i]) * ordinary(x, l.character, l.characterSpread) / g.character[i]
+		w := g.share[i] * (1 - pauseShare) * ordinary(x, l.word, l.wordSpread) / g.word[i]
+		weights[i] = [2]float64{c, w}
+		nC, sC, nW, sW = nC+c, sC+c*x, nW+w, sW+w*x
+	}
+	// What is known of the ratio is worth as many gaps as have its variance.
+	worth := func(spread float64) float64 { return spread * spread / (ratioSpread * ratioSpread) }
+	kC, kW := worth(l.characterSpread), worth(l.wordSpread)
+	const ratio = float64(WordGapDots) / CharacterGapDots
+	next := gapLengths{character: (sC + kC*l.word/ratio) / (nC + kC), word: (sW + kW*l.character*ratio) / (nW + kW)}
+	var vC, vW float64
+	for i, w := range weights[:g.known()] {
+		x := g.lengths[g.at(i)]
+		c, d := x/next.character-1, x/next.word-1
+		vC, vW = vC+w[0]*c*c, vW+w[1]*d*d
+	}
+	next.characterSpread = math.Sqrt((spreadCounts*g.usual*g.usual + vC) / (spreadCounts + nC))
+	usual := looser * next.characterSpread
+	next.wordSpread = math.Sqrt((spreadCounts*usual*usual + vW) / (spreadCounts + nW))
+	return next
+}
+
+// better looks for lengths that explain all much better than those of a sender, which are near others: those for which the
+// gaps between characters are as long as some that were heard.
 func (g *gaps) better(now gapLengths) (best gapLengths, found bool) {
-	n := min(g.heard, gapsKnown)
+	n := g.known()
 	if n < gapsFewest {
 		return best, false
 	}
 	sorted := g.sorted[:copy(g.sorted[:], g.lengths[:n])]
 	slices.Sort(sorted)
-	either := func(l gapLengths) float64 {
-		any, _ := g.explain(l, 0)
-		groups, _ := g.explain(l, usualGroup)
-		return max(any+logPrior(0), groups+logPrior(usualGroup))
-	}
-	most := either(now) + gapsGain
-	mean := 0.0
-	for _, x := range sorted {
-		mean += min(x, 2*sorted[n/2]) / float64(n)
-	}
-	for _, quantile := range [...]float64{0, 0.2, 0.4, 0.6, 0.8} {
-		character := sorted[int(quantile*float64(n-1)+0.5)]
-		for _, ratio := range [...]float64{1.4, 1.6, 1.85, 2.1, 2.4, 2.8, 3.3} {
-			if quantile == 0 { // one in six is between words
-				character = mean / (1 + (ratio-1)*usualEnd)
-			}
-			for _, spread := range [...]float64{0.12, 0.17, 0.24} {
-				l := gapLengths{character, character * ratio, spread, spread}
-				if p := either(l); p > most {
-					most, best, found = p, l, true
-				}
+	most, _ := g.probability(g.refine(now, refineRounds))
+	most += gapsGain
+	for _, quantile := range [...]float64{0.15, 0.5, 0.75} {
+		for _, ratio := range [...]float64{1.6, 2.4} {
+			character := sorted[int(quantile*float64(n-1)+0.5)]
+			l := g.roughly(gapLengths{character, character * ratio, g.usual, looser * g.usual}, searchRounds)
+			if p, _ := g.probability(l); p > most {
+				most, best, found = p, l, true
 			}
 		}
 	}
@@ -121,12 +275,18 @@ func (g *gaps) better(now gapLengths) (best gapLengths, found bool) {
 // relearn looks at all gaps together, takes other lengths for those of the sender if they are much better, and finds out
 // whether words are groups that fit what is taken for the characters of this word.
 func (t *track) relearn(inWord int) {
-	if !t.respace() && t.sender.spread[characterLength] < looseGaps {
+	t.gaps.usual = looser * t.sender.spread[gapLength]
+	jumped := t.gaps.heard >= gapsEnough && t.gaps.heard%gapsSeldom == 0 && t.respace()
+	if !jumped {
+		l := t.gaps.refine(t.sender.gaps(), refineRounds)
+		t.sender.setGaps(l)
+	}
+	if !jumped && t.sender.spread[characterLength] < looseGaps {
 		return
 	}
-	l := t.sender.gaps()
+	t.gaps.weigh(t.sender.gaps())
 	t.trellis.weighGroups(func(k int) float64 {
-		logP, after := t.gaps.explain(l, k)
+		logP, after := t.gaps.explain(k)
 		if k > 0 {
 			logP += math.Log(after[min(inWord, longestWord)] + 0.01)
 		}
@@ -137,15 +297,14 @@ func (t *track) relearn(inWord int) {
 // respace takes other lengths for those of the sender if they explain all gaps much better. What is printed stays; what is
 // held back is told into words by them.
 func (t *track) respace() bool {
+	t.gaps.usual = looser * t.sender.spread[gapLength]
 	l, found := t.gaps.better(t.sender.gaps())
 	if !found {
 		return false
 	}
-	s := &t.sender
-	s.mean[characterLength], s.mean[wordLength] = l.character, l.word
-	s.spread[characterLength], s.spread[wordLength] = l.characterSpread, l.wordSpread
+	t.sender.setGaps(l)
 	t.trellis.noWords()
-	t.trellis.set(s, t.trellis.step)
+	t.trellis.set(&t.sender, t.trellis.step)
 	t.respaced = t.trellis.n
 	t.probation.respace(l, baseRate/t.band.decoder.config.SampleRate)
 	return true
@@ -156,9 +315,12 @@ func (s *sender) gaps() gapLengths {
 	return gapLengths{s.mean[characterLength], s.mean[wordLength], s.spread[characterLength], s.spread[wordLength]}
 }
 
+func (s *sender) setGaps(l gapLengths) {
+	s.mean[characterLength], s.mean[wordLength] = l.character, l.word
+	s.spread[characterLength], s.spread[wordLength] = s.within(characterLength, l.characterSpread), s.within(wordLength, l.wordSpread)
+}
+
 // isWord is the probability that a gap is one between words.
 func (l gapLengths) isWord(x float64) float64 {
-	word := usualEnd * l.ifWord(x)
-	character := (1 - usualEnd) * likelihood(x, l.character, l.characterSpread)
-	return word / (word + character)
+	return wordShare(likelihood(x, l.character, l.characterSpread), l.ifWord(x))
 }

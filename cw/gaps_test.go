@@ -12,7 +12,7 @@ func TestGapsLearntAnew(t *testing.T) {
 	found := 0
 	for seed := range uint64(20) {
 		rng := rand.New(rand.NewPCG(seed, 1))
-		var g gaps
+		g := gaps{usual: 0.16}
 		for i := range gapsKnown {
 			mean := character
 			if i%usualGroup == usualGroup-1 {
@@ -20,15 +20,20 @@ func TestGapsLearntAnew(t *testing.T) {
 			}
 			g.hear(mean * (1 + spread*rng.NormFloat64()))
 		}
-		l, better := g.better(gapLengths{136, 280, 0.26, 0.2})
-		if better && l.word > 160 && l.word < 215 && l.character > 115 && l.character < 140 {
+		start := gapLengths{136, 280, 0.26, 0.2}
+		l, better := g.better(start)
+		if !better {
+			l = g.refine(start, 4)
+		}
+		if l.word > 160 && l.word < 215 && l.character > 115 && l.character < 140 {
 			found++
 		}
 		if _, better := g.better(gapLengths{character, word, spread, spread}); better {
 			t.Errorf("seed %d: other lengths explain it better than its own", seed)
 		}
-		any, _ := g.explain(gapLengths{character, word, spread, spread}, 0)
-		groups, after := g.explain(gapLengths{character, word, spread, spread}, usualGroup)
+		g.weigh(gapLengths{character, word, spread, spread})
+		any, _ := g.explain(0)
+		groups, after := g.explain(usualGroup)
 		if groups < any || after[gapsKnown%usualGroup+1] < 0.5 {
 			t.Errorf("seed %d: groups %.1f, any %.1f, after %.2f", seed, groups, any, after)
 		}

@@ -12,6 +12,7 @@ type posterior struct {
 	ends, starts [past]float32 // metric of the best end of the text, from the end of a character and from the start of one
 	later        [past]float32 // the best of starts from here on
 	now          int64
+	begun        []int64 // the steps at which a character begins, the last one first
 }
 
 // window is how far back in steps the texts are compared.
@@ -45,8 +46,13 @@ func (p *posterior) look(t *trellis) {
 		}
 	}
 	later := none
+	characters, words := t.wide[:t.timing.words], t.wide[t.timing.words:]
+	p.begun = p.begun[:0]
 	for n := t.n - 1; n >= first; n-- {
 		i := n & (past - 1)
+		if p.starts[i] > none/2 {
+			p.begun = append(p.begun, n)
+		}
 		later = max(later, p.starts[i])
 		p.later[i] = later
 		if t.arcs[i][0].node < 0 {
@@ -60,9 +66,18 @@ func (p *posterior) look(t *trellis) {
 		} else {
 			end = float32(t.n-n-t.pause) * t.logPauseStep
 		}
-		for j, g := range t.wide {
-			if at := n + g.steps; at < t.n {
-				end = max(end, p.starts[at&(past-1)]+g.logP+t.logAfter(n, j))
+		ifCharacter, ifWord := t.logCharacterAfter[t.inWord[i]], t.logWordAfter[t.inWord[i]]
+		for k := len(p.begun) - 1; k >= 0; k-- {
+			at := p.begun[k]
+			d, v := at-n, p.starts[at&(past-1)]
+			if d >= t.pause {
+				break
+			}
+			if j := d - characters[0].steps; j >= 0 && j < int64(len(characters)) {
+				end = max(end, v+characters[j].logP+ifCharacter)
+			}
+			if j := d - words[0].steps; j >= 0 && j < int64(len(words)) {
+				end = max(end, v+words[j].logP+ifWord)
 			}
 		}
 		p.ends[i] = end

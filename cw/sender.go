@@ -63,7 +63,7 @@ func (s *sender) hear(l length, x, weight float64) {
 	gain := weight / (priorHeard + n)
 	v := s.spread[l] * s.spread[l]
 	v += weight / (2*priorHeard + n) * (off*off - v)
-	s.spread[l] = min(max(math.Sqrt(v), leastSpread[l]), greatestShare[l])
+	s.spread[l] = s.within(l, math.Sqrt(v))
 	for i := range s.mean {
 		share := scaleShare
 		if length(i) == l {
@@ -71,6 +71,11 @@ func (s *sender) hear(l length, x, weight float64) {
 		}
 		s.mean[i] *= 1 + share*gain*off
 	}
+}
+
+// within bounds a spread by what senders may be like.
+func (s *sender) within(l length, spread float64) float64 {
+	return min(max(spread, leastSpread[l]), greatestShare[l])
 }
 
 // dot is the length of a dot for the speed: PARIS has ten dots, four dashes, fourteen gaps that are one dot long by

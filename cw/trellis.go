@@ -109,6 +109,7 @@ func (t *trellis) next() {
 	if n&(rows-1) == 0 {
 		t.rebase()
 	}
+	t.least = t.leader + t.logPauseStep - beam
 	t.elements.advance() // n stays the step that is dealt with here
 	t.marks(n)
 	if t.plain == nil {
@@ -120,9 +121,19 @@ func (t *trellis) next() {
 		t.inGaps(n)
 		t.plain.wideGaps(t, n)
 	}
+	t.texts[n&(ring-1)] = t.beginning(n)
 	if k := len(t.starts); t.gapLive[n&(rows-1)] != 0 && (k == 0 || t.starts[k-1] != n) {
 		t.starts = remember(t.starts, n)
 	}
+}
+
+// beginning is the metric of the best text that may begin a mark at a step.
+func (t *trellis) beginning(n int64) float32 {
+	best := none
+	for live := t.gapLive[n&(rows-1)]; live != 0; live &= live - 1 {
+		best = max(best, t.gapM[n&(rows-1)][bits.TrailingZeros64(live)])
+	}
+	return best
 }
 
 // longest finds, for each inner node, the best of the gaps that end where one of the marks begins, and says for
