@@ -116,8 +116,10 @@ func TestPreviewStays(t *testing.T) {
 			must(t, err)
 		case seen > 0:
 			gone++
-		default: // it is drawn beside the decoding
-			time.Sleep(10 * time.Millisecond)
+		default: // it is drawn beside the decoding, which waits here
+			if videos, _ := filepath.Glob(filepath.Join(dir, "arriving-*.video")); len(videos) > 0 {
+				time.Sleep(150 * time.Millisecond)
+			}
 		}
 	}
 	in := live{&watched{bytes.NewReader(recording[:len(recording)*9/10]), look}, cancel, make(chan struct{})}
