@@ -40,7 +40,8 @@ far the source has been heard, and at the end a summary. The same recording agai
 
 SOURCE is a recording (WAV, W64, AIFF, FLAC, MP3, Ogg Vorbis, Opus, SigMF or raw samples, known by what is in
 it), - for the same from standard input, device:NAME, rtp://ADDRESS:PORT or tcp://HOST:PORT; several are
-listened to at the same time. With --iq all of their band is copied. The program runs until the sources end or
+listened to at the same time, and may carry settings of their own: night.wav?channel=right&dial=4610kHz. With
+--iq all of their band is copied. The program runs until the sources end or
 it is interrupted or its terminal is closed, which nohup prevents; files may be moved away while it does.
 
 Received charts are not for navigation: check official sources. Whether and what you may receive and
@@ -48,7 +49,7 @@ pass on differs by country.
 
 ` + statusHelp,
 		Example: `  ionoscribe copy --out night night.flac
-  ionoscribe copy --dial 7038500 --iq normal band.wav
+  ionoscribe copy --dial 7038.5kHz --iq normal band.wav
   arecord -f S16_LE -r 12000 -t wav | ionoscribe copy -`,
 		Args: cobra.MinimumNArgs(1),
 	}
@@ -80,9 +81,14 @@ func runCopy(ctx context.Context, o copyOptions, sources []string, in io.Reader,
 	if err := o.checkSources(sources); err != nil {
 		return err
 	}
-	a, err := o.opening(in)
-	if err != nil {
-		return err
+	own := make([]ownPassband, len(sources))
+	paths := make([]string, len(sources))
+	for i, source := range sources {
+		var err error
+		if own[i], err = o.open(source, in); err != nil {
+			return err
+		}
+		paths[i] = own[i].path
 	}
 	w := &copyWriter{copyOptions: o, progress: p}
 	if len(sources) > 1 { // one line cannot show several
@@ -95,14 +101,14 @@ func runCopy(ctx context.Context, o copyOptions, sources []string, in io.Reader,
 	}
 	w.json = filing.JSON{Out: clearing}
 	w.folder = filing.Folder{Dir: o.out, Doubt: o.doubt, Trouble: newTrouble(o.notes, w.progress), Tell: w.tell}
-	if err := w.folder.Open(sources); err != nil {
+	if err := w.folder.Open(paths); err != nil {
 		return err
 	}
 	w.stream.Listen(w.folder.Hear)
 	errs := make([]error, len(sources))
 	var all sync.WaitGroup
-	for i, path := range sources {
-		all.Go(func() { errs[i] = w.source(ctx, path, a) })
+	for i, name := range sources {
+		all.Go(func() { errs[i] = w.source(ctx, name, own[i]) })
 	}
 	all.Wait()
 	saved := w.folder.Close()
@@ -113,7 +119,7 @@ func runCopy(ctx context.Context, o copyOptions, sources []string, in io.Reader,
 	if slices.ContainsFunc(errs, interrupted) { // all were, at the same time
 		errs = append(slices.DeleteFunc(errs, interrupted), fmt.Errorf("%w; what was copied is saved in %s", errInterrupted, o.out))
 	}
-	err = errors.Join(errors.Join(errs...), saved, w.outputError())
+	err := errors.Join(errors.Join(errs...), saved, w.outputError())
 	if err == nil && w.console.Copied() == 0 {
 		return w.nothing(sources)
 	}
@@ -162,18 +168,18 @@ func (w *copyWriter) outputError() error {
 }
 
 // source copies a source; it returns when that ends.
-func (w *copyWriter) source(ctx context.Context, path string, o opening) error {
-	p, err := openPassband(ctx, path, o)
+func (w *copyWriter) source(ctx context.Context, name string, o ownPassband) error {
+	p, err := openPassband(ctx, o.path, o.opening)
 	if err != nil {
 		return err
 	}
-	w.stream.Do(func() { w.folder.Add(w.filed(p, path)) })
-	desk, err := copydesk.New(copydesk.Config{Source: path, SampleRate: p.SampleRate(), IQ: p.iq != nil, Time: p.Time, Live: audio.IsLive(path)}, &w.stream)
+	w.stream.Do(func() { w.folder.Add(o.filed(p, name, o.path)) })
+	desk, err := copydesk.New(copydesk.Config{Source: name, SampleRate: p.SampleRate(), IQ: p.iq != nil, Time: p.Time, Live: audio.IsLive(o.path)}, &w.stream)
 	if err != nil {
 		return err
 	}
 	if w.progress != nil {
-		w.progress.begin(path, p.Length(), p.SampleRate())
+		w.progress.begin(name, p.Length(), p.SampleRate())
 	}
 	total := int64(0)
 	err = p.each(ctx, desk, func(n int, lost int64) {
@@ -182,7 +188,7 @@ func (w *copyWriter) source(ctx context.Context, path string, o opening) error {
 			desk.Gap(lost)
 		}
 		w.stream.Do(func() {
-			w.folder.Save(path, desk)
+			w.folder.Save(name, desk)
 			if w.progress != nil {
 				w.progress.doing = fmt.Sprintf("copying %d", len(desk.Copies()))
 				w.progress.add(n)

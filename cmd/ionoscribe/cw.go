@@ -35,7 +35,7 @@ usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast
 for raw samples. One signal is printed as it is heard, some characters late; when it has ended, the next. With
 --all every signal from 200 to 3500 Hz is, in lines that begin with its pitch.
 
-With --iq SOURCE is complex, and --dial tunes in it; with --all and neither --dial nor --pitch all of its band
+With --iq SOURCE is complex, and --tune listens in it; with --all and neither --tune nor --pitch all of its band
 is copied, in lines that begin with the frequency from its centre.
 
 With --plain-language English is expected, as much as what is received looks like it: weak signals are
@@ -78,7 +78,7 @@ func (o *cwOptions) addFlags(f *pflag.FlagSet) {
 }
 
 // wide says that a whole band of complex samples is listened to.
-func (o cwOptions) wide() bool { return o.all && o.iq != "" && o.dial == 0 && o.pitch == 0 }
+func (o cwOptions) wide() bool { return o.all && o.iq != "" && !o.tune.set && o.pitch == 0 }
 
 // config is complete but for the sample rate.
 func (o cwOptions) config() (cw.Config, error) {
@@ -135,6 +135,7 @@ type cwEvent struct {
 	Procedure  string   `json:"procedure,omitempty"`
 	Confidence *float64 `json:"confidence,omitempty"`
 	PitchHz    float64  `json:"pitch_hz"`
+	AirHz      float64  `json:"air_hz,omitempty"` // if the dial is known
 	WPM        float64  `json:"wpm"`
 	SNR        *float64 `json:"snr_db,omitempty"`
 	Weighting  float64  `json:"weighting,omitempty"`
@@ -145,7 +146,7 @@ func (p *cwPrinter) char(c cw.Char) {
 	sure := rounded(c.Confidence, 1000)
 	p.textReceiver.char(c.Signal, fmt.Sprintf(p.form, c.PitchHz), c.Text, c.Confidence, c.At, cwEvent{
 		textEvent: p.event("char", c.At), Signal: c.Signal, Text: c.Text, Procedure: c.Procedure, Confidence: &sure,
-		PitchHz: rounded(c.PitchHz, 10), WPM: rounded(c.WPM, 10),
+		PitchHz: rounded(c.PitchHz, 10), AirHz: p.onAir(c.PitchHz), WPM: rounded(c.WPM, 10),
 	})
 }
 
@@ -157,7 +158,7 @@ func (p *cwPrinter) state(s cw.State) {
 		}
 		snr := rounded(s.SNR, 10)
 		p.object(cwEvent{
-			textEvent: p.event(kind, s.At), Signal: s.Signal, PitchHz: rounded(s.PitchHz, 10), WPM: rounded(s.WPM, 10),
+			textEvent: p.event(kind, s.At), Signal: s.Signal, PitchHz: rounded(s.PitchHz, 10), AirHz: p.onAir(s.PitchHz), WPM: rounded(s.WPM, 10),
 			SNR: &snr, Weighting: rounded(s.Weighting, 100), DashRatio: rounded(s.DashRatio, 100),
 		})
 		return

@@ -99,7 +99,7 @@ func TestCWWide(t *testing.T) {
 		}
 	}
 	s := plan.Transmissions[2]
-	if _, out, _ := try(nil, "cw", "--all", "--iq=normal", fmt.Sprintf("--dial=%g", s.Hz-1000), wav); !strings.Contains(out, "1000.") && !strings.Contains(out, " 999.") {
+	if _, out, _ := try(nil, "cw", "--all", "--iq=normal", fmt.Sprintf("--tune=%+g", s.Hz-1000), wav); !strings.Contains(out, "1000.") && !strings.Contains(out, " 999.") {
 		t.Errorf("above the dial frequency: %q", out)
 	}
 }

@@ -96,7 +96,7 @@ func runDemo(ctx context.Context, o demoOptions, out io.Writer, p *progress) err
 			chart = c
 		}
 	}}
-	if _, err := r.receive(ctx, recording); err != nil {
+	if _, err := r.receive(ctx, recording, recording, opening{}); err != nil {
 		return err
 	}
 	if chart == nil {

@@ -34,7 +34,7 @@ func newFaxCommand() *cobra.Command {
 SOURCE is a recording (WAV, W64, AIFF, FLAC, MP3, Ogg Vorbis, Opus, SigMF or raw samples, known by what is in
 it), or - for the same from standard input, or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
 usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast group, or tcp://HOST:PORT
-for raw samples. With --iq it is complex, and --dial tunes in it. Each chart is saved as a PNG named after its start in UTC, its lines a minute and its index
+for raw samples. With --iq it is complex, and --tune listens in it. A source may carry settings of its own: night.wav?channel=right&dial=4610kHz. Each chart is saved as a PNG named after its start in UTC, its lines a minute and its index
 of cooperation (_2 follows if that name is taken), with its video beside it for "ionoscribe redraw".
 Standard output gets a line a chart. The video of a chart that is coming in grows in a file named arriving; if the
 program is killed meanwhile, the next start saves what had come.
@@ -72,7 +72,7 @@ func runFax(ctx context.Context, o faxOptions, sources []string, in io.Reader, o
 	if err := o.checkSources(sources); err != nil {
 		return err
 	}
-	a, err := o.opening(in)
+	own, err := o.openAll(sources, in)
 	if err != nil {
 		return err
 	}
@@ -85,9 +85,9 @@ func runFax(ctx context.Context, o faxOptions, sources []string, in io.Reader, o
 	}
 	s := saver{faxOptions: o, w: out}
 	keeper := filing.NewCharts(o.out, o.noVideo, newTrouble(o.notes, p))
-	adopted := keeper.Adopt(sources, func(a chartfile.Adopted) { s.report(a.Source, a.Chart, a.Picture, a.Video) })
-	r := receiver{config: c, opening: a, progress: p, keeper: keeper, chart: s.report}
-	err = r.receiveAll(ctx, sources)
+	adopted := keeper.Adopt(pathsOf(own), func(a chartfile.Adopted) { s.report(a.Source, a.Chart, a.Picture, a.Video) })
+	r := receiver{config: c, progress: p, keeper: keeper, chart: s.report}
+	err = r.receiveAll(ctx, sources, own)
 	return errors.Join(adopted, err, keeper.Close(), s.err)
 }
 

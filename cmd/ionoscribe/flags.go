@@ -110,19 +110,13 @@ func flagsByHeading(c *cobra.Command) string {
 // flagError says in a sentence what is wrong with a flag.
 func flagError(c *cobra.Command, err error) error {
 	var unknown *pflag.NotExistError
-	var wrong *pflag.InvalidValueError
 	switch {
 	case errors.As(err, &unknown) && unknown.GetSpecifiedShortnames() == "":
 		if near := nearest(unknown.GetSpecifiedName(), c.Flags()); near != "" {
 			return fmt.Errorf("unknown flag --%s; did you mean --%s?", unknown.GetSpecifiedName(), near)
 		}
-	case errors.As(err, &wrong):
-		kind := map[string]string{"float64": "a number", "int": "a whole number", "uint64": "a whole number from 0 on", "bool": "true or false"}[wrong.GetFlag().Value.Type()]
-		if kind != "" {
-			return fmt.Errorf("--%s %q is not %s", wrong.GetFlag().Name, wrong.GetValue(), kind)
-		}
 	}
-	return err
+	return wrongValue(err)
 }
 
 // onlyCommands refuses what is not the name of a command.

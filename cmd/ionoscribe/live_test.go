@@ -103,7 +103,7 @@ func TestBandAsIQ(t *testing.T) {
 			if form == "swapped" {
 				hz = -hz
 			}
-			status, out, errs := try(nil, "rtty", "--iq", form, fmt.Sprintf("--dial=%g", hz-1500), "--centre=1500", file)
+			status, out, errs := try(nil, "rtty", "--iq", form, fmt.Sprintf("--tune=%+g", hz-1500), "--centre=1500", file)
 			if want := x.Text[len(x.Text)/4 : len(x.Text)/2]; status != 0 || !strings.Contains(out, want) {
 				t.Errorf("%s: %d %s: %q does not hold %q", form, status, errs, out, want)
 			}
@@ -118,7 +118,7 @@ func TestLiveUsage(t *testing.T) {
 		says   string
 		args   []string
 	}{
-		{statusUsage, "--dial goes with --iq", []string{"cw", "--dial=3", source}},
+		{statusUsage, "--tune goes with --iq", []string{"cw", "--tune=3", source}},
 		{statusFailed, "I and Q are two", []string{"cw", "--iq=normal", source}},
 		{statusFailed, "give normal, swapped or mirrored", []string{"cw", "--iq=upside", source}},
 		{statusFailed, "address with a port", []string{"fax", "--out", t.TempDir(), "rtp://127.0.0.1"}},

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 
@@ -22,7 +23,6 @@ func (o *passbandOptions) addFlags(f *pflag.FlagSet) {
 		f.StringVar(&o.sideband, "sideband", "upper", "`SIDE` that the receiver hears: upper or lower")
 		choices(f, "sideband", "upper", "lower")
 		o.sourceOptions.addFlags(f)
-		f.Lookup("dial").Usage = "`HZ` that the receiver is tuned to, the carrier's frequency, or with --iq its centre; frequencies are then those on the air (default: what the recording or its name tells)"
 	})
 }
 
@@ -30,32 +30,30 @@ func (o passbandOptions) check() error {
 	switch {
 	case o.sideband != "upper" && o.sideband != "lower":
 		return usageError{fmt.Errorf("--sideband %q is neither upper nor lower", o.sideband)}
-	case !(o.dial >= 0 && o.dial <= 1e12):
-		return usageError{fmt.Errorf("--dial %g is not within 0 and 1e12", o.dial)}
+	case o.tune.set:
+		return usageError{errors.New("--tune listens at one frequency, but the whole band is searched; leave it out")}
 	}
 	return nil
 }
 
-// opening opens the whole band, wherever it is on the air.
-func (o passbandOptions) opening(in io.Reader) (opening, error) {
-	src := o.sourceOptions
-	src.dial = 0
-	a, err := src.opening(in)
-	a.ownDial = o.dial == 0
-	return a, err
+// ownPassband is a source with settings of its own, ready to be opened.
+type ownPassband struct {
+	passbandOptions
+	path    string
+	opening opening
 }
 
-// filed is what is told of a source: its own frequency is the dial's, if none was ordered.
-func (o passbandOptions) filed(s source, path string) *filing.Source {
-	f := &filing.Source{Path: path, Rate: s.SampleRate(), Time: s.Time, TimeFrom: s.StartFrom, Lower: o.sideband == "lower",
-		Again: filing.RecordingPath(path) != ""}
-	switch {
-	case o.dial != 0:
-		f.DialHz, f.DialFrom = o.dial, audio.FromOrder
-	case s.Dial() != 0:
-		f.DialHz, f.DialFrom = s.Dial(), s.DialFrom()
+func (o passbandOptions) open(source string, in io.Reader) (own ownPassband, err error) {
+	if own.path, own.passbandOptions, err = o.at(source); err == nil {
+		own.opening, err = own.passbandOptions.opening(in)
 	}
-	return f
+	return own, err
+}
+
+// filed is what is told of a source of some name, which is read from a path.
+func (o passbandOptions) filed(s source, name, path string) *filing.Source {
+	return &filing.Source{Name: name, Path: path, Rate: s.SampleRate(), Time: s.Time, TimeFrom: s.StartFrom,
+		DialHz: s.Dial(), DialFrom: s.DialFrom(), Lower: o.sideband == "lower"}
 }
 
 // passband is a source of which the whole band is listened to: audio or, with --iq, complex samples.
@@ -78,7 +76,7 @@ func openPassband(ctx context.Context, path string, o opening) (*passband, error
 		if rate := s.source.SampleRate(); rate > audio.MaxRate {
 			s.source.Close()
 			return nil, &audio.Error{Op: "open", Path: path, Err: fmt.Errorf("is %g Hz wide, and at most %d are searched at a time", rate, audio.MaxRate),
-				Mend: "resample it, or receive one frequency of it with fax, rtty or cw and --dial"}
+				Mend: "resample it, or receive one frequency of it with fax, rtty or cw and --tune"}
 		}
 		return &passband{source: s.source, iq: s}, nil
 	}

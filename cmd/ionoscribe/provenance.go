@@ -21,8 +21,8 @@ var knownFrom = map[string]string{
 	audio.FromFileOnly: "from the file's date, but that is of its end and its length is not known",
 }
 
-// provenance is a line on what is known of a recording and from where, of its frequency if that is used; "" if all was ordered, or it is live.
-func provenance(s source, dial bool) string {
+// provenance is a line on what is known of a recording and from where; "" if all was ordered, or it is live.
+func provenance(s source) string {
 	var parts []string
 	if from, ok := knownFrom[s.StartFrom()]; ok {
 		line := s.Time(0).Format("began 2006-01-02 15:04:05 UTC, ") + from
@@ -31,8 +31,8 @@ func provenance(s source, dial bool) string {
 		}
 		parts = append(parts, line)
 	}
-	if hz := s.Dial(); hz != 0 && dial {
-		parts = append(parts, "dial "+strconv.FormatFloat(hz/1000, 'f', -1, 64)+" kHz, "+knownFrom[s.DialFrom()])
+	if from, ok := knownFrom[s.DialFrom()]; ok && s.Dial() != 0 {
+		parts = append(parts, "dial "+strconv.FormatFloat(s.Dial()/1000, 'f', -1, 64)+" kHz, "+from)
 	}
 	return strings.Join(parts, "; ")
 }
@@ -42,7 +42,7 @@ func noteSource(w io.Writer, path string, o opening, s source) {
 	if w == nil {
 		return
 	}
-	if line := provenance(s, o.ownDial); line != "" {
+	if line := provenance(s); line != "" {
 		fmt.Fprintf(w, "ionoscribe: %s: %s\n", fault.OneLine(path), line)
 	}
 	a, ok := s.(*audio.Source)
@@ -59,8 +59,8 @@ func (o opening) settled(path string) (opening, error) {
 			o.Channel = ""
 		}
 	}
-	if o.dialHz != 0 && o.IQ == "" {
-		return o, usageError{errors.New("--dial goes with --iq; audio has been tuned already")}
+	if o.tune.set && o.IQ == "" {
+		return o, usageError{errors.New("--tune goes with --iq; audio has been tuned already")}
 	}
 	return o, nil
 }

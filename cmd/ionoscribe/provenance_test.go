@@ -86,7 +86,7 @@ func TestWiderThanSearched(t *testing.T) {
 		want string
 	}{
 		{[]string{"survey", "--rate=250000", path}, "250000 Hz wide"},
-		{[]string{"rtty", "--rate=250000", "--dial=-50000", path}, "no text was received"},
+		{[]string{"rtty", "--rate=250000", "--tune=-50000", path}, "no text was received"},
 		{[]string{"survey", path}, "give --rate"},
 		{[]string{"rtty", "--rate=5e6", path}, "resample it"},
 	} {

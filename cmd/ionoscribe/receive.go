@@ -76,43 +76,53 @@ func sideband(name string) (fax.Sideband, error) {
 // receiver decodes sources one after the other.
 type receiver struct {
 	config   fax.Config
-	opening  opening
 	progress *progress
 	keeper   *filing.Charts // saves charts; nil: they are for chart alone
 	// chart gets each chart; its files are "" if there is no keeper.
 	chart func(source string, c *chartfile.Chart, picture, video string)
 }
 
+// side is the direction of the sideband: charts are sent for the upper one.
+func (r *receiver) side() float64 {
+	if r.config.Sideband == fax.Lower {
+		return -1
+	}
+	return 1
+}
+
 // receive decodes a source; what was received before an error or an interruption comes first. It returns how
 // many charts there were.
-func (r *receiver) receive(ctx context.Context, path string) (charts int, err error) {
-	s, err := openStream(ctx, path, r.opening)
+func (r *receiver) receive(ctx context.Context, source, path string, o opening) (charts int, err error) {
+	s, err := openStream(ctx, path, o)
 	if err != nil {
 		return 0, err
 	}
 	c := r.config
 	c.SampleRate = s.source.SampleRate()
 	came := filing.NewArrival(r.keeper, "fax-"+s.source.Time(0).UTC().Format("20060102T150405Z"), chartfile.Origin{
-		Source: path, Recording: filing.RecordingPath(path), Start: s.source.Time(0), TimeFrom: s.source.StartFrom(),
+		Source: source, Recording: filing.RecordingPath(path), Start: s.source.Time(0), TimeFrom: s.source.StartFrom(),
 	})
 	d, err := fax.New(c, fax.Events{
 		Chart: func(c *fax.Chart) {
 			charts++
 			r.progress.clear()
 			chart := chartfile.New(c, s.source.Time, s.source.StartFrom())
-			chart.Source = path
+			chart.Source = source
+			if dial := s.source.Dial(); dial != 0 {
+				chart.Hz = dial + r.side()*fax.CentreHz
+			}
 			if r.keeper == nil {
-				r.chart(path, chart, "", "")
+				r.chart(source, chart, "", "")
 				return
 			}
-			r.keeper.Save(chart, came.Take(), func(picture, video string) { r.chart(path, chart, picture, video) })
+			r.keeper.Save(chart, came.Take(), func(picture, video string) { r.chart(source, chart, picture, video) })
 		},
 		State: r.progress.state,
 	})
 	if err != nil {
 		return 0, err
 	}
-	r.progress.begin(path, s.source.Length(), s.source.SampleRate())
+	r.progress.begin(source, s.source.Length(), s.source.SampleRate())
 	err = s.each(ctx, func(block []float32) {
 		d.Write(block)
 		if r.keeper != nil {
@@ -130,11 +140,11 @@ func (r *receiver) receive(ctx context.Context, path string) (charts int, err er
 }
 
 // receiveAll decodes all sources and joins their errors; a bad source does not keep the next one from its turn.
-func (r *receiver) receiveAll(ctx context.Context, paths []string) error {
+func (r *receiver) receiveAll(ctx context.Context, sources []string, own []ownSource) error {
 	var errs []error
 	total := 0
-	for _, path := range paths {
-		n, err := r.receive(ctx, path)
+	for i, o := range own {
+		n, err := r.receive(ctx, sources[i], o.path, o.opening)
 		total += n
 		if errors.Is(err, errInterrupted) {
 			errs = append(errs, fmt.Errorf("%w; what was received is saved", err))
@@ -146,5 +156,5 @@ func (r *receiver) receiveAll(ctx context.Context, paths []string) error {
 		return err
 	}
 	return fmt.Errorf("%w in %s; check the receiver's tuning (1.9 kHz below the listed frequency, upper sideband) and the level of the audio",
-		errNoChart, strings.Join(paths, ", "))
+		errNoChart, strings.Join(sources, ", "))
 }

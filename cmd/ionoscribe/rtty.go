@@ -31,7 +31,7 @@ speed and polarity are found and followed, and found again when the sender chang
 SOURCE is a recording (WAV, W64, AIFF, FLAC, MP3, Ogg Vorbis, Opus, SigMF or raw samples, known by what is in
 it), or - for the same from standard input, or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
 usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast group, or tcp://HOST:PORT
-for raw samples. With --iq it is complex, and --dial tunes in it. Text is printed as it is heard, some characters late. The bell is shown as ␇, "who are you" as ␅.
+for raw samples. With --iq it is complex, and --tune listens in it. A source may carry settings of its own: night.wav?channel=right&dial=4610kHz. Text is printed as it is heard, some characters late. The bell is shown as ␇, "who are you" as ␅.
 
 Whether and what you may receive and pass on differs by country.
 
@@ -122,6 +122,7 @@ type rttyEvent struct {
 	AfterShift bool     `json:"after_shift,omitempty"`
 	Confidence *float64 `json:"confidence,omitempty"`
 	CentreHz   float64  `json:"centre_hz,omitempty"`
+	AirHz      float64  `json:"air_hz,omitempty"` // of the middle of the tones, if the dial is known
 	ShiftHz    float64  `json:"shift_hz,omitempty"`
 	Baud       float64  `json:"baud,omitempty"`
 	Mark       string   `json:"mark,omitempty"`
@@ -147,7 +148,7 @@ func (p *rttyPrinter) state(s rtty.State) {
 			e.Event = "signal"
 			snr := rounded(s.SNR, 10)
 			e.CentreHz, e.ShiftHz, e.Baud, e.SNR = rounded(s.CentreHz, 10), rounded(s.ShiftHz, 10), rounded(s.Baud, 100), &snr
-			e.Mark, e.Alphabet = mark, s.Alphabet.String()
+			e.Mark, e.Alphabet, e.AirHz = mark, s.Alphabet.String(), p.onAir(s.CentreHz)
 		}
 		p.object(e)
 		return

@@ -23,7 +23,8 @@ type sourceOptions struct {
 	channels int
 	channel  string
 	iq       string
-	dial     float64
+	dial     frequency // on the air
+	tune     tuning    // within complex samples
 	start    string
 	notes    io.Writer // gets a line on what a live source lost
 }
@@ -35,7 +36,8 @@ func (o *sourceOptions) addFlags(f *pflag.FlagSet) {
 		f.IntVar(&o.channels, "channels", 1, "`NUMBER` of channels of raw samples, interleaved")
 		f.StringVar(&o.channel, "channel", "left", "`CHANNEL` to read: left, right, mix or its number from 1")
 		f.StringVar(&o.iq, "iq", "", "read both channels as I and Q, in a `FORM`: normal, swapped or mirrored (a wrong sign of Q); the last two do the same")
-		f.Float64Var(&o.dial, "dial", 0, "`Hz` from the centre of --iq where the receiver, upper sideband, is tuned to; it hears 100 to 4500 Hz above")
+		f.Var(&o.dial, "dial", "`FREQUENCY` on the air that the receiver is tuned to, its carrier's, such as 7878.1kHz, or with --iq that of the middle (default: what the recording or its name tells)")
+		f.Var(&o.tune, "tune", "`FREQUENCY` within the band of --iq to listen at, as a receiver in upper sideband does, which hears 100 to 4500 Hz above: on the air or, with a sign, from the middle")
 		choices(f, "encoding", "u8", "s8", "s16le", "s24le", "s32le", "f32le", "f64le", "s16be", "s24be", "s32be", "f32be", "f64be", "alaw", "mulaw", "cu8", "cs8", "cs16", "cf32")
 		choices(f, "channel", "left", "right", "mix")
 		choices(f, "iq", audio.IQNormal, audio.IQSwapped, audio.IQMirrored)
@@ -49,16 +51,15 @@ var timeForms = []string{time.RFC3339, "2006-01-02T15:04:05", "2006-01-02T15:04"
 // opening is all that it takes to open a source.
 type opening struct {
 	audio.Options
-	dialHz  float64   // of a receiver on complex samples
-	ownDial bool      // the frequency that the source tells is used
-	asIs    bool      // no channel was ordered but the usual one
-	notes   io.Writer // see sourceOptions
+	tune  tuning    // of a receiver on complex samples
+	asIs  bool      // no channel was ordered but the usual one
+	notes io.Writer // see sourceOptions
 }
 
 func (o sourceOptions) opening(in io.Reader) (opening, error) {
 	a := opening{audio.Options{
-		Rate: o.rate, Encoding: audio.Encoding(o.encoding), Channels: o.channels, Channel: o.channel, IQ: o.iq, Stdin: in,
-	}, o.dial, false, o.iq == "" && (o.channel == "" || o.channel == "left"), o.notes}
+		Rate: o.rate, Encoding: audio.Encoding(o.encoding), Channels: o.channels, Channel: o.channel, IQ: o.iq, Stdin: in, Dial: float64(o.dial),
+	}, o.tune, o.iq == "" && (o.channel == "" || o.channel == "left"), o.notes}
 	if o.channels < 1 {
 		return a, usageError{fmt.Errorf("--channels %d: there is at least one", o.channels)}
 	}
@@ -74,6 +75,36 @@ func (o sourceOptions) opening(in io.Reader) (opening, error) {
 		}
 	}
 	return a, usageError{fmt.Errorf("--start %q is not a time such as 2026-03-04T12:00:00Z", o.start)}
+}
+
+// ownSource is a source with settings of its own, ready to be opened.
+type ownSource struct {
+	path    string
+	opening opening
+}
+
+// openAll takes sources apart.
+func (o sourceOptions) openAll(sources []string, in io.Reader) ([]ownSource, error) {
+	var all []ownSource
+	for _, source := range sources {
+		path, own, err := o.at(source)
+		if err != nil {
+			return nil, err
+		}
+		a, err := own.opening(in)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, ownSource{path, a})
+	}
+	return all, nil
+}
+
+func pathsOf(own []ownSource) (paths []string) {
+	for _, o := range own {
+		paths = append(paths, o.path)
+	}
+	return paths
 }
 
 // checkSources finds what cannot be with several sources.
@@ -126,18 +157,24 @@ func openSource(path string, o opening) (source, func([]float32) (int, error), e
 	if err != nil {
 		return nil, nil, err
 	}
-	r, err := demod.NewTunerReader(q, demod.TunerConfig{DialHz: o.dialHz})
+	offset, err := o.tune.from(q.Dial())
 	if err != nil {
 		q.Close()
-		return nil, nil, usageError{fmt.Errorf("--dial of %s: %w", path, err)}
+		return nil, nil, err
 	}
-	return tuned{r, q}, r.ReadSamples, nil
+	r, err := demod.NewTunerReader(q, demod.TunerConfig{DialHz: offset})
+	if err != nil {
+		q.Close()
+		return nil, nil, usageError{fmt.Errorf("--tune of %s: %w", path, err)}
+	}
+	return tuned{r, q, offset}, r.ReadSamples, nil
 }
 
 // tuned is the audio of a part of complex samples.
 type tuned struct {
 	*demod.TunerReader
-	q *audio.IQSource
+	q      *audio.IQSource
+	offset float64 // Hz from the middle
 }
 
 func (s tuned) Length() int64 {
@@ -150,11 +187,16 @@ func (s tuned) Time(sample int64) time.Time {
 	return s.q.Time(int64(math.Round(float64(sample) * s.q.SampleRate() / s.SampleRate())))
 }
 func (s tuned) StartFrom() string { return s.q.StartFrom() }
-func (s tuned) Dial() float64     { return s.q.Dial() }
-func (s tuned) DialFrom() string  { return s.q.DialFrom() }
-func (s tuned) Close() error      { return s.q.Close() }
-func (s tuned) Report() string    { return s.q.Report() }
-func (s tuned) Lost() int64       { return int64(float64(s.q.Lost()) * s.SampleRate() / s.q.SampleRate()) }
+func (s tuned) Dial() float64 {
+	if s.q.Dial() == 0 {
+		return 0
+	}
+	return s.q.Dial() + s.offset
+}
+func (s tuned) DialFrom() string { return s.q.DialFrom() }
+func (s tuned) Close() error     { return s.q.Close() }
+func (s tuned) Report() string   { return s.q.Report() }
+func (s tuned) Lost() int64      { return int64(float64(s.q.Lost()) * s.SampleRate() / s.q.SampleRate()) }
 
 // stream reads a source in the background, because a read may wait for ever and an interruption shall not.
 type stream[T float32 | complex64] struct {

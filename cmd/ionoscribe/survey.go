@@ -42,7 +42,7 @@ key down. The picture shows strength by time and frequency, with a frame around 
 
 ` + statusHelp,
 		Example: `  ionoscribe survey night.flac
-  ionoscribe survey --picture night.png --dial 7878100 night.flac
+  ionoscribe survey --picture night.png --dial 7878.1kHz night.flac
   arecord -f S16_LE -r 12000 -t wav | ionoscribe survey --json -`,
 		Args: cobra.ExactArgs(1),
 	}
@@ -69,25 +69,25 @@ func (o surveyOptions) check() error {
 	return nil
 }
 
-func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, out io.Writer) error {
+func runSurvey(ctx context.Context, o surveyOptions, name string, in io.Reader, out io.Writer) error {
 	if err := o.check(); err != nil {
 		return err
 	}
-	a, err := o.opening(in)
+	own, err := o.open(name, in)
 	if err != nil {
 		return err
 	}
 	if o.picture != "" {
-		if err := placeFor(o.picture, path); err != nil {
+		if err := placeFor(o.picture, own.path); err != nil {
 			return err
 		}
 	}
 	w := &surveyWriter{surveyOptions: o, out: out}
-	p, err := openPassband(ctx, path, a)
+	p, err := openPassband(ctx, own.path, own.opening)
 	if err != nil {
 		return err
 	}
-	w.source = o.filed(p, path)
+	w.source = own.filed(p, name, own.path)
 	s, err := survey.New(survey.Config{SampleRate: p.SampleRate(), IQ: p.iq != nil}, survey.Events{Ended: w.ended})
 	if err != nil {
 		return err
@@ -109,11 +109,11 @@ func runSurvey(ctx context.Context, o surveyOptions, path string, in io.Reader, 
 	}
 	err = errors.Join(err, w.err)
 	if picture != nil {
-		m := picture.Image(survey.Axes{Title: filepath.Base(path), Start: p.Time(0), Hz: w.source.OnAir})
+		m := picture.Image(survey.Axes{Title: filepath.Base(name), Start: p.Time(0), Hz: w.source.OnAir})
 		err = errors.Join(err, chartfile.WriteFile(o.picture, func(w io.Writer) error { return png.Encode(w, m) }))
 	}
 	if err == nil && w.found == 0 {
-		return fmt.Errorf("%w in %s; check the receiver's tuning and the level of the audio", errNoSignal, path)
+		return fmt.Errorf("%w in %s; check the receiver's tuning and the level of the audio", errNoSignal, name)
 	}
 	return err
 }

@@ -31,12 +31,12 @@ type textSetup[T float32 | complex64] struct {
 // textReceiver prints what is received from one source after the other.
 type textReceiver struct {
 	textOptions
-	lines  *filing.Lines
-	log    *filing.Appender // or nil
-	source string
-	at     timed
-	rate   demod.Rate
-	chars  int
+	lines *filing.Lines
+	log   *filing.Appender // or nil
+	name  string           // of the source
+	at    source
+	rate  demod.Rate
+	chars int
 }
 
 // receiveText receives text from all sources.
@@ -45,23 +45,24 @@ func receiveText[T float32 | complex64](ctx context.Context, sources []string, s
 	if err := so.checkSources(sources); err != nil {
 		return err
 	}
-	a, err := so.opening(in)
+	own, err := so.openAll(sources, in)
 	if err != nil {
 		return err
 	}
 	r := &textReceiver{textOptions: o, lines: &filing.Lines{Out: out, Quiet: o.json, Doubt: o.doubt, Several: setup.several}}
 	if o.log != "" {
-		if err := notOnto(o.log, sources...); err != nil {
+		if err := notOnto(o.log, pathsOf(own)...); err != nil {
 			return err
 		}
+		var err error
 		if r.log, err = filing.OpenAppender(o.log, newTrouble(so.notes, nil)); err != nil {
 			return err
 		}
 		r.lines.Log = r.log
 	}
 	var errs []error
-	for _, path := range sources {
-		err := receiveFrom(ctx, r, path, a, setup)
+	for i, source := range sources {
+		err := receiveFrom(ctx, r, source, own[i].path, own[i].opening, setup)
 		errs = append(errs, err)
 		if errors.Is(err, errInterrupted) || r.unheard() {
 			break
@@ -80,12 +81,12 @@ func receiveText[T float32 | complex64](ctx context.Context, sources []string, s
 }
 
 // receiveFrom decodes a source; what was received before an error or an interruption is printed.
-func receiveFrom[T float32 | complex64](ctx context.Context, r *textReceiver, path string, a opening, setup textSetup[T]) error {
+func receiveFrom[T float32 | complex64](ctx context.Context, r *textReceiver, source, path string, a opening, setup textSetup[T]) error {
 	s, err := setup.open(ctx, path, a)
 	if err != nil {
 		return err
 	}
-	r.source, r.at, r.rate = path, s.source, demod.Rate(s.source.SampleRate())
+	r.name, r.at, r.rate = source, s.source, demod.Rate(s.source.SampleRate())
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
 	d, err := setup.build(r, s.source.SampleRate())
@@ -114,6 +115,14 @@ func (r *textReceiver) unheard() bool { return r.lines.Err != nil && r.log == ni
 
 func (r *textReceiver) time(at int64) time.Time { return r.at.Time(at) }
 
+// onAir is the frequency on the air of what is heard at hz in the upper sideband; 0 if the dial is not known.
+func (r *textReceiver) onAir(hz float64) float64 {
+	if r.at.Dial() == 0 {
+		return 0
+	}
+	return rounded(r.at.Dial()+hz, 10)
+}
+
 // char prints a character that began at a sample index; object is the same for --json.
 func (r *textReceiver) char(signal int, label, text string, confidence float64, at int64, object any) {
 	r.chars++
@@ -136,7 +145,7 @@ type textEvent struct {
 }
 
 func (r *textReceiver) event(kind string, at int64) textEvent {
-	e := textEvent{Source: r.source, Event: kind, UTC: r.time(at).UTC().Format("2006-01-02T15:04:05.000Z"),
+	e := textEvent{Source: r.name, Event: kind, UTC: r.time(at).UTC().Format("2006-01-02T15:04:05.000Z"),
 		Seconds: rounded(r.rate.Duration(at).Seconds(), 1000)}
 	if kind == "signal" {
 		e.TimeFrom = r.at.StartFrom()

@@ -28,6 +28,7 @@ type Options struct {
 	Channel  string    // which channel to read: "left" (also ""), "right", "mix" (mean of all), or a number from "1"
 	IQ       string    // for OpenIQ: how the two channels are complex samples, one of the IQ constants
 	Start    time.Time // orders the instant of the first sample; zero: find out
+	Dial     float64   // orders the frequency that the receiver was tuned to, Hz; 0: find out
 	Stdin    io.Reader // what the path "-" reads; nil is os.Stdin
 }
 
@@ -43,6 +44,14 @@ func Open(path string, o Options) (*Source, error) {
 
 // openAny opens one channel, or both if o.IQ is set.
 func openAny(path string, o Options) (*Source, error) {
+	s, err := openUntuned(path, o)
+	if err == nil && o.Dial != 0 {
+		s.dial, s.dialFrom = o.Dial, FromOrder
+	}
+	return s, err
+}
+
+func openUntuned(path string, o Options) (*Source, error) {
 	if isSigMF(path) {
 		return openSigMF(path, o)
 	}

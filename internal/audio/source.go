@@ -93,11 +93,11 @@ func (s *Source) StartFrom() string {
 	return s.startFrom
 }
 
-// Dial is the frequency in Hz that the receiver was tuned to, of complex samples the one in their middle, if the
-// recording or its name tells it; else 0. DialFrom is FromSigMF or FromName.
+// Dial is the frequency in Hz that the receiver was tuned to, of complex samples the one in their middle, if it was
+// ordered, or the recording or its name tells it; else 0.
 func (s *Source) Dial() float64 { return s.dial }
 
-// DialFrom tells how Dial is known; "" if it is not.
+// DialFrom tells how Dial is known, one of the From constants; "" if it is not.
 func (s *Source) DialFrom() string { return s.dialFrom }
 
 // ReadSamples fills dst with up to len(dst) samples; see demod.SampleReader. Of a source that is cut short

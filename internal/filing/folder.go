@@ -86,7 +86,7 @@ func (f *Folder) Open(recordings []string) error {
 }
 
 // Add tells of a source, before its first event.
-func (f *Folder) Add(s *Source) { f.sources[s.Path] = s }
+func (f *Folder) Add(s *Source) { f.sources[s.Name] = s }
 
 // Hear takes an event.
 func (f *Folder) Hear(e copydesk.Event) {
@@ -106,7 +106,7 @@ func (f *Folder) text(e copydesk.Event) {
 	t := f.texts[placeOf(e)]
 	if t == nil {
 		s := f.sources[e.Source]
-		t = newTranscript(filepath.Join(f.Dir, s.fileName(e.Finding)), s.title(e.Finding), s.Again, f.Doubt, f.Trouble, func(at, text string) {
+		t = newTranscript(filepath.Join(f.Dir, s.fileName(e.Finding)), s.title(e.Finding), s.again(), f.Doubt, f.Trouble, func(at, text string) {
 			r := Report{Event: t.latest, Source: s, LineBegun: at}
 			r.Text = text
 			f.Tell(r)
@@ -120,7 +120,7 @@ func (f *Folder) text(e copydesk.Event) {
 func (f *Folder) chart(e copydesk.Event) {
 	s := f.sources[e.Source]
 	c := chartfile.New(e.Chart, s.Time, s.TimeFrom())
-	c.Source, c.Again, c.File = s.Path, s.Again, s.chartName(c.Info, e.Finding)
+	c.Source, c.Again, c.File = s.Name, s.again(), s.chartName(c.Info, e.Finding)
 	if s.DialHz != 0 {
 		c.Hz = tenths(s.OnAir(e.Finding.Hz))
 	}
@@ -193,17 +193,13 @@ func (f *Folder) Save(source string, d *copydesk.Desk) {
 
 // arrive keeps the video of a chart that is coming in on disk, and shows it now and then.
 func (f *Folder) arrive(s *Source, c *copydesk.Copy) {
-	p := place{s.Path, c.Transmission()}
+	p := place{s.Name, c.Transmission()}
 	a, v, zero := c.Arriving()
 	r := f.arriving[p]
 	if r == nil {
 		r = &arriving{drawn: time.Now(), preview: make(chan *fax.Chart, 1)}
-		recording := ""
-		if s.Again {
-			recording = RecordingPath(s.Path)
-		}
 		r.Arrival = Arrival{keeper: f.charts, name: s.fileName(c.Finding()), origin: chartfile.Origin{
-			Source: s.Path, Recording: recording, Start: s.Time(zero), TimeFrom: s.TimeFrom(),
+			Source: s.Name, Recording: RecordingPath(s.Path), Start: s.Time(zero), TimeFrom: s.TimeFrom(),
 		}}
 		f.arriving[p] = r
 	}

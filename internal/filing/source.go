@@ -14,15 +14,18 @@ import (
 
 // Source is what is known of a source of samples.
 type Source struct {
-	Path     string
+	Name     string                       // by which events know it
+	Path     string                       // what it is read from
 	Rate     float64                      // Hz
 	Time     func(sample int64) time.Time // UTC
 	TimeFrom func() string                // how the time is known
 	DialHz   float64                      // where the receiver is tuned to, or the middle of complex samples; 0: not known
 	DialFrom string                       // how that is known
 	Lower    bool                         // the receiver hears the lower sideband
-	Again    bool                         // it can be read again, and its samples have the same times then
 }
+
+// again says that it can be read again, and its samples have the same times then.
+func (s *Source) again() bool { return RecordingPath(s.Path) != "" }
 
 // OnAir is the radio frequency in Hz of what is heard at hz, if the dial is known.
 func (s *Source) OnAir(hz float64) float64 {
@@ -103,7 +106,7 @@ func (s *Source) Details(f survey.Finding) string {
 
 // title is the first line of a text's file: when, where, what and from where.
 func (s *Source) title(f survey.Finding) string {
-	return fmt.Sprintf("%s  %s  %v, %s  %s", stamp(s.Time(f.Begin)), s.frequency(f.Hz, " "), f.Kind, s.Details(f), s.Path)
+	return fmt.Sprintf("%s  %s  %v, %s  %s", stamp(s.Time(f.Begin)), s.frequency(f.Hz, " "), f.Kind, s.Details(f), s.Name)
 }
 
 // Finding is a JSON object of a finding.
@@ -136,7 +139,7 @@ func (s *Source) Finding(f survey.Finding) Finding {
 	begin, end := s.Time(f.Begin).UTC(), s.Time(f.End).UTC()
 	low, high := s.OnAir(f.LowHz), s.OnAir(f.HighHz)
 	r := Finding{
-		Source: s.Path, Kind: f.Kind.String(), Begin: begin.Format(form), End: end.Format(form), TimeFrom: s.TimeFrom(), DialFrom: s.DialFrom,
+		Source: s.Name, Kind: f.Kind.String(), Begin: begin.Format(form), End: end.Format(form), TimeFrom: s.TimeFrom(), DialFrom: s.DialFrom,
 		Seconds: tenths(float64(f.Begin) / s.Rate), Length: tenths(end.Sub(begin).Seconds()),
 		Hz: tenths(s.OnAir(f.Hz)), LowHz: tenths(min(low, high)), HighHz: tenths(max(low, high)), SNR: tenths(f.SNR),
 		Confidence: math.Round(f.Confidence*100) / 100, Baud: math.Round(f.Baud*100) / 100, ShiftHz: tenths(f.ShiftHz),
