@@ -60,9 +60,11 @@ func runDemo(ctx context.Context, o demoOptions, out io.Writer, p *progress) err
 	if o.lines < 100 || o.lines > 2000 {
 		return usageError{fmt.Errorf("--lines %d is not within 100 and 2000", o.lines)}
 	}
-	if err := chartfile.Prepare(o.out); err != nil {
+	undo, err := chartfile.Prepare(o.out)
+	if err != nil {
 		return err
 	}
+	defer undo()
 	sent := scenario.Chart(scenario.Width, o.lines)
 	if err := savePicture(filepath.Join(o.out, "sent.png"), sent); err != nil {
 		return err

@@ -80,9 +80,11 @@ func runFax(ctx context.Context, o faxOptions, sources []string, in io.Reader, o
 	if err != nil {
 		return err
 	}
-	if err := chartfile.Prepare(o.out); err != nil {
+	undo, err := chartfile.Prepare(o.out)
+	if err != nil {
 		return err
 	}
+	defer undo()
 	s := saver{faxOptions: o, w: out}
 	keeper := filing.NewCharts(o.out, o.noVideo, newTrouble(o.notes, p))
 	adopted := keeper.Adopt(pathsOf(own), func(a chartfile.Adopted) { s.report(a.Source, a.Chart, a.Picture, a.Video) })

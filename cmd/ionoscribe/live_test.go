@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io/fs"
 	"net"
 	"os"
 	"path/filepath"
@@ -134,5 +136,29 @@ func TestLiveUsage(t *testing.T) {
 			t.Errorf("%v: %d %q %q", c.args, status, out, errs)
 		}
 		oneError(t, errs)
+	}
+}
+
+// Who waits for a network is told what for; and a start that fails leaves no folder behind.
+func TestWaitingAndFolders(t *testing.T) {
+	ctx, cancel := context.WithTimeout(context.Background(), noteWait+2*time.Second)
+	defer cancel()
+	var out, errs bytes.Buffer
+	c, err := net.ListenPacket("udp", "127.0.0.1:0")
+	must(t, err)
+	address := c.LocalAddr().String()
+	c.Close()
+	if status := run(ctx, []string{"rtty", "--rate=8000", "rtp://" + address}, nil, &out, &errs); status != statusInterrupted ||
+		!strings.Contains(errs.String(), "waiting for RTP packets") {
+		t.Errorf("%d %q", status, errs.String())
+	}
+	for _, command := range []string{"fax", "copy"} {
+		dir := filepath.Join(t.TempDir(), "new", "folder")
+		if status, _, _ := try(nil, command, "-o", dir, "no.wav"); status != statusFailed {
+			t.Error(status)
+		}
+		if _, err := os.Stat(filepath.Dir(dir)); !errors.Is(err, fs.ErrNotExist) {
+			t.Errorf("%s: a folder is left: %v", command, err)
+		}
 	}
 }

@@ -151,7 +151,7 @@ func status(err error) int {
 		return statusInterrupted
 	case errors.As(err, &wrong):
 		return statusUsage
-	case errors.Is(err, errNoChart), errors.Is(err, errNoText), errors.Is(err, errNoSignal):
+	case errors.Is(err, errNoChart), errors.Is(err, errNoText), errors.Is(err, errNoSignal), errors.Is(err, errNoDevice):
 		return statusNoChart
 	}
 	return statusFailed

@@ -64,3 +64,19 @@ func (o opening) settled(path string) (opening, error) {
 	}
 	return o, nil
 }
+
+// noteWaiting tells what a live source waits for.
+func noteWaiting(w io.Writer, path string) {
+	what := ""
+	switch {
+	case strings.HasPrefix(path, "rtp://"):
+		what = "RTP packets to come to this address"
+	case strings.HasPrefix(path, "tcp://"):
+		what = "the sender to answer and to send"
+	case strings.HasPrefix(path, "device:"):
+		what = "sound"
+	}
+	if w != nil && what != "" {
+		fmt.Fprintf(w, "ionoscribe: %s: waiting for %s; Ctrl-C ends it\n", fault.OneLine(path), what)
+	}
+}

@@ -230,6 +230,9 @@ func openIQStream(ctx context.Context, path string, o opening) (*stream[complex6
 	})
 }
 
+// noteWait is how long a live source may keep silent before the user is told what is waited for.
+const noteWait = 2 * time.Second
+
 func openAs[T float32 | complex64](ctx context.Context, path string, o opening,
 	open func(string, opening) (source, func([]T) (int, error), error)) (*stream[T], error) {
 	o, err := o.settled(path)
@@ -243,20 +246,29 @@ func openAs[T float32 | complex64](ctx context.Context, path string, o opening,
 		s.source, s.read, err = open(path, o)
 		done <- err
 	}()
+	waits := time.NewTimer(noteWait)
+	defer waits.Stop()
 	select {
 	case <-ctx.Done():
 		return nil, errInterrupted
-	case err := <-done:
-		if err != nil {
-			return nil, err
+	case err = <-done:
+	case <-waits.C:
+		noteWaiting(o.notes, path)
+		select {
+		case <-ctx.Done():
+			return nil, errInterrupted
+		case err = <-done:
 		}
-		noteSource(o.notes, path, o, s.source)
-		for range blocksAhead {
-			s.empty <- make([]T, blockLength)
-		}
-		go s.run(ctx)
-		return s, nil
 	}
+	if err != nil {
+		return nil, err
+	}
+	noteSource(o.notes, path, o, s.source)
+	for range blocksAhead {
+		s.empty <- make([]T, blockLength)
+	}
+	go s.run(ctx)
+	return s, nil
 }
 
 // run reads until the source or ctx ends, and closes the source, which ends a read of a live one that waits.

@@ -3,7 +3,9 @@
 package audio
 
 import (
+	"bytes"
 	"errors"
+	"slices"
 	"sync"
 	"time"
 
@@ -17,7 +19,9 @@ var soundSystems = []malgo.Backend{
 }
 
 func openSound() (*malgo.AllocatedContext, error) {
-	c, err := malgo.InitContext(soundSystems, malgo.ContextConfig{}, nil)
+	var c *malgo.AllocatedContext
+	var err error
+	quietly(func() { c, err = malgo.InitContext(soundSystems, malgo.ContextConfig{}, nil) })
 	if err != nil {
 		return nil, mended{errors.New("no sound system is running"), "start one, such as PulseAudio, or read a file or a pipe"}
 	}
@@ -40,14 +44,19 @@ func soundDevices() ([]soundDevice, error) {
 }
 
 func listDevices(c *malgo.AllocatedContext) (all []soundDevice, infos []malgo.DeviceInfo, err error) {
-	if infos, err = c.Devices(malgo.Capture); err != nil {
+	quietly(func() { infos, err = c.Devices(malgo.Capture) })
+	if err != nil {
 		return nil, nil, err
 	}
+	infos = slices.DeleteFunc(infos, func(i malgo.DeviceInfo) bool { return string(bytes.TrimRight(i.ID[:], "\x00")) == silentID })
 	for i := range infos {
 		all = append(all, soundDevice{infos[i].Name(), infos[i].IsDefault != 0})
 	}
 	return all, infos, nil
 }
+
+// silentID is ALSA's name of a device that gives zeros.
+const silentID = "null"
 
 // startDevice records from a device, at its own rate and with all its channels if they are 0.
 func startDevice(name string, rate float64, channels int) (f *deviceFeed, has int, err error) {
@@ -80,11 +89,11 @@ func startDevice(name string, rate float64, channels int) (f *deviceFeed, has in
 	if i >= 0 {
 		c.Capture.DeviceID = infos[i].ID.Pointer()
 	}
-	d, err = malgo.InitDevice(sound.Context, c, malgo.DeviceCallbacks{
-		// Both are called once the device is started, and f is there.
+	hooks := malgo.DeviceCallbacks{ // called once the device is started, and f is there
 		Data: func(_, in []byte, _ uint32) { f.push(in, time.Now()) },
 		Stop: func() { f.end(mended{errors.New("the device has stopped"), "what came before has been read"}) },
-	})
+	}
+	quietly(func() { d, err = malgo.InitDevice(sound.Context, c, hooks) })
 	if err != nil {
 		return nil, 0, mended{err, "see that no other program holds the device, and leave out --rate and --channels"}
 	}

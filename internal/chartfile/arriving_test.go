@@ -97,7 +97,8 @@ func TestAdopt(t *testing.T) {
 		prepare(dir, path, whole)
 		for n := range 2 {
 			var got []Adopted
-			must(t, Prepare(dir))
+			_, err := Prepare(dir)
+			must(t, err)
 			if errs := Adopt(dir, []string{"/elsewhere.wav"}, func(a Adopted) { got = append(got, a) }); errs != nil {
 				t.Error(stage, errs)
 			}
@@ -209,7 +210,8 @@ func TestPrepareSweeps(t *testing.T) {
 	held, err := partfile.Create(filepath.Join(dir, "y"))
 	must(t, err)
 	defer held.Close()
-	must(t, Prepare(dir))
+	_, err = Prepare(dir)
+	must(t, err)
 	if have := names(t, dir); !slices.Equal(have, slices.Sorted(slices.Values(append(keep, filepath.Base(held.Name()))))) {
 		t.Errorf("%q", have)
 	}

@@ -9,19 +9,32 @@ import (
 )
 
 // Prepare makes the folder dir if need be, removes what programs that were killed have left in it half written, and
-// finds out whether files can be made in it, so that a mistake shows before a chart is received rather than after. The
-// error is an *Error.
-func Prepare(dir string) error {
+// finds out whether files can be made in it, so that a mistake shows before a chart is received rather than after. undo
+// removes the folders that were made, if nothing has come into them. The error is an *Error.
+func Prepare(dir string) (undo func(), err error) {
+	var made []string // the innermost first
+	for d := filepath.Clean(dir); !exists(d); d = filepath.Dir(d) {
+		made = append(made, d)
+	}
+	undo = func() {
+		for _, d := range made {
+			if os.Remove(d) != nil { // it has something in it
+				return
+			}
+		}
+	}
 	if err := os.MkdirAll(dir, 0o777); err != nil {
-		return writeError(dir, err)
+		undo()
+		return nil, writeError(dir, err)
 	}
 	partfile.Sweep(dir)
 	f, err := partfile.Create(filepath.Join(dir, "trial"))
 	if err != nil {
-		return writeError(dir, err)
+		undo()
+		return nil, writeError(dir, err)
 	}
 	partfile.Discard(f)
-	return nil
+	return undo, nil
 }
 
 // PrepareFile is Prepare for a file that WriteFile is going to write; its folder must be there. The error is an *Error.

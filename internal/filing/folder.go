@@ -39,6 +39,7 @@ type Folder struct {
 	arriving map[place]*arriving
 	unsaved  []unsaved
 	errs     []error
+	undo     func()
 }
 
 // place is a transmission of a source.
@@ -71,12 +72,14 @@ var DrawEvery = 20 * time.Second // a test draws more often
 // Open makes the folder ready, and saves the charts that were coming in when an earlier run was killed, but for those in
 // recordings that are read again.
 func (f *Folder) Open(recordings []string) error {
-	if err := chartfile.Prepare(f.Dir); err != nil {
+	undo, err := chartfile.Prepare(f.Dir)
+	if err != nil {
 		return err
 	}
+	f.undo = undo
 	f.charts = NewCharts(f.Dir, false, f.Trouble)
 	f.sources, f.texts, f.arriving = map[string]*Source{}, map[place]*transcript{}, map[place]*arriving{}
-	err := f.charts.Adopt(recordings, func(a chartfile.Adopted) {
+	err = f.charts.Adopt(recordings, func(a chartfile.Adopted) {
 		f.Tell(Report{Event: copydesk.Event{What: copydesk.Chart, Source: a.Source, UTC: a.Chart.Start}, Saved: a.Chart, Picture: a.Picture, Video: a.Video})
 	})
 	if err != nil {
@@ -231,5 +234,7 @@ func (f *Folder) Close() error {
 		f.account(u)
 	}
 	f.unsaved = nil
-	return errors.Join(append(f.errs, f.charts.Close())...)
+	err := errors.Join(append(f.errs, f.charts.Close())...)
+	f.undo()
+	return err
 }
