@@ -9,14 +9,20 @@ import (
 )
 
 // All decodes src to its end, for those who would rather pull. What was heard before a read error comes before the
-// error. The rate in c is that of src if it is zero.
+// error. The rate in c is that of src if it is zero. Char.First tells where a transmission begins.
 func All(src demod.SampleReader, c Config) iter.Seq2[Char, error] {
 	return func(yield func(Char, error) bool) {
 		if c.SampleRate == 0 {
 			c.SampleRate = src.SampleRate()
 		}
-		more := true
-		d, err := New(c, Events{Char: func(ch Char) { more = more && yield(ch, nil) }})
+		more, first := true, true
+		d, err := New(c, Events{
+			Char: func(ch Char) {
+				ch.First, first = first, false
+				more = more && yield(ch, nil)
+			},
+			State: func(s State) { first = first || !s.Receiving },
+		})
 		if err != nil {
 			yield(Char{}, err)
 			return

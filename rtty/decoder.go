@@ -16,6 +16,7 @@ type Char struct {
 	Code       Code    //
 	Shift      Shift   // in force
 	AfterShift bool    // the code before was a shift
+	First      bool    // it is the first one of a transmission; set by All, where no State tells
 	Confidence float64 // of the characters marked 0.9, nine in ten are right
 }
 
