@@ -11,10 +11,13 @@ const internalLevel = 3
 // level is the height of a package in the project: imports point down only, so that the signal processing can
 // be used without the program, and a mode without the other modes. Packages of internal may import each other.
 func level(path string) int {
+	if path == "ionoscribe/internal/partfile" { // knows files, and nothing of the project
+		return 0
+	}
 	switch top, _, _ := strings.Cut(strings.TrimPrefix(path, "ionoscribe/"), "/"); top {
 	case "demod":
 		return 0
-	case "fax", "rtty", "cw":
+	case "fax", "rtty", "cw", "audio":
 		return 1
 	case "samples": // which keys what the modes' tables say
 		return 2

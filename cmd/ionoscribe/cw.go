@@ -9,7 +9,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/cw"
-	"ionoscribe/internal/audio"
+	"ionoscribe/audio"
 )
 
 type cwOptions struct {

@@ -14,7 +14,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/demod"
-	"ionoscribe/internal/audio"
+	"ionoscribe/audio"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/grade"
 	"ionoscribe/internal/scenario"

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"ionoscribe/internal/audio"
+	"ionoscribe/audio"
 )
 
 // listsDevices tells whether the sources order the list of sound devices.

@@ -11,7 +11,7 @@ import (
 	"strings"
 	"testing"
 
-	"ionoscribe/internal/audio"
+	"ionoscribe/audio"
 	"ionoscribe/internal/chartfile"
 )
 

@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"ionoscribe/internal/audio"
+	"ionoscribe/audio"
 	"ionoscribe/internal/filing"
 )
 

@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"strings"
 
-	"ionoscribe/internal/audio"
+	"ionoscribe/audio"
 	"ionoscribe/internal/fault"
 )
 

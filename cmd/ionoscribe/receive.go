@@ -9,7 +9,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/fax"
-	"ionoscribe/internal/audio"
+	"ionoscribe/audio"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/filing"
 )

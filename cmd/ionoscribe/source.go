@@ -12,7 +12,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/demod"
-	"ionoscribe/internal/audio"
+	"ionoscribe/audio"
 	"ionoscribe/internal/fault"
 )
 

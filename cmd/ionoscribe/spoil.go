@@ -9,7 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 
-	"ionoscribe/internal/audio"
+	"ionoscribe/audio"
 	"ionoscribe/samples"
 )
 

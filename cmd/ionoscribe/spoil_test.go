@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"ionoscribe/internal/audio"
+	"ionoscribe/audio"
 	"ionoscribe/samples"
 )
 

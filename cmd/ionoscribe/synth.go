@@ -15,7 +15,7 @@ import (
 
 	"ionoscribe/demod"
 	"ionoscribe/fax"
-	"ionoscribe/internal/audio"
+	"ionoscribe/audio"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/samples"
 )

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"ionoscribe/internal/audio"
+	"ionoscribe/audio"
 )
 
 // PARIS takes 50 dots of 1.2/WPM seconds, the last seven of them a gap (ITU-R M.1677-1); a character of 45.45 Bd with

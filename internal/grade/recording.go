@@ -15,7 +15,7 @@ import (
 	"strings"
 
 	"ionoscribe/demod"
-	"ionoscribe/internal/audio"
+	"ionoscribe/audio"
 	"ionoscribe/samples"
 )
 

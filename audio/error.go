@@ -3,12 +3,23 @@ package audio
 import (
 	"errors"
 	"io/fs"
-
-	"ionoscribe/internal/fault"
+	"strings"
 )
 
-// Error is one line for the user that names the source.
-type Error = fault.Error
+// Error is one line for the user: what was done to which source or file, what went wrong, and what mends it. Mend may be
+// empty.
+type Error struct {
+	Op, Path, Mend string
+	Err            error
+}
+
+// Error is the line, without a line break.
+func (e *Error) Error() string {
+	return strings.TrimSuffix(e.Op+" "+e.Path+": "+e.Err.Error()+"; "+e.Mend, "; ")
+}
+
+// Unwrap gives the cause.
+func (e *Error) Unwrap() error { return e.Err }
 
 // mended is a cause that knows its own mend; it is taken apart into an Error where the path is known.
 type mended struct {
