@@ -13,8 +13,8 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"ionoscribe/demod"
 	"ionoscribe/audio"
+	"ionoscribe/demod"
 	"ionoscribe/internal/copydesk"
 	"ionoscribe/internal/filing"
 )

@@ -8,8 +8,8 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"ionoscribe/cw"
 	"ionoscribe/audio"
+	"ionoscribe/cw"
 )
 
 type cwOptions struct {

@@ -9,6 +9,7 @@ import (
 
 	"ionoscribe/audio"
 	"ionoscribe/internal/fault"
+	"ionoscribe/internal/filing"
 )
 
 // knownFrom says in words how a time or a frequency is known.
@@ -25,7 +26,7 @@ var knownFrom = map[string]string{
 func provenance(s source) string {
 	var parts []string
 	if from, ok := knownFrom[s.StartFrom()]; ok {
-		line := s.Time(0).Format("began 2006-01-02 15:04:05 UTC, ") + from
+		line := "began " + s.Time(0).UTC().Format(filing.TimeForm) + ", " + from
 		if s.StartFrom() == audio.FromFile || s.StartFrom() == audio.FromFileOnly {
 			line += " (--start orders another)"
 		}

@@ -29,9 +29,9 @@ func TestProvenance(t *testing.T) {
 		from, dial string
 		low, high  float64 // of hz
 	}{
-		{[]string{named}, "began 2026-11-26 21:15:00 UTC, from its name; dial 7878.1 kHz, from its name", "2026-11-26T21:15:0", "file name", "file name", 7878300, 7879500},
+		{[]string{named}, "began 2026-11-26T21:15:00Z, from its name; dial 7878.1 kHz, from its name", "2026-11-26T21:15:0", "file name", "file name", 7878300, 7879500},
 		{[]string{"--start=2026-01-01T00:00:00Z", "--dial=4610000", named}, "", "2026-01-01T00:00:0", "ordered", "ordered", 4610200, 4611400},
-		{[]string{plain}, "UTC, from the file's date (--start orders another)", "", "file time", "", 200, 1400},
+		{[]string{plain}, "Z, from the file's date (--start orders another)", "", "file time", "", 200, 1400},
 		{[]string{"-"}, "--start gives it", "", "clock, a pipe faster than time", "", 200, 1400},
 	} {
 		status, out, errs := tryAll([]byte(wav), append([]string{"survey", "--json"}, c.args...)...)

@@ -8,8 +8,8 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"ionoscribe/fax"
 	"ionoscribe/audio"
+	"ionoscribe/fax"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/filing"
 )

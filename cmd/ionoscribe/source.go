@@ -11,8 +11,8 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"ionoscribe/demod"
 	"ionoscribe/audio"
+	"ionoscribe/demod"
 	"ionoscribe/internal/fault"
 )
 

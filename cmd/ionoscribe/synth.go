@@ -13,9 +13,9 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"ionoscribe/audio"
 	"ionoscribe/demod"
 	"ionoscribe/fax"
-	"ionoscribe/audio"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/samples"
 )

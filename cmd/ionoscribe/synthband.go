@@ -11,8 +11,8 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"ionoscribe/demod"
 	"ionoscribe/audio"
+	"ionoscribe/demod"
 	"ionoscribe/internal/band"
 	"ionoscribe/internal/fault"
 )
