@@ -18,6 +18,7 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -48,13 +49,14 @@ func main() {
 	// A closed standard output shall be an error of the write, not the end of the program: charts are saved all
 	// the same.
 	signal.Ignore(syscall.SIGPIPE)
-	os.Exit(run(untilSignal(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+	os.Exit(run(untilSignal(os.Stderr), os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }
 
-// untilSignal ends with the first signal to end the program, which then saves what it has received; a second one ends
-// it at once. A terminal that closes sends SIGHUP twice, once from the system and once from the shell, so that one is
-// never taken for the second. Who starts the program with SIGHUP ignored, as nohup does, wants it to go on.
-func untilSignal() context.Context {
+// untilSignal ends with the first signal to end the program, which then saves what it has received. That may take a minute,
+// while a chart is drawn, so a second one only asks, and one more within askSeconds ends the program at once. A terminal that
+// closes sends SIGHUP twice, once from the system and once from the shell, so that one is never taken for the second. Who
+// starts the program with SIGHUP ignored, as nohup does, wants it to go on.
+func untilSignal(errs io.Writer) context.Context {
 	ctx, cancel := context.WithCancel(context.Background())
 	came := make(chan os.Signal, 1)
 	signal.Notify(came, os.Interrupt, syscall.SIGTERM)
@@ -63,11 +65,23 @@ func untilSignal() context.Context {
 	}
 	go func() {
 		<-came
-		signal.Reset(os.Interrupt, syscall.SIGTERM)
 		cancel()
+		var asked time.Time
+		for s := range came {
+			switch {
+			case s == syscall.SIGHUP:
+			case time.Since(asked) < askSeconds*time.Second:
+				os.Exit(statusInterrupted)
+			default:
+				asked = time.Now()
+				fmt.Fprintf(errs, "\nionoscribe: saving what was received; once more within %d s ends at once, without it\n", askSeconds)
+			}
+		}
 	}()
 	return ctx
 }
+
+const askSeconds = 5
 
 // run is the whole program.
 func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) int {

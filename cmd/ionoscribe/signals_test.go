@@ -9,6 +9,7 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 )
 
 // started is the program with what it said so far; it reads what is written to in.
@@ -70,6 +71,23 @@ func TestHangUpSavesWhatWasReceived(t *testing.T) {
 		} else if b, err := os.ReadFile(files[0]); c.want == "log" && !strings.Contains(string(b), "GALE WARNING") {
 			t.Errorf("%v logged %q %v", c.args, b, err)
 		}
+	}
+}
+
+// Who presses Ctrl-C twice, out of impatience, does not lose the chart that is being saved.
+func TestSecondInterruptionAsks(t *testing.T) {
+	dir := t.TempDir()
+	s := start(t, "fax", "-o", dir, "-")
+	_, err := s.in.Write(recording[:len(recording)*3/4])
+	must(t, err)
+	wait(t, "the video", func() bool { files, _ := filepath.Glob(filepath.Join(dir, "arriving-*.video")); return len(files) > 0 })
+	must(t, s.Process.Signal(os.Interrupt))
+	time.Sleep(5 * time.Millisecond) // two that come at the same time are one
+	must(t, s.Process.Signal(os.Interrupt))
+	s.Wait()
+	files, _ := filepath.Glob(filepath.Join(dir, "*.png"))
+	if s.ProcessState.ExitCode() != statusInterrupted || len(files) != 1 {
+		t.Errorf("%v %q %v", s.ProcessState, s.errs.String(), files)
 	}
 }
 
