@@ -24,13 +24,13 @@ func TestCopy(t *testing.T) {
 	if len(saved(t, dir)) != 1 {
 		t.Error("charts:", saved(t, dir))
 	}
-	for _, part := range []string{"Z   7002.21 kHz  teleprinter  " + text + "  begins: 45.45 Bd, ", text + "  GALE WARNING OSTREL SEA\n", "kHz  fax ", chart + "  " + saved(t, dir)[0] + "\n",
-		": 1 fax, 1 teleprinter; 1 chart and "} {
+	for _, part := range []string{"Z   7002.21 kHz  rtty     " + text + "  begins: 45.45 Bd, ", text + "  GALE WARNING OSTREL SEA\n", "kHz  fax ", chart + "  " + saved(t, dir)[0] + "\n",
+		": 1 fax, 1 rtty; 1 chart and "} {
 		if !strings.Contains(out, part) {
 			t.Errorf("there is no %q in %q", part, out)
 		}
 	}
-	files, _ := filepath.Glob(filepath.Join(dir, "*_7002.21kHz_teleprinter_text.txt"))
+	files, _ := filepath.Glob(filepath.Join(dir, "*_7002.21kHz_rtty_text.txt"))
 	if len(files) != 1 {
 		t.Fatal(files)
 	}
@@ -38,7 +38,7 @@ func TestCopy(t *testing.T) {
 	must(t, err)
 	// A heading, the lines with their times, and what is to be said at the end.
 	parts := strings.Split(string(b), "\n\n")
-	if len(parts) != 3 || !strings.Contains(parts[0], "teleprinter, 45.45 Bd") || withoutStamps(parts[1]) != bulletin || !strings.Contains(parts[2], "Z  ended; SNR ") {
+	if len(parts) != 3 || !strings.Contains(parts[0], "rtty, 45.45 Bd") || withoutStamps(parts[1]) != bulletin || !strings.Contains(parts[2], "Z  ended; SNR ") {
 		t.Errorf("%q", b)
 	}
 	// Again: no file is overwritten.

@@ -57,7 +57,7 @@ func TestCW(t *testing.T) {
 }
 
 func TestCWAll(t *testing.T) {
-	status, wav, errs := try(nil, "synth", "cw", callText, "--rate=8000", "--snr=9", "--other", "morse,-3,1100", "-o", "-")
+	status, wav, errs := try(nil, "synth", "cw", callText, "--rate=8000", "--snr=9", "--other", "cw,-3,1100", "-o", "-")
 	if status != 0 || errs != "" {
 		t.Fatal(status, errs)
 	}
@@ -75,7 +75,7 @@ func TestCWAll(t *testing.T) {
 // Of a band of complex samples all is copied; with a dial frequency, what is above it.
 func TestCWWide(t *testing.T) {
 	list, wav := filepath.Join(t.TempDir(), "list.json"), filepath.Join(t.TempDir(), "band.wav")
-	if status, _, errs := try(nil, "synth", "band", "--rate=12000", "--minutes=1", "--morse=4", "--teleprinter=0", "--fax=0", "--list", list, "-o", wav); status != 0 {
+	if status, _, errs := try(nil, "synth", "band", "--rate=12000", "--minutes=1", "--cw=4", "--rtty=0", "--fax=0", "--list", list, "-o", wav); status != 0 {
 		t.Fatal(status, errs)
 	}
 	var plan band.Plan

@@ -83,7 +83,7 @@ func TestTwoDials(t *testing.T) {
 		t.Fatal(status, errs)
 	}
 	for _, hz := range []string{"7002.21kHz", "4002.21kHz"} {
-		files, _ := filepath.Glob(filepath.Join(dir, "*_"+hz+"_teleprinter_both.txt"))
+		files, _ := filepath.Glob(filepath.Join(dir, "*_"+hz+"_rtty_both.txt"))
 		if len(files) != 1 {
 			t.Fatal(hz, files, out)
 		}

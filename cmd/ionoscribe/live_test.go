@@ -84,7 +84,7 @@ func TestReceiveFromTheNetwork(t *testing.T) {
 func TestBandAsIQ(t *testing.T) {
 	dir := t.TempDir()
 	file, list := filepath.Join(dir, "band.wav"), filepath.Join(dir, "band.json")
-	status, out, errs := try(nil, "synth", "band", "--minutes=1", "--rate=24000", "--morse=2", "--teleprinter=1", "--fax=0", "--snr=20,20",
+	status, out, errs := try(nil, "synth", "band", "--minutes=1", "--rate=24000", "--cw=2", "--rtty=1", "--fax=0", "--snr=20,20",
 		"--seed=2", "--list", list, "-o", file)
 	if status != 0 || out != file+"\n" || errs != "" {
 		t.Fatalf("%d %q %q", status, out, errs)

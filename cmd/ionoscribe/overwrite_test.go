@@ -43,7 +43,7 @@ func TestNothingIsWrittenOverItself(t *testing.T) {
 		{wav, []string{"rtty", "--log", wav, wav}},
 		{wav, []string{"cw", "--log", wav, wav}},
 		{wav, []string{"survey", "--picture", wav, wav}},
-		{"", []string{"synth", "band", "--minutes=2", "--fax=0", "--rate=24000", "--morse=1", "--teleprinter=0", "--list", filepath.Join(dir, "list"), "-o", filepath.Join(dir, "list")}},
+		{"", []string{"synth", "band", "--minutes=2", "--fax=0", "--rate=24000", "--cw=1", "--rtty=0", "--list", filepath.Join(dir, "list"), "-o", filepath.Join(dir, "list")}},
 	} {
 		before, _ := os.ReadFile(c.file)
 		status, out, errs := try(nil, c.args...)

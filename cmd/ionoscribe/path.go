@@ -45,7 +45,7 @@ func (o *pathOptions) addFlags(f *pflag.FlagSet) {
 		choices(f, "channel", channelNames()...)
 		f.Float64Var(&o.delay, "delay", 0, "`MS` by which the second of two fading paths is late, instead of --channel")
 		f.Float64Var(&o.spread, "spread", 0, "`Hz` of Doppler spread of each of two paths, instead of --channel")
-		f.StringArrayVar(&o.others, "other", nil, "another signal, `KIND,DB,HZ`: carrier, teleprinter, morse or speech, its level over the signal and its frequency (speech has none); can be repeated")
+		f.StringArrayVar(&o.others, "other", nil, "another signal, `KIND,DB,HZ`: carrier, rtty, cw or speech, its level over the signal and its frequency (speech has none); can be repeated")
 		none(&o.static, "static", "`DB` of signal over impulsive noise in 2500 Hz, by Middleton's class A model (default: none)")
 		f.Float64Var(&o.staticIndex, "static-index", 0.1, "`INDEX` of the impulses: 0.01 few and strong, 1 almost Gaussian")
 		f.StringVar(&o.crashes, "crashes", "", "static crashes, `DB,SHARE,MS`: signal over a crash in 2500 Hz, share of the time, length")
@@ -155,14 +155,14 @@ func parseOther(s string) (o samples.Interferer, err error) {
 	switch kind {
 	case "carrier":
 		o.Source = samples.CarrierAt(v[1])
-	case "teleprinter":
+	case "rtty":
 		o.Source = samples.TeleprinterAt(v[1])
-	case "morse":
+	case "cw":
 		o.Source = samples.MorseAt(v[1])
 	case "speech":
 		o.Source = samples.SomeSpeech
 	default:
-		return o, fmt.Errorf("%q is none of carrier, teleprinter, morse, speech", kind)
+		return o, fmt.Errorf("%q is none of carrier, rtty, cw, speech", kind)
 	}
 	return o, nil
 }

@@ -53,7 +53,7 @@ func TestProvenance(t *testing.T) {
 func TestComplexByItself(t *testing.T) {
 	dir := t.TempDir()
 	wav := filepath.Join(dir, "band.wav")
-	status, _, errs := try(nil, "synth", "band", "--rate=12000", "--minutes=1", "--morse=3", "--teleprinter=0", "--fax=0", "-o", wav)
+	status, _, errs := try(nil, "synth", "band", "--rate=12000", "--minutes=1", "--cw=3", "--rtty=0", "--fax=0", "-o", wav)
 	if status != 0 {
 		t.Fatal(errs)
 	}

@@ -40,7 +40,7 @@ func TestSynthFrom(t *testing.T) {
 	}
 	clean := spoil()
 	for _, args := range [][]string{
-		{"--snr=10"}, {"--channel=mid-moderate"}, {"--delay=2", "--spread=1"}, {"--other=carrier,10,1200"}, {"--other=teleprinter,0,1000", "--other=morse,3,600"},
+		{"--snr=10"}, {"--channel=mid-moderate"}, {"--delay=2", "--spread=1"}, {"--other=carrier,10,1200"}, {"--other=rtty,0,1000", "--other=cw,3,600"},
 		{"--other=speech,0"}, {"--static=10"}, {"--crashes=-10,0.02,5"}, {"--hum=-10"}, {"--low=300", "--high=2700"}, {"--agc"}, {"--clip=0.05"},
 		{"--clock-error=100"}, {"--clock-drift=1000"}, {"--tuning-error=20"}, {"--drift=0.1"}, {"--drops=1,0.1"},
 	} {

@@ -127,7 +127,7 @@ type surveyWriter struct {
 	err    error
 }
 
-const surveyHeader = "begin                 end                   frequency, Hz  kind         SNR, dB  details"
+const surveyHeader = "begin                 end                   frequency, Hz  kind     SNR, dB  details"
 
 func (w *surveyWriter) ended(f survey.Finding) {
 	line := ""
@@ -141,7 +141,7 @@ func (w *surveyWriter) ended(f survey.Finding) {
 		if w.found == 0 {
 			w.write(surveyHeader)
 		}
-		line = fmt.Sprintf("%s  %s  %13.0f  %-11s  %7.1f  %s", w.source.Time(f.Begin).UTC().Format(filing.TimeForm), w.source.Time(f.End).UTC().Format(filing.TimeForm), w.source.OnAir(f.Hz), f.Kind, f.SNR, w.source.Details(f))
+		line = fmt.Sprintf("%s  %s  %13.0f  %-7s  %7.1f  %s", w.source.Time(f.Begin).UTC().Format(filing.TimeForm), w.source.Time(f.End).UTC().Format(filing.TimeForm), w.source.OnAir(f.Hz), f.Kind, f.SNR, w.source.Details(f))
 	}
 	w.found++
 	w.write(line)

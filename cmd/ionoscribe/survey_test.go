@@ -34,7 +34,7 @@ func TestSurvey(t *testing.T) {
 	source := put(t, "night.wav", morse(t))
 	picture := filepath.Join(t.TempDir(), "night.png")
 	status, out, errs := try(nil, "survey", "--start=2026-03-04T12:15:00Z", "--dial=7000000", "--sideband=lower", "--picture", picture, source)
-	if status != 0 || errs != "" || strings.Count(out, "\n") != 2 || !strings.Contains(out, "2026-03-04T12:15:01Z") || !strings.Contains(out, "6999000  morse") ||
+	if status != 0 || errs != "" || strings.Count(out, "\n") != 2 || !strings.Contains(out, "2026-03-04T12:15:01Z") || !strings.Contains(out, "6999000  cw") ||
 		!strings.Contains(out, "20 words a minute") {
 		t.Errorf("%d %q %q", status, out, errs)
 	}
@@ -46,7 +46,7 @@ func TestSurvey(t *testing.T) {
 	}
 	status, out, errs = try(nil, "survey", "--json", source)
 	var e filing.Finding
-	if err := json.Unmarshal([]byte(out), &e); err != nil || status != 0 || e.Kind != "morse" || math.Abs(e.Hz-1000) > 1 || math.Abs(e.WPM-20) > 1 {
+	if err := json.Unmarshal([]byte(out), &e); err != nil || status != 0 || e.Kind != "cw" || math.Abs(e.Hz-1000) > 1 || math.Abs(e.WPM-20) > 1 {
 		t.Errorf("%d %q %q %v", status, out, errs, err)
 	}
 }

@@ -152,7 +152,7 @@ other is scaled into the line.
 ` + pathHelp + "\n\n" + licenceHelp + "\n\n" + statusHelp,
 		Example: `  ionoscribe synth fax chart.png
   ionoscribe synth fax --snr 6 --clock-error 40 --out - chart.png | ionoscribe fax -
-  ionoscribe synth fax --channel mid-moderate --snr 15 --other morse,0,700 chart.png`,
+  ionoscribe synth fax --channel mid-moderate --snr 15 --other cw,0,700 chart.png`,
 		Args: cobra.ExactArgs(1),
 	}
 	cmd.RunE = func(c *cobra.Command, args []string) error {

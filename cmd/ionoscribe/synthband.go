@@ -48,8 +48,8 @@ func (o *synthBandOptions) addFlags(f *pflag.FlagSet) {
 	under(whatToSend, f, func(f *pflag.FlagSet) {
 		f.Float64Var(&c.SampleRate, "rate", 96000, "`Hz`: sample rate, and width of the band")
 		f.Float64Var(&o.minutes, "minutes", 30, "`MINUTES` that it lasts")
-		f.IntVar(&c.Morse, "morse", 10, "`NUMBER` of Morse transmissions")
-		f.IntVar(&c.Teleprinter, "teleprinter", 3, "`NUMBER` of radioteletype transmissions")
+		f.IntVar(&c.Morse, "cw", 10, "`NUMBER` of Morse transmissions")
+		f.IntVar(&c.Teleprinter, "rtty", 3, "`NUMBER` of radioteletype transmissions")
 		f.IntVar(&c.Fax, "fax", 1, "`NUMBER` of radiofax transmissions")
 		f.StringVar(&o.snr, "snr", "10,25", "`LOWEST,HIGHEST` signal-to-noise ratio in 2500 Hz, in dB")
 		f.Uint64Var(&c.Seed, "seed", 1, "`NUMBER` that all follows from")

@@ -10,8 +10,8 @@ import (
 
 // Kinds of transmissions.
 const (
-	Morse       = "morse"
-	Teleprinter = "teleprinter"
+	Morse       = "cw"
+	Teleprinter = "rtty"
 	Fax         = "fax"
 )
 

@@ -12,8 +12,8 @@ import (
 
 // Console tells a person of reports: a line each, of when, where, what, and what it says.
 //
-//	2026-03-04T12:00:01Z   7002.21 kHz  teleprinter  begins: 45.45 Bd, shift 170 Hz, mark lower, ITA2
-//	2026-03-04T12:00:09Z   7002.21 kHz  teleprinter  GALE WARNING OSTREL SEA
+//	2026-03-04T12:00:01Z   7002.21 kHz  rtty     begins: 45.45 Bd, shift 170 Hz, mark lower, ITA2
+//	2026-03-04T12:00:09Z   7002.21 kHz  rtty     GALE WARNING OSTREL SEA
 //
 // The time is how far the source has been heard, so that it never runs backwards.
 type Console struct {
@@ -81,7 +81,7 @@ func (c *Console) line(r Report, text string) {
 	case r.Transmission == 0:
 		parts = []string{stamp(c.now[r.Source])}
 	default:
-		parts = []string{stamp(c.now[r.Source]), fmt.Sprintf("%12s", r.Source.frequency(r.Finding.Hz, " ")), fmt.Sprintf("%-11v", r.Finding.Kind)}
+		parts = []string{stamp(c.now[r.Source]), fmt.Sprintf("%12s", r.Source.frequency(r.Finding.Hz, " ")), fmt.Sprintf("%-7v", r.Finding.Kind)}
 	}
 	if c.Labelled {
 		parts = append(parts, r.Event.Source)
@@ -99,7 +99,7 @@ func (c *Console) Print(line string) {
 // Copied is how many transmissions were copied to their end.
 func (c *Console) Copied() int { return c.copied }
 
-// Kinds says what was found, "" if nothing: "1 fax, 2 teleprinter".
+// Kinds says what was found, "" if nothing: "1 fax, 2 rtty".
 func (c *Console) Kinds() string {
 	var kinds []string
 	for _, k := range []survey.Kind{survey.Fax, survey.Teleprinter, survey.Morse, survey.Carrier, survey.Other} {

@@ -14,8 +14,8 @@ import (
 	"strconv"
 	"strings"
 
-	"ionoscribe/demod"
 	"ionoscribe/audio"
+	"ionoscribe/demod"
 	"ionoscribe/samples"
 )
 

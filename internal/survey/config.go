@@ -18,7 +18,7 @@ const (
 	Fax
 )
 
-var kindNames = [...]string{"other", "carrier", "morse", "teleprinter", "fax"}
+var kindNames = [...]string{"other", "carrier", "cw", "rtty", "fax"}
 
 // Kinds are all of them.
 var Kinds = []Kind{Other, Carrier, Morse, Teleprinter, Fax}

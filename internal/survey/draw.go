@@ -276,13 +276,13 @@ func (d *drawing) frame(r image.Rectangle, c color.RGBA) {
 	d.line(r.Max.X-1, r.Min.Y, r.Max.X-1, r.Max.Y-1, c)
 }
 
-// Title is what a finding is, in a word or some: "teleprinter 50 Bd, 450 Hz".
+// Title is what a finding is, in a word or some: "rtty 50 Bd, 450 Hz".
 func (f Finding) Title() string {
 	switch f.Kind {
 	case Morse:
-		return fmt.Sprintf("Morse %.0f WPM", f.WPM)
+		return fmt.Sprintf("cw %.0f WPM", f.WPM)
 	case Teleprinter:
-		return fmt.Sprintf("teleprinter %.4g Bd, %.0f Hz", f.Baud, f.ShiftHz)
+		return fmt.Sprintf("rtty %.4g Bd, %.0f Hz", f.Baud, f.ShiftHz)
 	case Fax:
 		if f.LPM != 0 {
 			return fmt.Sprintf("fax %.0f/%d", f.LPM, f.IOC)
