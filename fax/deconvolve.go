@@ -106,7 +106,8 @@ func (e *deconvolver) run(b []float32, r *response, prior []shares) {
 	for range deconvolverRounds {
 		e.solve()
 		for i := range e.sites {
-			e.out[i] = float32(1 + e.update(i, prior[i]))
+			mean, of := e.update(i, prior[i])
+			e.out[i] = float32(1 + mean + of*(e.mean[i]-mean))
 		}
 	}
 }
@@ -164,27 +165,29 @@ func (e *deconvolver) solve() {
 	}
 }
 
-// update sets the site of element i and returns the element's mean.
-func (e *deconvolver) update(i int, prior shares) float64 {
+// update sets the site of element i and returns the element's mean and how probably it is grey. Before the sites have
+// settled, the mean of a grey is drawn towards that of its prior, if its filter tells little of an element alone; that of
+// the row as a whole is not.
+func (e *deconvolver) update(i int, prior shares) (mean, grey float64) {
 	s := &e.sites[i]
 	whole := 1 / e.cov[i][0]
 	precision := whole - s.precision
 	if precision < leastPrecision {
 		e.variance[i] = e.cov[i][0]
-		return e.mean[i]
+		return e.mean[i], 1
 	}
 	v := 1 / precision
 	m := (whole*e.mean[i] - s.weighted) * v
 	p := possible(m, v, prior)
 	e.like[i] = p
-	mean := p.grey*p.mean - p.black
+	mean = p.grey*p.mean - p.black
 	variance := p.black + p.grey*(p.mean*p.mean+p.variance) - mean*mean
 	e.variance[i] = variance
 	next := site{precision: max(1/max(variance, 1e-4)-precision, leastPrecision)}
 	next.weighted = mean*(next.precision+precision) - m*precision
 	s.precision += damping * (next.precision - s.precision)
 	s.weighted += damping * (next.weighted - s.weighted)
-	return mean
+	return mean, p.grey
 }
 
 // possible is what is to be expected of an element that the others tell to be m with variance v.

@@ -33,6 +33,9 @@ func (r rowLevel) quality() float32 {
 func drawRows(s *lineSource, d Drawing, k kind) (*image.Gray, []rowLevel) {
 	m := image.NewGray(image.Rect(0, 0, d.Columns, d.Rows))
 	levels := make([]rowLevel, d.Rows)
+	if d.EchoDelay == 0 && !d.Plain && sharpens(s, d.Rows, k) {
+		k = soft
+	}
 	switch {
 	case k == soft && !d.Plain && s.grid.steps <= s.grid.columns:
 		plain := image.NewGray(m.Rect)

@@ -22,6 +22,7 @@ type echo struct {
 	y, late  []complex64 // steps, and as much later as the second path is
 	prior    []float32
 	course   course
+	fit      gainFit
 	joined   []complex64 // |first|²+|second|² times the signal
 	strength float32     // mean of that factor over the line
 }
@@ -114,16 +115,15 @@ func (e *echo) receive(t *trellis, row int, prior []float32, c chain) rowLevel {
 	return rowLevel{e.strength * e.power, e.noise / e.source.gain * e.power}
 }
 
-// follow tracks a row and returns its course.
+// follow tracks a row and returns its course. Its gains are those that fit a stretch of steps best: the survivors' gains
+// follow whatever is within some 100 Hz of the picture's lines, a neighbour too.
 func (e *echo) follow(row int) *course {
 	e.track(row, firstChain)
-	e.course.zero = int64(math.Floor(e.source.grid.start(row))) - echoMargin
-	for i := range e.course.first { // the gains are those of steps whose power was scaled
-		e.course.first[i] *= complex(sqrt32(e.power), 0)
-		e.course.second[i] *= complex(sqrt32(e.power), 0)
-	}
-	e.course.follow()
-	return &e.course
+	c := &e.course
+	c.zero = int64(math.Floor(e.source.grid.start(row))) - echoMargin
+	c.follow()
+	e.fit.gains(c, e.y, sqrt32(e.power))
+	return c
 }
 
 // join sets joined from both paths.

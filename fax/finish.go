@@ -118,19 +118,18 @@ func (ch *Chart) draw(raw *Video) {
 // the kind that is left.
 func (ch *Chart) settle(raw *Video, k kind) kind {
 	s := ch.source(ch.Video)
-	clean := withoutNeighbours(raw, s, newSingle(s), ch.Rows)
-	ch.Video = raw
-	if clean != nil {
+	switch clean := withoutNeighbours(raw, s, newSingle(s), ch.Rows); {
+	case clean == nil && k != mixed:
+		ch.Video = raw
+	case clean == nil:
+	case kindOf(ch.source(clean), ch.Rows) == mixed: // its greys were taken for a neighbour
+	default:
 		ch.Video = clean
 		k = kindOf(ch.source(clean), ch.Rows)
 	}
 	s = ch.source(ch.Video)
 	if k != greys && fades(s, ch.Rows) && ch.findEcho(ch.Video, k) {
-		s = ch.source(ch.Video)
-		e := newEcho(s, ch.Rows, ch.EchoDelay/s.grid.step(), echoWidth)
-		if clean := withoutNeighbours(raw, s, e, ch.Rows); clean != nil {
-			ch.Video = clean
-		}
+		ch.cleanEchoed(raw)
 		return twoLevels
 	}
 	switch k {
@@ -140,4 +139,17 @@ func (ch *Chart) settle(raw *Video, k kind) kind {
 		ch.alignSlant(ch.Video, ch.pivot(ch.PhaseMeasured), &ch.clock)
 	}
 	return k
+}
+
+// cleanEchoed takes off the neighbours of a picture that came on two paths. The first round hears the picture through
+// what one path left of them, the second one through what two left: it gains 1 dB (simulation).
+func (ch *Chart) cleanEchoed(raw *Video) {
+	for range 2 {
+		s := ch.source(ch.Video)
+		clean := withoutNeighbours(raw, s, newEcho(s, ch.Rows, ch.EchoDelay/s.grid.step(), echoWidth), ch.Rows)
+		if clean == nil {
+			return
+		}
+		ch.Video = clean
+	}
 }

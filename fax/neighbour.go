@@ -83,33 +83,55 @@ func outside(power []float64, offset float64) []float64 {
 	return expected
 }
 
-// inside is what is expected of the spectrum of a residual if there is no neighbour: nothing stands out of what is
-// around it.
-func inside(power []float64, offset float64) []float64 {
-	const around = 12 // bins to each side, 170 Hz
-	expected := outside(power, offset)
-	near := make([]float64, 2*around+1)
-	for k := range expected {
-		for i := range near {
-			near[i] = power[(k+i-around+len(power))%len(power)]
+// expectLeft is what is expected of the spectrum of a residual if there is no neighbour: noise, which is as strong at all
+// frequencies, and a share of the picture's own spectrum, which errors of gain, of levels and of edges leave.
+func expectLeft(left, sent []float64) []float64 {
+	var quiet []float64
+	for k, p := range left {
+		if math.Abs(circular(float64(k), spectrumLength))*VideoRate/spectrumLength < passHz {
+			quiet = append(quiet, p)
 		}
-		slices.Sort(near)
-		expected[k] = min(expected[k], near[around])
+	}
+	slices.Sort(quiet)
+	noise := quiet[len(quiet)/4] // a neighbour and what it spreads fill less than three quarters of the band
+	var shares []float64
+	for k, p := range sent {
+		if p > 4*noise {
+			shares = append(shares, max(left[k]-noise, 0)/p)
+		}
+	}
+	share := 0.0
+	if len(shares) > 0 {
+		slices.Sort(shares)
+		share = shares[len(shares)/2]
+	}
+	expected := make([]float64, len(left))
+	for k := range expected {
+		expected[k] = noise + share*sent[k]
 	}
 	return expected
 }
 
-// newLimits are those that bring power to what is expected; nil if nothing stands out. The power of a line of noise is
-// exponential: limited to twice its mean, it keeps 86 % of it.
+// newLimits are those that bring power to what is expected; nil if nothing stands out. Beside a line that stands out a
+// neighbour's spectrum falls slowly: the lines around it are limited too, as far as they are above what is expected.
 func newLimits(power, expected []float64) limits {
-	l := make(limits, len(power))
+	const above = 1.5
+	n := len(power)
+	l := make(limits, n)
 	var excess, total float64
 	for k, p := range power {
 		l[k] = math.Inf(1)
 		total += p
-		if p > standsOut*expected[k] {
-			l[k] = 2 * expected[k]
-			excess += p - expected[k]
+	}
+	for k, p := range power {
+		if p <= standsOut*expected[k] {
+			continue
+		}
+		excess += p - expected[k]
+		for _, side := range []int{1, n - 1} {
+			for i := k; power[i] > above*expected[i] && (i == k || l[i] > expected[i]); i = (i + side) % n {
+				l[i] = expected[i]
+			}
 		}
 	}
 	if excess < neighbourShare*total {
@@ -129,7 +151,7 @@ func (l limits) clean(v, residual *Video) *Video {
 		residual.Read(z, at)
 		y, over := shortSpectrum(x, z), false
 		for k, c := range y {
-			if p := real(c)*real(c) + imag(c)*imag(c); p > l[k] {
+			if p := real(c)*real(c) + imag(c)*imag(c); p > 2*l[k] {
 				y[k] = c * complex(1-math.Sqrt(l[k]/p), 0)
 				over = true
 			} else {
@@ -172,31 +194,34 @@ type follower interface{ follow(row int) *course }
 func withoutNeighbours(v *Video, source *lineSource, f follower, rows int) *Video {
 	const groups, few = 6, 4 // places down the chart that tell whether there is one, and rows at each
 	r := newResidual(source)
-	power := make([]float64, spectrumLength)
+	power, sent := make([]float64, spectrumLength), make([]float64, spectrumLength)
 	var left, all float64
 	for j := range groups {
 		first := (2*j + 1) * max(rows-few, 0) / (2 * groups)
-		part := &Video{}
+		part, model := &Video{}, &Video{}
 		for row := first; row < min(first+few, rows); row++ {
-			r.append(part, v, row, f.follow(row))
+			r.append(part, model, v, row, f.follow(row))
 		}
 		left += part.power(0, part.end)
 		from := int64(source.grid.start(first))
 		all += v.power(from, from+part.end)
 		for k, p := range powerSpectrum(part, 0, part.end, int(part.end)) {
-			power[k] += p
+			power[k] += p / groups
+		}
+		for k, p := range powerSpectrum(model, 0, model.end, int(model.end)) {
+			sent[k] += p / groups
 		}
 	}
-	if newLimits(power, inside(power, source.tune.offset)) == nil || left < neighbourShare*all {
+	if newLimits(power, expectLeft(power, sent)) == nil || left < neighbourShare*all {
 		return nil
 	}
 	first := int64(source.grid.start(0))
-	whole := &Video{first: first, end: first}
+	whole, model := &Video{first: first, end: first}, &Video{first: first, end: first}
 	for row := range rows {
-		r.append(whole, v, row, f.follow(row))
+		r.append(whole, model, v, row, f.follow(row))
 	}
-	power = powerSpectrum(whole, whole.first, whole.end, 512)
-	if w := newLimits(power, inside(power, source.tune.offset)); w != nil {
+	power, sent = powerSpectrum(whole, whole.first, whole.end, 512), powerSpectrum(model, model.first, model.end, 512)
+	if w := newLimits(power, expectLeft(power, sent)); w != nil {
 		return w.clean(v, whole)
 	}
 	return nil

@@ -63,6 +63,7 @@ type residual struct {
 	filter []float64   // as the front end's, at modelFine times VideoRate
 	fine   []complex64
 	z      []complex64
+	taken  []complex64
 }
 
 // modelFine is the oversampling of the model: the finest strokes have sidebands beyond half the VideoRate.
@@ -72,8 +73,8 @@ func newResidual(s *lineSource) *residual {
 	return &residual{source: s, filter: demod.Lowpass(modelFine*VideoRate, passHz, stopHz, 50)}
 }
 
-// append adds to the residual left of video v what row, received as c, leaves.
-func (r *residual) append(left, v *Video, row int, c *course) {
+// append adds to the residual left of video v what row, received as c, leaves, and to sent what is taken off.
+func (r *residual) append(left, sent, v *Video, row int, c *course) {
 	s := r.source
 	from, to := int64(s.grid.start(row)), int64(s.grid.start(row+1))
 	half := len(r.filter) / 2
@@ -91,9 +92,9 @@ func (r *residual) append(left, v *Video, row int, c *course) {
 		r.fine = append(r.fine, z*cis(w*(at-float64(c.zero)))*complex(float32(scale), 0))
 	}
 	if cap(r.z) < n {
-		r.z = make([]complex64, n)
+		r.z, r.taken = make([]complex64, n), make([]complex64, n)
 	}
-	r.z = r.z[:n]
+	r.z, r.taken = r.z[:n], r.taken[:n]
 	v.Read(r.z, from)
 	for i := range r.z {
 		var re, im float32
@@ -102,8 +103,10 @@ func (r *residual) append(left, v *Video, row int, c *course) {
 			re += float32(f) * real(x)
 			im += float32(f) * imag(x)
 		}
-		r.z[i] -= complex(re, im)
+		r.taken[i] = complex(re, im)
+		r.z[i] -= r.taken[i]
 	}
+	sent.Append(r.taken)
 	left.Append(r.z)
 }
 
@@ -112,15 +115,15 @@ type single struct {
 	source       *lineSource
 	trellis      *trellis
 	white, prior []float32
-	sums         []complex64
 	course       course
+	fit          gainFit
 }
 
 func newSingle(s *lineSource) *single {
 	n := s.grid.steps + 2*lead
 	f := &single{
 		source: s, trellis: newTrellis(n, s.advance()),
-		white: make([]float32, n), prior: make([]float32, n), sums: make([]complex64, n+1),
+		white: make([]float32, n), prior: make([]float32, n),
 		course: course{theta: s.advance(), lead: lead, white: make([]bool, n), phase: make([]float64, n), first: make([]complex64, n)},
 	}
 	for i := range f.prior {
@@ -128,11 +131,6 @@ func newSingle(s *lineSource) *single {
 	}
 	return f
 }
-
-// gainReach is the reach, in steps to each side, of the mean from which the gain of a single path is known: so long that
-// it does not follow a neighbour, so short that the tuning does not turn the phase. A quarter of it, which follows what
-// is within 100 Hz, loses 1 dB next to white, twice as much changes nothing (simulation).
-const gainReach = 64
 
 // follow receives a row.
 func (f *single) follow(row int) *course {
@@ -145,15 +143,6 @@ func (f *single) follow(row int) *course {
 		c.white[i] = w > 0.5
 	}
 	c.follow()
-	var sum complex64
-	for i, y := range s.y[:len(f.white)] {
-		u := c.unit(float64(i))
-		sum += y * complex(real(u), -imag(u))
-		f.sums[i+1] = sum
-	}
-	for i := range c.first {
-		a, b := max(i-gainReach, 0), min(i+gainReach+1, len(c.first))
-		c.first[i] = (f.sums[b] - f.sums[a]) * complex(1/float32(b-a), 0)
-	}
+	f.fit.gains(c, s.y, 1)
 	return c
 }

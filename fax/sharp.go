@@ -98,3 +98,33 @@ func (m *modulator) send(white []float32, row int) {
 		s.z[i] = complex64(sum * amplitude)
 	}
 }
+
+// sharpMixedDB is the SNR from which greys and lines side by side are drawn as a soft chart is. Below, the trellis draws
+// their lines better, by 0.6 dB at 13 dB; at 16 dB there is no difference, at 30 dB it is 4 dB worse (simulation).
+const sharpMixedDB = 16
+
+// sharpens reports whether a picture of kind k that has greys is to be freed of what rounds its edges.
+func sharpens(s *lineSource, rows int, k kind) bool {
+	if s.grid.steps > s.grid.columns { // the deconvolver works on elements
+		return false
+	}
+	least := float64(softDB)
+	switch k {
+	case mixed:
+		least = sharpMixedDB
+	case greys:
+	default:
+		return false
+	}
+	var n, sum, squares, snr float64
+	for row := 0; row < rows; row += max(rows/64, 1) {
+		s.load(row)
+		p := float64(s.signal + s.noise)
+		n++
+		sum += p
+		squares += p * p
+		snr += snrDB(s.signal, s.noise)
+	}
+	// The noise that is expected of a step is that of a signal that does not fade.
+	return snr/n > least && squares*n < (1+fadedRows*fadedRows)*sum*sum
+}
