@@ -172,7 +172,7 @@ func (p *cwPrinter) state(s cw.State) {
 	if !p.all { // do not break into a line of text
 		p.lines.EndSignal(s.Signal)
 	}
-	what := fmt.Sprintf("%4.1f words/min  %5.1f dB  dashes of %.1f dots", s.WPM, s.SNR, s.DashRatio)
+	what := fmt.Sprintf("%4.1f words a minute  %5.1f dB  dashes of %.1f dots", s.WPM, s.SNR, s.DashRatio)
 	if !s.Receiving {
 		what = "lost"
 	}

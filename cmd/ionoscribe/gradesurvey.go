@@ -22,7 +22,7 @@ func newGradeSurveyCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "survey",
 		Short: "Grade how well the transmissions in a passband are found",
-		Long: `Invent scenes of two to four minutes of audio with one to six transmissions (fax, teleprinter, Morse, carrier) from
+		Long: `Invent scenes of two to four minutes of audio with one to six transmissions (fax, radioteletype, Morse, carrier) from
 0 to 30 dB, half of them through one of six fading channels, with speech, static or nothing between two groups
 of them; survey each, and compare. All cores work; the table is the same on any number of them.
 

@@ -69,7 +69,7 @@ func (p *progress) state(s fax.State) {
 	case s.LPM == 0:
 		p.doing = "chart begins"
 	default:
-		p.doing = fmt.Sprintf("chart, %.0f lines/min, IOC %d", s.LPM, s.IOC)
+		p.doing = fmt.Sprintf("chart, %.0f lines a minute, index %d", s.LPM, s.IOC)
 	}
 }
 

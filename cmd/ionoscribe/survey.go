@@ -30,14 +30,14 @@ func newSurveyCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "survey [flags] SOURCE",
 		Short: "Find what is in a passband",
-		Long: `Find every transmission in a recording or in what a pipe brings: when and where it is, whether it is a fax, a
-teleprinter, Morse, a steady carrier or something else, its settings, and how strong it is. A line is written
+		Long: `Find every transmission in a recording or in what a pipe brings: when and where it is, whether it is a fax,
+radioteletype, Morse, a steady carrier or something else, its settings, and how strong it is. A line is written
 when a transmission has ended.
 
 SOURCE is a recording (WAV, W64, AIFF, FLAC, MP3, Ogg Vorbis, Opus, SigMF or raw samples, known by what is in
 it), or - for the same from standard input. With --iq the whole band is
 searched. Frequencies are those of the audio or from the centre of the band, or with --dial those on the air: that of a fax is its
-sub-carrier, that of a teleprinter the middle of its tones. SNR is over the noise in 2500 Hz, of Morse with the
+sub-carrier, that of radioteletype the middle of its tones. SNR is over the noise in 2500 Hz, of Morse with the
 key down. The picture shows strength by time and frequency, with a frame around each transmission.
 
 ` + statusHelp,
