@@ -24,7 +24,11 @@ const (
 	companyRise   = 3    // cells over which a change is measured
 	companyLags   = 25   // cells
 	companyLeast  = 0.3  // correlation,
-	companySigmas = 5.5  // and of how many standard deviations
+	companySigmas = 5.5  // and of how many standard deviations;
+	// of a tone so much weaker that it may be an image of the other, in whose noise correlation is lost
+	spurPower  = 100.0
+	spurLeast  = 0.15
+	spurSigmas = 3.5
 	// companyElsewhere of it, if either is late, is too much: machines that keep the same time come near it.
 	companyElsewhere = 0.75
 	// companyOwn is the correlation of a harmonic by clipping; those of music share their pitches with other notes.
@@ -66,7 +70,11 @@ func (b *band) inCompany(t *track) bool {
 			b.rejectAround((p.hz+t.channel.hz)/2, apart/2+twinSides)
 			return true
 		}
-		if chord && b.company.together(harmonic(p.hz+centreHz, t.channel.hz+centreHz)) {
+		least, sigmas := companyLeast, companySigmas
+		if s.absolute(p.hz) > spurPower*power {
+			least, sigmas = spurLeast, spurSigmas
+		}
+		if chord && b.company.together(harmonic(p.hz+centreHz, t.channel.hz+centreHz), least, sigmas) {
 			return true
 		}
 	}
@@ -79,15 +87,15 @@ func (c *company) excludes() bool {
 	return r < twinCorrelation && r < -companySigmas*byChance(c.own, c.other)
 }
 
-// together says whether one tone begins and ends when the other does, not only in time with it; but a harmonic may be
-// the signal's own.
-func (c *company) together(harmonic bool) bool {
+// together says whether one tone begins and ends when the other does, not only in time with it, by the least correlation
+// and of how many standard deviations; but a harmonic may be the signal's own.
+func (c *company) together(harmonic bool, least, sigmas float64) bool {
 	x, y := c.ownSteps, c.otherSteps
 	r := correlation(x, y, 0)
-	if r < companyLeast || harmonic && r > companyOwn {
+	if r < least || harmonic && r > companyOwn {
 		return false
 	}
-	return !elsewhere(x, y, companyElsewhere*r) && r > companySigmas*byChance(x, y)
+	return !elsewhere(x, y, companyElsewhere*r) && r > sigmas*byChance(x, y)
 }
 
 // harmonic says whether a frequency is a multiple of another, as far as a spectrum tells.

@@ -36,7 +36,7 @@ func TestConduct(t *testing.T) {
 		messages, seconds = 6, 120
 	}
 	for _, c := range kinds {
-		evidence := conduct(t, c.name, func() {
+		evidence, _ := conduct(t, c.name, func() {
 			for seed := range messages {
 				c.send.Text, c.send.Seed = groups(150, seed), seed
 				copied(t, cw.Config{}, sent(t, c.send, path(c.channel), c.snr))
@@ -50,12 +50,12 @@ func TestConduct(t *testing.T) {
 		"band":  func(rng *rand.Rand) []float32 { return decodertest.Music(rng, otherRate, seconds, 112, 240) },
 		"bells": func(rng *rand.Rand) []float32 { return bells(rng, otherRate, seconds) },
 	} {
-		evidence := conduct(t, name, func() {
+		evidence, judged := conduct(t, name, func() {
 			for seed := range messages {
 				heardIn(t, play(rand.New(rand.NewPCG(seed, 3))), 20)
 			}
 		})
-		if evidence > -0.4 {
+		if judged > 0 && evidence > -0.4 { // of a band nothing is even judged
 			t.Errorf("%s: %.2f nats a character", name, evidence)
 		}
 	}
@@ -72,8 +72,8 @@ func path(channel string) (p samples.Path) {
 	return p
 }
 
-// conduct prints what marks are like, and is the median of the evidence.
-func conduct(t *testing.T, name string, receive func()) float64 {
+// conduct prints what marks are like, and is the median of the evidence and of how many characters it is.
+func conduct(t *testing.T, name string, receive func()) (evidence float64, judged int) {
 	rows := make([][]float64, len(cw.ConductNames))
 	cw.Observe(func(values []float64) {
 		for i, v := range values {
@@ -83,7 +83,7 @@ func conduct(t *testing.T, name string, receive func()) float64 {
 	defer cw.Observe(nil)
 	receive()
 	if len(rows[0]) == 0 {
-		return 0
+		return 0, 0
 	}
 	quantile := func(x []float64, p float64) float64 { return x[int(p*float64(len(x)-1))] }
 	var b strings.Builder
@@ -92,5 +92,5 @@ func conduct(t *testing.T, name string, receive func()) float64 {
 		fmt.Fprintf(&b, "\n  %-10s %8.2f %8.2f %8.2f %8.2f %8.2f", cw.ConductNames[i], row[0], quantile(row, 0.1), quantile(row, 0.5), quantile(row, 0.9), quantile(row, 1))
 	}
 	t.Logf("%s, %d characters: least, 10, 50, 90 %%, most%s", name, len(rows[0]), b.String())
-	return quantile(rows[len(rows)-1], 0.5)
+	return quantile(rows[len(rows)-1], 0.5), len(rows[0])
 }

@@ -24,6 +24,7 @@ type bank struct {
 	any    elements
 	row    elements
 	powers []float64
+	tried  []float64 // log-likelihoods of the speeds
 	own    []float64
 	glance glance
 	steps  float64 // of the grid that were dealt with
@@ -35,6 +36,7 @@ func newBank() *bank {
 		b.speeds = append(b.speeds, DotSeconds(wpm)*baseRate)
 	}
 	b.glance.init()
+	b.tried = make([]float64, 0, len(b.speeds))
 	const most = seriesLength/int(traceStep) + 2
 	b.own, b.row.trace, b.any.trace = make([]float64, 0, most), make([]float64, 0, most), make([]float64, 0, most)
 	b.row.kinds()
@@ -58,41 +60,64 @@ func (b *bank) keyed(src *series, noise float64) bool {
 }
 
 // find tries the speeds with a dot from shortest to longest on the signal since a base sample, those that a glance does
-// not make unlikely.
+// not make unlikely. The power of a weak signal is found by slow marks, of whatever lengths, as well as by those that were
+// sent; but these stand out from speeds a little slower or faster, and from marks and gaps of any length.
 func (b *bank) find(src *series, since, noise, shortest, longest float64) evidence {
-	e := evidence{amplitude: b.amplitude(src, since, noise), signal: math.Inf(-1)}
+	amplitude := b.amplitude(src, since, noise)
 	b.glance.look(src, since, noise, b.speeds)
 	allowed := func(dot float64) bool { return dot > shortest*0.94 && dot < longest*1.06 }
-	best := math.Inf(-1)
+	likeliest := math.Inf(-1)
 	for i, dot := range b.speeds {
 		if allowed(dot) {
-			best = max(best, b.glance.scores[i])
+			likeliest = max(likeliest, b.glance.scores[i])
 		}
 	}
+	b.tried = b.tried[:0]
+	first := -1
 	for i, dot := range b.speeds {
-		if !allowed(dot) || b.glance.scores[i] < best-glanceBehind {
-			continue
+		v := math.Inf(-1)
+		seen := amplitude*amplitude*dot > glanceSees*noise
+		if allowed(dot) && (!seen || b.glance.scores[i] >= likeliest-glanceBehind) {
+			v = b.try(src, since, noise, dot, amplitude, usualSpread)
+			if first < 0 || v > b.tried[first] {
+				first = i
+			}
 		}
-		if v := b.try(src, since, noise, dot, e.amplitude, usualSpread); v > e.signal {
-			e.signal, e.dot = v, dot
+		b.tried = append(b.tried, v)
+	}
+	if first < 0 {
+		return evidence{amplitude: amplitude, signal: math.Inf(-1)}
+	}
+	e := b.refine(src, since, noise, amplitude, b.speeds[first], b.tried[first])
+	second, most := -1, leastStructure/2
+	for i := 1; i < len(b.tried)-1; i++ {
+		if out := b.tried[i] - (b.tried[i-1]+b.tried[i+1])/2; out > most && !math.IsInf(out, 0) {
+			second, most = i, out
 		}
 	}
-	if e.dot == 0 {
-		return e
+	if second >= 0 && second != first {
+		if o := b.refine(src, since, noise, amplitude, b.speeds[second], b.tried[second]); o.structure > e.structure {
+			e = o
+		}
+	}
+	return e
+}
+
+// refine finds the evidence for a speed near one that was tried.
+func (b *bank) refine(src *series, since, noise, amplitude, dot, signal float64) evidence {
+	e := evidence{dot: dot, signal: signal, amplitude: amplitude, spread: usualSpread}
+	for _, ratio := range []float64{0.94, 0.97, 1.03, 1.06} {
+		if v := b.try(src, since, noise, dot*ratio, amplitude, usualSpread); v > e.signal {
+			e.signal, e.dot = v, dot*ratio
+		}
 	}
 	fine := e.dot
-	for _, ratio := range []float64{0.94, 0.97, 1.03, 1.06} {
-		if v := b.try(src, since, noise, e.dot*ratio, e.amplitude, usualSpread); v > e.signal {
-			e.signal, fine = v, e.dot*ratio
-		}
-	}
-	e.dot, e.spread = fine, usualSpread
 	for _, ratio := range []float64{0.97, 0.985, 1, 1.015, 1.03} {
-		if v := b.try(src, since, noise, fine*ratio, e.amplitude, machineSpread); v > e.signal {
+		if v := b.try(src, since, noise, fine*ratio, amplitude, machineSpread); v > e.signal {
 			e.signal, e.dot, e.spread = v, fine*ratio, machineSpread
 		}
 	}
-	e.structure = e.signal - b.broad(src, since, noise, e.dot, e.amplitude)
+	e.structure = e.signal - b.broad(src, since, noise, e.dot, amplitude)
 	return e
 }
 
