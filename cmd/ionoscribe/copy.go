@@ -184,9 +184,7 @@ func (w *copyWriter) source(ctx context.Context, name string, o ownPassband) err
 	total := int64(0)
 	err = p.each(ctx, desk, func(n int, lost int64) {
 		total += int64(n)
-		if lost > 0 {
-			desk.Gap(lost)
-		}
+		desk.Lost(lost)
 		w.stream.Do(func() {
 			w.folder.Save(name, desk)
 			if w.progress != nil {

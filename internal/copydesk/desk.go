@@ -36,6 +36,7 @@ type Desk struct {
 	survey        *survey.Survey
 	transmissions []*transmission
 	numbers       int
+	gap           gap
 	full          bool // there are as many copies as there may be, and that was told
 	drawings      []*drawing
 	news          []news // of the survey, from the block that is being written
@@ -96,10 +97,35 @@ func (d *Desk) WriteIQ(block []complex64) {
 	}
 }
 
-// Gap tells that the last samples written were lost, and silence was written for them.
-func (d *Desk) Gap(samples int64) {
-	d.tell(Event{What: Gap, At: d.survey.Total() - samples, Lost: samples})
+// Lost tells how many of the samples that were written since the last call were lost, and silence was written for them: 0
+// ends a gap.
+func (d *Desk) Lost(samples int64) {
+	g := &d.gap
+	if samples == 0 {
+		if g.lost > 0 {
+			d.tell(Event{What: Gap, At: g.from, Lost: g.lost, Over: true})
+		}
+		*g = gap{}
+		return
+	}
+	if g.lost == 0 {
+		g.from = d.survey.Total() - samples
+	}
+	g.lost += samples
+	if !g.told && float64(g.lost) > tellGapSeconds*d.config.SampleRate {
+		g.told = true
+		d.tell(Event{What: Gap, At: g.from, Lost: g.lost})
+	}
 }
+
+// gap is what is being lost.
+type gap struct {
+	from, lost int64
+	told       bool // while it goes on
+}
+
+// tellGapSeconds is how long a gap lasts of which it is told before it is over.
+const tellGapSeconds = 10
 
 // share has the survey and all copies take a piece at the same time, then tells what came of it.
 func (d *Desk) share(surveyTakes func(), takes func(*Copy)) {
@@ -128,6 +154,7 @@ func (d *Desk) Flush() {
 	d.survey.Flush()
 	d.hear()
 	d.awaitDrawings()
+	d.Lost(0)
 }
 
 // Copies are those under way, in the order of their beginnings.

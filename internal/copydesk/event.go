@@ -44,6 +44,7 @@ type Event struct {
 	Pixels func() []byte // of Line: its brightness, as wide as the chart; valid while the event is told
 	Chart  *fax.Chart
 	Lost   int64 // of Gap, samples
+	Over   bool  // of Gap: no more are lost by now
 	Err    error // of Trouble
 }
 

@@ -205,13 +205,26 @@ func TestBound(t *testing.T) {
 	}
 }
 
-// What was lost is told where it was.
+// What was lost is told where it was, once.
 func TestGap(t *testing.T) {
 	d, all := collect(t, Config{SampleRate: 12000})
-	d.Write(make([]float32, 5000))
-	d.Gap(1200)
-	if gaps := only(*all, Gap); len(gaps) != 1 || gaps[0].At != 3800 || gaps[0].Lost != 1200 {
-		t.Errorf("%+v", *all)
+	for _, lost := range []int64{0, 1200, 0, 5000, 5000, 0} {
+		d.Write(make([]float32, 5000))
+		d.Lost(lost)
+	}
+	for range 30 { // a long one is told of while it goes on
+		d.Write(make([]float32, 5000))
+		d.Lost(5000)
+	}
+	d.Flush()
+	gaps := only(*all, Gap)
+	if len(gaps) != 4 {
+		t.Fatalf("%+v", gaps)
+	}
+	for i, want := range []Event{{At: 8800, Lost: 1200, Over: true}, {At: 15000, Lost: 10000, Over: true}, {At: 30000, Lost: 125000}, {At: 30000, Lost: 150000, Over: true}} {
+		if g := gaps[i]; g.At != want.At || g.Lost != want.Lost || g.Over != want.Over {
+			t.Errorf("%+v, want %+v", g, want)
+		}
 	}
 }
 

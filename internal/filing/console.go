@@ -57,7 +57,11 @@ func (c *Console) Tell(r Report) {
 			c.line(r, strings.TrimSuffix(fmt.Sprintf("ended; SNR %.1f dB  %s", f.SNR, r.File), "  "))
 		}
 	case copydesk.Gap:
-		c.line(r, fmt.Sprintf("%.2f s were lost", float64(r.Lost)/r.Source.Rate))
+		text := "nothing has come for %.0f s"
+		if r.Over {
+			text = "%.2f s were lost"
+		}
+		c.line(r, fmt.Sprintf(text, float64(r.Lost)/r.Source.Rate))
 	case copydesk.Trouble:
 		c.line(r, r.Err.Error())
 	}

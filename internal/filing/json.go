@@ -32,6 +32,7 @@ type object struct {
 	Characters int      `json:"characters,omitempty"`
 	File       string   `json:"file,omitempty"`
 	Lost       float64  `json:"lost_seconds,omitempty"`
+	GoesOn     bool     `json:"goes_on,omitempty"` // of a gap
 	Trouble    string   `json:"trouble,omitempty"`
 	Chart      *chartOf `json:"chart,omitempty"`
 }
@@ -62,7 +63,7 @@ func (j *JSON) Tell(r Report) {
 	case r.What == copydesk.Line:
 		o.Row = &r.Row
 	case r.What == copydesk.Gap:
-		o.Lost = float64(r.Lost) / r.Source.Rate
+		o.Lost, o.GoesOn = float64(r.Lost)/r.Source.Rate, !r.Over
 	case r.Err != nil:
 		o.Trouble = r.Err.Error()
 	case r.Saved != nil:
