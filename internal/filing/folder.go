@@ -36,6 +36,7 @@ type Folder struct {
 	charts   *Charts
 	sources  map[string]*Source
 	texts    map[place]*transcript
+	written  map[string]bool // paths of texts
 	arriving map[place]*arriving
 	unsaved  []unsaved
 	errs     []error
@@ -78,6 +79,7 @@ func (f *Folder) Open(recordings []string) error {
 	}
 	f.undo = undo
 	f.charts = NewCharts(f.Dir, false, f.Trouble)
+	f.written = map[string]bool{}
 	f.sources, f.texts, f.arriving = map[string]*Source{}, map[place]*transcript{}, map[place]*arriving{}
 	err = f.charts.Adopt(recordings, func(a chartfile.Adopted) {
 		f.Tell(Report{Event: copydesk.Event{What: copydesk.Chart, Source: a.Source, UTC: a.Chart.Start}, Saved: a.Chart, Picture: a.Picture, Video: a.Video})
@@ -109,7 +111,7 @@ func (f *Folder) text(e copydesk.Event) {
 	t := f.texts[placeOf(e)]
 	if t == nil {
 		s := f.sources[e.Source]
-		t = newTranscript(filepath.Join(f.Dir, s.fileName(e.Finding)), s.title(e.Finding), s.again(), f.Doubt, f.Trouble, func(at, text string) {
+		t = newTranscript(filepath.Join(f.Dir, s.fileName(e.Finding)), s.title(e.Finding), s.again(), f.written, f.Doubt, f.Trouble, func(at, text string) {
 			r := Report{Event: t.latest, Source: s, LineBegun: at}
 			r.Text = text
 			f.Tell(r)

@@ -21,9 +21,10 @@ import (
 //	TIME  ended; ...
 type transcript struct {
 	file       Appender
-	base       string // the file's path, without suffix
-	heading    string // its first line
-	replace    bool   // a file of the same name and heading is of the same transmission, and is replaced
+	base       string          // the file's path, without suffix
+	heading    string          // its first line
+	again      bool            // a file of the same name and heading is of the same transmission, and is replaced,
+	written    map[string]bool // but for these paths, which are of this run
 	begun      bool
 	latest     copydesk.Event // of a character
 	lines      Lines
@@ -36,8 +37,8 @@ type transcript struct {
 const doubtful = 0.5
 
 // newTranscript prepares a transcript; line gets each line that is complete, with the time when it began.
-func newTranscript(base, heading string, replace bool, doubt float64, t *Trouble, line func(at, text string)) *transcript {
-	x := &transcript{base: base, heading: heading, replace: replace}
+func newTranscript(base, heading string, again bool, written map[string]bool, doubt float64, t *Trouble, line func(at, text string)) *transcript {
+	x := &transcript{base: base, heading: heading, again: again, written: written}
 	x.file = Appender{path: base + ".txt", trouble: t}
 	x.lines = Lines{Out: x, Log: lineFunc(line), Stamped: true, Doubt: doubt}
 	return x
@@ -95,7 +96,7 @@ func (t *transcript) begin() error {
 			path = fmt.Sprintf("%s_%d.txt", t.base, n)
 		}
 		flags := os.O_EXCL
-		if t.replace && begins(path, head) {
+		if t.again && !t.written[path] && begins(path, head) {
 			flags = os.O_TRUNC
 		}
 		f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|flags, 0o666)
@@ -105,6 +106,7 @@ func (t *transcript) begin() error {
 		if err != nil {
 			return err
 		}
+		t.written[path] = true
 		t.file.trouble.works(t.file.path)
 		t.file.path = path
 		t.file.pending = append(head, t.file.pending...)
