@@ -135,18 +135,33 @@ func (l *levels) level(k int, from, to int64) (level, noise float32) {
 	to = max(to, 0)
 	i, j := max(from, 0, to-gridSize+64)&gridMask, to&gridMask
 	on, power := float32(l.on[k][j]-l.on[k][i]), float32(l.onPower[k][j]-l.onPower[k][i])
-	if noise = max(l.noise[k], 1e-20); l.fixed[k] != 0 {
+	noise = max(l.noise[k], 1e-20)
+	if l.fixed[k] != 0 {
 		noise = l.fixed[k]
 	}
 	level = max((power+reserve*noise)/(on+reserve)-noise, noise/10)
+	if l.fixed[k] != 0 {
+		// Suppositions compare only by the same noise for all that is heard: a weak tone explains little.
+		return level, max(noise, l.errors())
+	}
 	return level, max(noise, level/l.most)
+}
+
+// errors is the noise that keying makes in either filter, by the stronger tone.
+func (l *levels) errors() float32 { return max(l.slow[mark], l.slow[space]) / l.most }
+
+// steady says whether one of the tones is there while it should be off, nearly as strong as when it is on: FSK has one
+// tone at a time.
+func (l *levels) steady() bool {
+	const least = 3
+	return l.slow[mark] < least*l.noise[mark] || l.slow[space] < least*l.noise[space]
 }
 
 // unknownPhase is what an element loses in likelihood because its phase is not known: ln I0(2a) is 2a less that. The
 // more elements a second a rate has, the more it would seem to lose on a steady tone, which every rate explains alike.
 func (l *levels) unknownPhase() (loss float64) {
 	for k, level := range l.slow {
-		a := min(level/l.noise[k], l.most)
+		a := min(level/max(l.fixed[k], l.errors()), l.most)
 		loss += math.Log(4*math.Pi*float64(max(a, 1))) / 4
 	}
 	return loss

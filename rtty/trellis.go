@@ -9,6 +9,7 @@ import (
 // beside the likelihoods of a whole character.
 const (
 	lnAppear = -10.0 // from one grid point to the next: a signal appears, or ceases, in noise
+	lnJoin   = -4.0  // a character begins at one of the first grid points, after what is left of one before
 	lnPause  = -2.5  // a character is followed by idle mark of any length
 	lnResume = -4.5  // from one grid point to the next a character begins, after idle mark
 )
@@ -168,6 +169,11 @@ func (r *trellis) step(m, s *[gridSize]float32) {
 	if v := none + lnAppear; v > begun {
 		begun, before = v, nfrom
 	}
+	if u <= r.length {
+		if v := r.either[i] + lnJoin; v > begun {
+			begun, before = v, -1
+		}
+	}
 	for e := range min(int64(mostExtra+1), u) {
 		j := (u - e) & gridMask
 		if v := r.ended[j] + r.marks[i] - r.marks[j] + r.lnExtra[e]; v > begun {
@@ -188,26 +194,37 @@ func (r *trellis) character(m, s *[gridSize]float32, g int64) float64 {
 	return float64(sum + m[g&gridMask])
 }
 
-// score is the log-likelihood of the best path against noise alone, at about the last grid point.
-func (r *trellis) score() float64 {
-	_, v := r.best()
-	return v + r.either[(r.at-1)&gridMask]
+// score is the log-likelihood of the best path against noise alone, at the last grid point.
+func (r *trellis) score(l *levels) float64 {
+	_, v := r.best(l)
+	return v
 }
 
-// best is the end of the last character of the best path, and how likely that is beside unknown tones all the time,
-// by which paths compare that end at different times.
-func (r *trellis) best() (end int64, score float64) {
+// best is the end of the last character of the best path, and its log-likelihood up to the last grid point.
+func (r *trellis) best(l *levels) (end int64, score float64) {
+	m, s := r.tones(l)
 	last := r.at - 1
 	i := last & gridMask
-	end, score = r.noneFrom[i], r.none[i]-r.either[i]
-	if v := r.idle[i] - r.either[i]; v > score {
+	end, score = r.noneFrom[i], r.none[i]
+	if v := r.idle[i]; v > score {
 		end, score = r.idleFrom[i], v
 	}
-	// A character under way is judged by the path up to its start.
+	// Of a character under way counts what was heard of it: whole elements, and of the last one a part.
 	for u := max(last-r.length+1, 1); u <= last; u++ {
-		i := u & gridMask
-		if v := r.begun[i] - r.either[i]; v > score {
-			end, score = r.beforeBegin[i], v
+		v, g := r.begun[u&gridMask], u
+		for k := 0; g+perElement <= last; k++ {
+			switch w := g & gridMask; {
+			case k == 0:
+				v += float64(s[w])
+			case k <= r.units:
+				v += float64(either(m[w], s[w]))
+			default:
+				v += float64(m[w])
+			}
+			g += perElement
+		}
+		if v += r.either[i] - r.either[g&gridMask]; v > score {
+			end, score = r.beforeBegin[u&gridMask], v
 		}
 	}
 	return end, score
@@ -216,7 +233,7 @@ func (r *trellis) best() (end int64, score float64) {
 // decide appends the characters that ended more than the lag ago.
 func (r *trellis) decide(dst []frame, l *levels) []frame {
 	limit := r.at - 1 - lagCharacters*r.length
-	end, _ := r.best()
+	end, _ := r.best(l)
 	ends := r.starts[:0]
 	for end > r.decided && len(ends) < cap(ends) && end > r.at-gridSize+4*r.length {
 		ends = append(ends, end)
