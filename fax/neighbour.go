@@ -140,6 +140,22 @@ func newLimits(power, expected []float64) limits {
 	return l
 }
 
+// between is the share of the lines from black to white that are limited.
+func (l limits) between(t tuning) float64 {
+	low, high := int((t.offset-t.deviation)*spectrumLength/VideoRate), int((t.offset+t.deviation)*spectrumLength/VideoRate)
+	n := 0
+	for k := low; k <= high; k++ {
+		if !math.IsInf(l[(k+len(l))%len(l)], 1) {
+			n++
+		}
+	}
+	return float64(n) / float64(high-low+1)
+}
+
+// someBetween is a share of the lines from black to white that a neighbour may fill: Morse fills a quarter of them,
+// greys that the trellis took for black and white 0.4 of them at 10 dB, 0.8 from 20 dB on (simulation).
+const someBetween = 1.0 / 3
+
 // clean is v less what the limits remove of residual.
 func (l limits) clean(v, residual *Video) *Video {
 	// Four Hann windows overlap, at the analysis and at the synthesis: their products add up to 1.5 everywhere.
@@ -191,7 +207,7 @@ type follower interface{ follow(row int) *course }
 
 // withoutNeighbours is v less the neighbours that are left when the lines of a picture, as f follows them by source's
 // grid, are taken off it. It is nil if there is none.
-func withoutNeighbours(v *Video, source *lineSource, f follower, rows int) *Video {
+func withoutNeighbours(v *Video, source *lineSource, f follower, rows int) (*Video, limits) {
 	const groups, few = 6, 4 // places down the chart that tell whether there is one, and rows at each
 	r := newResidual(source)
 	power, sent := make([]float64, spectrumLength), make([]float64, spectrumLength)
@@ -213,7 +229,7 @@ func withoutNeighbours(v *Video, source *lineSource, f follower, rows int) *Vide
 		}
 	}
 	if newLimits(power, expectLeft(power, sent)) == nil || left < neighbourShare*all {
-		return nil
+		return nil, nil
 	}
 	first := int64(source.grid.start(0))
 	whole, model := &Video{first: first, end: first}, &Video{first: first, end: first}
@@ -222,7 +238,7 @@ func withoutNeighbours(v *Video, source *lineSource, f follower, rows int) *Vide
 	}
 	power, sent = powerSpectrum(whole, whole.first, whole.end, 512), powerSpectrum(model, model.first, model.end, 512)
 	if w := newLimits(power, expectLeft(power, sent)); w != nil {
-		return w.clean(v, whole)
+		return w.clean(v, whole), w
 	}
-	return nil
+	return nil, nil
 }

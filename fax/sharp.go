@@ -23,7 +23,7 @@ const (
 
 // isSoft reports whether hard edges would spoil the picture more than its noise does.
 func isSoft(s *lineSource, rows int) bool {
-	var rest, noise, edges float64
+	var rest, noise, edges, looked, even, calm float64
 	t := newTrellis(s.grid.steps, s.advance())
 	prior, white := make([]float32, s.grid.steps), make([]float32, s.grid.steps)
 	received, again := make([]float32, s.grid.steps), make([]float32, s.grid.steps)
@@ -45,14 +45,28 @@ func isSoft(s *lineSource, rows int) bool {
 		m.send(white, row)
 		s.brightness(again, row)
 		const margin = 16 // steps at the ends, where the neighbouring lines show
+		since := 0        // steps with nothing but this level
 		for k := margin; k < len(white)-margin; k++ {
 			d := float64(received[k] - again[k])
 			rest += d * d
 			noise += float64(bound) / 2 // it is twice what is expected
+			looked++
+			if since++; (white[k] > 0.5) != (white[min(k+responseTaps, len(white)-1)] > 0.5) {
+				since = -responseTaps
+			}
+			if since > responseTaps {
+				even++
+				calm += d * d
+			}
 			if (white[k] > 0.5) != (white[k-1] > 0.5) {
 				edges++
+				since = 0
 			}
 		}
+	}
+	// What is left of a neighbour is noise too: it is seen far from edges.
+	if even > looked/10 {
+		noise = max(noise, calm/even*looked)
 	}
 	// The difference is noise and softness. Sharp charts reached 0.8 to 1.3 times the noise, soft ones 1.6 at 20 dB.
 	return rest > 1.5*noise && rest-noise > leastSoft*edges
