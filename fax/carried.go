@@ -10,6 +10,7 @@ type carried struct {
 	lpm    float64
 	rows   int     // from which it was measured
 	spread float64 // standard deviation of where the lines begin now, as a share of the line
+	clock  float64 // standard deviation of the period, as a share
 }
 
 const (
@@ -21,14 +22,31 @@ const (
 	lineSpread    = 0.5 / 1810
 	// senderClock is how much the line rates of two senders differ, as a share (common practice: a few parts in a million).
 	senderClock = 5e-6
+	// sameClock is how much the two clocks of one path drift from chart to chart, as a share (common practice: a crystal
+	// indoors keeps some tenths of a part in a million over an hour).
+	sameClock = 0.2e-6
 )
+
+// slant is that of lines that were laid by the earlier line clock: what their page tells, together with that clock. A page
+// that agrees with it is of the same sender, unless it tells so little that another's would agree as well.
+func (c carried) slant(page estimate) (known, all estimate) {
+	same, other := estimate{0, math.Hypot(sameClock, c.clock)}, estimate{0, math.Hypot(senderClock, c.clock)}
+	a, b := sameSender*page.likelihood(same), (1-sameSender)*page.likelihood(other)
+	if a < b {
+		return other, other.with(page)
+	}
+	all = same.with(page)
+	// It may be another's after all.
+	all.deviation = math.Hypot(all.deviation, math.Sqrt(b/(a+b))*other.with(page).deviation)
+	return same, all
+}
 
 // carry is what a finished chart tells of the charts behind it. lineStart is Config.LineStart, with which it was drawn.
 func (ch *Chart) carry(lineStart float64) carried {
 	if !ch.PhaseMeasured {
 		return carried{}
 	}
-	return carried{origin: ch.Origin + (float64(ch.Rows)-lineStart)*ch.Period, period: ch.Period, lpm: ch.LPM, rows: ch.Rows}
+	return carried{origin: ch.Origin + (float64(ch.Rows)-lineStart)*ch.Period, period: ch.Period, lpm: ch.LPM, rows: ch.Rows, clock: ch.clock.deviation}
 }
 
 // on tells where the lines begin in a grid of the same stream, in its line number line.

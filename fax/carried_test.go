@@ -34,3 +34,29 @@ func TestLineStartIsCarriedOn(t *testing.T) {
 		t.Errorf("the second chart's lines begin %.2f pixels late, confidence %.3f", late, b.LineStartConfidence)
 	}
 }
+
+// A bare page whose phasing was not heard leans by a pixel or more, because its lettering does not tell the clock closer.
+// Behind a chart of the same sender it has that one's clock.
+func TestClockIsCarriedOn(t *testing.T) {
+	t.Parallel()
+	for i, slope := range []scenario.Slope{scenario.Upright, scenario.Italic, scenario.Mixed} {
+		m := scenario.Page{Typeface: 1 + 2*i, Slope: slope, Seed: uint64(i)}.Draw(scenario.Width, 860)
+		x, sent := send(t, samples.FaxConfig{Picture: m, StopSeconds: -1, BlackSeconds: -1}, uint64(i))
+		from, to := int((sent.PictureStart()+150)*endRate), int((sent.PictureStart()+180)*endRate)
+		copy(x[from:to], quiet(30, 3))
+		c := config()
+		c.LossSeconds = 10
+		c.Plain = true
+		charts := hear(t, c, x, quiet(1, 4))
+		if len(charts) != 2 || charts[1].PhaseMeasured {
+			t.Fatalf("%v: %d charts", slope, len(charts))
+		}
+		late := charts[1]
+		pixels := 1e-6 * float64(late.Rows*late.Columns)
+		lean := (late.ClockPPM - 20) * pixels
+		t.Logf("%v: %.2f ± %.2f pixels of lean over %d rows", slope, lean, late.ClockDeviationPPM*pixels, late.Rows)
+		if math.Abs(lean) > 0.5 {
+			t.Errorf("%v: %.2f pixels of lean over %d rows", slope, lean, late.Rows)
+		}
+	}
+}

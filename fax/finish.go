@@ -57,9 +57,6 @@ func finish(v *Video, sp span, c Config) *Chart {
 		var found seam
 		g, found, upper, ch.SlantMeasured = m.unphased()
 		ch.LineStartConfidence = found.sure
-		if !ch.SlantMeasured {
-			ch.LineStartConfidence *= leaningRight
-		}
 	}
 	ch.Inverted = !upper
 	ch.sideband, ch.clock = m.sideband, m.clock

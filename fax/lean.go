@@ -33,6 +33,16 @@ func (e estimate) with(o estimate) estimate {
 	return estimate{(e.slant*a + o.slant*b) / (a + b), math.Sqrt(a * b / (a + b))}
 }
 
+// likelihood is that of e if what it estimates is distributed as o, but for a factor that e alone makes.
+func (e estimate) likelihood(o estimate) float64 {
+	if math.IsInf(e.deviation, 1) {
+		return 1
+	}
+	spread := math.Hypot(e.deviation, o.deviation)
+	z := (e.slant - o.slant) / spread
+	return math.Exp(-z*z/2) / spread
+}
+
 // clock is what is known of how the lines of a chart lie.
 type clock struct {
 	phasing   estimate // of the slant that is left in the lines, from phasing alone

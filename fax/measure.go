@@ -60,30 +60,54 @@ func (m *measure) phased(p phasing) (g grid, upper bool) {
 // at the beginning.
 func (m *measure) unphased() (g grid, found seam, upper, slanted bool) {
 	g = newGrid(float64(m.span.from), m.nominal, m.columns)
-	before := m.span.before
-	m.clock = clock{estimate{0, math.Inf(1)}, maxClockPPM * 1e-6}
-	if before.period != 0 { // the receiver's clock is the same whoever sends
+	if m.span.before.period != 0 {
+		g, found = m.carriedOn(g)
 		slanted = true
-		g = g.slanted(before.period*before.lpm/(60*VideoRate)-1, 0)
-		m.clock = clock{estimate{0, senderClock}, senderClock}
-		if m.lines >= leastSlantRows {
-			e := m.slantNear(g, m.lines, m.clock.phasing)
-			g = g.slanted(e.slant, 0)
-			m.clock = clock{estimate{-e.slant, senderClock}, e.deviation}
-		}
-	} else if e, strength := m.slant(g, m.lines, maxClockPPM*1e-6); strength > slantStrength {
-		slanted = true
-		m.clock.deviation = e.deviation
-		g = g.slanted(e.slant, 0)
+	} else {
+		g, found, slanted = m.joined(g)
 	}
-	levels, rows := readLevels(m.video, g, m.lines, m.offset, m.config.DeviationHz)
-	found = newPageView(levels, rows).findSeam(before.on(g, m.span.lpm, m.lines/2))
 	m.sideband += deadSectorRatio(found.level, found.level)
 	g.origin += found.middle * g.period
 	if found.middle > 0.02 { // more than the inaccuracy of the margin
 		g.origin -= g.period
 	}
 	return g, found, m.whiteIsUpper(), slanted
+}
+
+// carriedOn finds the lines by those of an earlier chart: the receiver's clock is the same whoever sends.
+func (m *measure) carriedOn(g grid) (grid, seam) {
+	before := m.span.before
+	g = g.slanted(before.period*before.lpm/(60*VideoRate)-1, 0)
+	page := estimate{0, math.Inf(1)}
+	if m.lines >= leastSlantRows {
+		page, _ = m.slant(g, m.lines, 5*senderClock)
+	}
+	known, all := before.slant(page)
+	g = g.slanted(all.slant, 0)
+	m.clock = clock{estimate{-all.slant, known.deviation}, all.deviation}
+	levels := readLevels(m.video, g, m.lines, m.offset, m.config.DeviationHz)
+	lays := []lay{{first: true}}
+	return g, newPageView(levels).findSeam(levels.seamPlaces(lays, m.lines), lays, before.on(g, m.span.lpm, m.lines/2))
+}
+
+// joined finds the lines of a picture of which nothing is known, and whether their slant is sure.
+func (m *measure) joined(g grid) (_ grid, found seam, slanted bool) {
+	levels := readLevels(m.video, g, m.lines, m.offset, m.config.DeviationHz)
+	p := newPageView(levels)
+	e, strength := m.slant(g, m.lines, maxClockPPM*1e-6)
+	whole := float64(p.columns * m.lines) // columns that a slant of one is
+	lays := p.lays(m.lines, maxClockPPM*1e-6*whole, e.slant*whole)
+	found = p.findSeam(levels.seamPlaces(lays, m.lines), lays, carried{})
+	half := m.lines / 2
+	g = g.slanted(lays[found.lay].lean/whole, half)
+	e = m.slantFrom(g, m.lines)
+	g = g.slanted(e.slant, half)
+	m.clock = clock{estimate{0, math.Inf(1)}, maxClockPPM * 1e-6}
+	slanted = found.laid > LeastSure || found.lay == 0 && strength > slantStrength
+	if slanted {
+		m.clock.deviation = e.deviation
+	}
+	return g, found, slanted
 }
 
 // slant measures the slant of the lines of g within ±limit, in lines a line, and how far it stands out (see
@@ -97,6 +121,13 @@ func (m *measure) slant(g grid, lines int, limit float64) (e estimate, strength 
 	e = st.slant(e, e.slant)
 	e.slant += coarse
 	return e, strength
+}
+
+// slantFrom measures the slant that is left in lines of g, which lean by some pixels at most.
+func (m *measure) slantFrom(g grid, lines int) (e estimate) {
+	st := newStack(m.video, g.foldable(), lines)
+	e.deviation = sharpestPixels / float64(m.columns*lines)
+	return st.slant(e, 0)
 }
 
 // slantNear measures the slant of the lines of g, of which something is known.

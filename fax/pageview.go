@@ -15,20 +15,29 @@ const worstRead = 6
 // pageView is a page with two levels as the trellis reads it, by columns: a circle of them, because nothing is known of
 // where the lines begin.
 type pageView struct {
-	columns, rows int
-	pixel         float64   // columns to a pixel of index 576
-	ink           []uint8   // by columns: 1 where the row has the level that is rarer on the page
-	doubt         []float32 // by columns: how near the trellis was to the other level, 0 to 1
-	upperPaper    bool      // the level that is more common is the higher frequency
-	inked         []int     // rows of each column that have ink
-	across        []int     // columns of each row that have ink
-	stay          [8]float64
+	pageLevels
+	rows       int
+	pixel      float64   // columns to a pixel of index 576
+	ink        []uint8   // by columns: 1 where the row has the level that is rarer on the page
+	doubt      []float32 // by columns: how near the trellis was to the other level, 0 to 1
+	upperPaper bool      // the level that is more common is the higher frequency
+	inked      []int     // rows of each column that have ink
+	across     []int     // columns of each row that have ink
+	stay       [8]float64
 }
 
-// readLevels reads lines of g: by columns, how probable the higher level is, from -1 to 1.
-func readLevels(v *Video, g grid, lines int, offset, deviation float64) (upper []float32, rows int) {
+// pageLevels is a page as the trellis reads it, a row a line or every so many lines.
+type pageLevels struct {
+	upper   []float32 // by columns: how probable the higher level is, from -1 to 1
+	columns int
+	line    []int // of each row
+}
+
+// readLevels reads lines of g.
+func readLevels(v *Video, g grid, lines int, offset, deviation float64) pageLevels {
 	l := newLevels(v, g, offset, deviation)
-	rows = min(lines, pageRows)
+	page := pageLevels{columns: l.source.grid.steps}
+	rows := min(lines, pageRows)
 	l.chain = firstChain
 	if paperIsLower(v, g, lines, offset) {
 		l.chain.toBlack, l.chain.toWhite = l.chain.toWhite, l.chain.toBlack
@@ -43,22 +52,22 @@ func readLevels(v *Video, g grid, lines int, offset, deviation float64) (upper [
 	for r, row := range read {
 		if snr[r] >= sorted[rows/2]-worstRead {
 			kept = append(kept, row)
+			page.line = append(page.line, r*lines/rows)
 		}
 	}
-	rows = len(kept)
-	upper = make([]float32, l.source.grid.steps*rows)
+	page.upper = make([]float32, page.columns*len(kept))
 	for r, row := range kept {
 		for c, u := range row {
-			upper[c*rows+r] = float32(u)
+			page.upper[c*len(kept)+r] = float32(u)
 		}
 	}
-	return upper, rows
+	return page
 }
 
 // newPageView looks at a page by its levels.
-func newPageView(upper []float32, rows int) *pageView {
-	n := len(upper) / rows
-	p := &pageView{columns: n, rows: rows, pixel: float64(n) / float64(Columns(576))}
+func newPageView(l pageLevels) *pageView {
+	n, rows, upper := l.columns, len(l.line), l.upper
+	p := &pageView{pageLevels: l, rows: rows, pixel: float64(n) / float64(Columns(576))}
 	sum := 0.0
 	for _, u := range upper {
 		sum += float64(u)

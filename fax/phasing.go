@@ -28,6 +28,10 @@ const phasingGroup = 8
 const (
 	pulseExplains = 0.5
 	pulseContrast = 0.6
+	// What a pulse leaves of a row is noise, which is unlike itself drawnCells farther on, beyond what rows are smoothed
+	// over. Of 512 cells some 100 are independent, so that drawnLimit is five standard deviations.
+	drawnCells = 8
+	drawnLimit = 0.5
 )
 
 // pulse is the best one in a row.
@@ -36,6 +40,7 @@ type pulse struct {
 	contrast float64 // of the pulse over the rest, in units of the deviation; negative if black
 	explains float64
 	half     bool
+	drawn    float64 // how alike what it leaves is to itself nearby: 0 is noise, 1 a picture
 }
 
 // findPulse looks for the best pulse of each form in a row of cells.
@@ -67,11 +72,45 @@ func findPulse(row []float64) pulse {
 				if half && contrast < 0 { // both halves are pulses: take the higher one
 					middle, contrast = middle+float64(n)/2, -contrast
 				}
-				best = pulse{math.Mod(middle, float64(n)), contrast, explains, half}
+				best = pulse{middle: math.Mod(middle, float64(n)), contrast: contrast, explains: explains, half: half}
 			}
 		}
 	}
+	best.drawn = restLikeness(row, best)
 	return best
+}
+
+// restLikeness is the correlation of what a pulse leaves of a row with itself drawnCells farther on, away from its edges, which
+// may be of another width: dark clouds between white margins look like phasing but for it.
+func restLikeness(row []float64, q pulse) float64 {
+	n := len(row)
+	in := PulseShare * float64(n) / 2
+	if q.half {
+		in = float64(n) / 4
+	}
+	// The rest and, if it is long, the pulse, each less its mean.
+	var products, squares float64
+	for _, side := range []float64{0, float64(n) / 2} {
+		reach := in
+		if side > 0 {
+			reach = float64(n)/2 - in
+		}
+		half := int(reach - PulseShare*float64(n))
+		if half < 4*drawnCells {
+			continue
+		}
+		middle := int(q.middle + side)
+		at := func(i int) float64 { return row[((middle+i)%n+n)%n] }
+		mean := 0.0
+		for i := -half; i <= half; i++ {
+			mean += at(i) / float64(2*half+1)
+		}
+		for i := -half; i <= half-drawnCells; i++ {
+			products += (at(i) - mean) * (at(i+drawnCells) - mean)
+			squares += ((at(i)-mean)*(at(i)-mean) + (at(i+drawnCells)-mean)*(at(i+drawnCells)-mean)) / 2
+		}
+	}
+	return products / (squares + 1e-12)
 }
 
 // phasingRun is a run of groups with the same pulse, the index of each group beside it.
@@ -97,7 +136,7 @@ func findPhasing(v *Video, g grid, limit int, offset, deviation float64, announc
 	for k := range limit / phasingGroup {
 		q := findPulse(boxed(profile(v, g, k*phasingGroup, phasingGroup, offset, deviation), 5))
 		power := v.power(int64(g.start(k*phasingGroup)), int64(g.start((k+1)*phasingGroup)))
-		good := q.explains > pulseExplains && math.Abs(q.contrast) > 2*pulseContrast
+		good := q.explains > pulseExplains && math.Abs(q.contrast) > 2*pulseContrast && (announced || q.drawn < drawnLimit)
 		if good && len(run.pulses) > 0 {
 			// At 500 ppm the pulse moves by 8 rows of 0.26 cells.
 			l := run.pulses[len(run.pulses)-1]

@@ -6,26 +6,41 @@ import "math"
 type seam struct {
 	middle float64 // share of the line
 	sure   float64 // probability that it is right within seamTolerance
+	lay    int     // how the lines lie, of those in question
+	laid   float64 // probability that they lie so
 	level  float64 // of its white, in units of the deviation: 1 or -1; 0 if the page does not tell
 }
 
 const (
 	// seamTolerance is how near, as a share of the line (three pixels), is right.
 	seamTolerance = 3.0 / 1810
-	// LeastSure is the probability from which on a line start is called found: of the charts that were not among those
-	// from which the weights were learnt, 93 to 96 in 100 were right that were called so (FIGURES.md, fax-line-start).
-	LeastSure = 0.75
-	// leaningRight is the share of the pages leaning by more than a pixel whose line start is right all the same, of those
-	// that the study has with a margin or a frame.
-	leaningRight = 0.5
+	// LeastSure is the probability from which on a line start is called found (FIGURES.md, fax-line-start, has how many in
+	// 100 are right of those that are called so).
+	LeastSure = 0.8
 	// paperShare of a page of two levels is paper, at least.
 	paperShare = 0.7
 )
 
+// seamPlaces are the places of a page of so many lines under each of its lays.
+func (l pageLevels) seamPlaces(lays []lay, lines int) (all []place) {
+	best := lay{sharp: math.Inf(-1), blank: math.Inf(-1)}
+	for _, y := range lays {
+		best.sharp, best.blank = max(best.sharp, y.sharp), max(best.blank, y.blank)
+	}
+	ppm := 1e6 / float64(l.columns*lines)
+	for k, y := range lays {
+		for _, c := range newPageView(l.upright(y.lean, lines)).places(y.first) {
+			c.lay = k
+			c.describeLay(y, best, ppm)
+			all = append(all, c)
+		}
+	}
+	return all
+}
+
 // findSeam weighs all places of a page. The probability of each goes as the exponential of its evidence, in nats; that it
 // is none of them has no evidence.
-func (p *pageView) findSeam(before carried) seam {
-	places := p.places()
+func (p *pageView) findSeam(places []place, lays []lay, before carried) (s seam) {
 	weight := make([]float64, len(places))
 	best, top := -1, 0.0
 	for i, c := range places {
@@ -35,21 +50,25 @@ func (p *pageView) findSeam(before carried) seam {
 		}
 		top = max(top, weight[i])
 	}
-	s := seam{level: p.paper()}
+	s.level = p.paper()
 	if best < 0 {
 		return s
 	}
 	near := seamTolerance * float64(p.columns)
-	sum, right := math.Exp(-top), 0.0
+	s.lay = places[best].lay
+	sum, right, laid := math.Exp(-top), 0.0, 0.0
 	for i, c := range places {
 		w := math.Exp(weight[i] - top)
 		sum += w
+		if math.Abs(lays[c.lay].lean-lays[s.lay].lean) <= layApart {
+			laid += w
+		}
 		if math.Abs(circular(c.middle()-places[best].middle(), float64(p.columns))) <= near {
 			right += w
 		}
 	}
 	c := places[best]
-	s.sure = right / sum
+	s.sure, s.laid = right/sum, laid/sum
 	s.middle = c.middle() / float64(p.columns)
 	if c.kind == strip && float64(c.to-c.from) > 0.01*float64(p.columns) { // a margin, and margins are white
 		s.level = 2*c.features[featureUpper] - 1
@@ -77,22 +96,23 @@ func (p *pageView) paper() float64 {
 	return -1
 }
 
-// score is the evidence for a place, in nats.
+// score is the evidence for a place, in nats, beside what is known of clocks before.
 func (c place) score() (sum float64) {
 	for k, f := range c.features {
 		sum += seamWeights[k] * f
 	}
-	return sum
+	return sum + c.clock
 }
 
-// seamWeights were learnt by TestFitSeam from 330 pages (those of grade.JoinedTrial with the seeds 1 to 220 and 331 to
-// 440), by the maximum likelihood of where their seams are.
+// seamWeights were learnt by TestFitSeam from 400 pages (those of grade.JoinedTrial with the seeds 1 to 400), by the
+// maximum likelihood of where their seams are and how they lean.
 var seamWeights = [featureCount]float64{
-	featureStrip: -1.004, featureOther: 6.038, featureUpper: 0.576, featureRule: -0.092,
-	featureCut: -2.723, featureWidth0: 4.346, featureWidth1: 1.363, featureWidth2: 1.026,
-	featureWidth3: 0.484, featureWidth4: 1.296, featureWidth5: 0.397, featureWidth6: -2.855,
-	featureRank: 0.606, featureOneLine: -0.520, featureTwoLines: 2.414, featureAlike: 2.527,
-	featureStep0: 0.410, featureStep1: -0.075, featureCrossed: -3.783, featureCorners: 0.907,
-	featureBroken: -0.045, featureBrokenRule: 0.153, featureBrokenCut: 0.317, featureThick: 1.699,
-	featureDark: 2.214,
+	featureStrip: -2.156, featureOther: 5.163, featureUpper: 0.345, featureRule: -0.545,
+	featureCut: -6.235, featureWidth0: 1.986, featureWidth1: 0.898, featureWidth2: 0.103,
+	featureWidth3: 1.927, featureWidth4: 1.243, featureWidth5: -0.330, featureWidth6: -1.090,
+	featureRank: 0.387, featureOneLine: 1.724, featureTwoLines: 3.411, featureAlike: 0.863,
+	featureStep0: 0.173, featureStep1: 0.299, featureCrossed: -4.172, featureCorners: 1.051,
+	featureBroken: -0.066, featureBrokenRule: 0.104, featureBrokenCut: 0.360, featureThick: 1.148,
+	featureDark: 1.601, featureMirrored: -1.078, featureLopsided: -0.917, featureRuleRank: 2.617,
+	featureSharp: 0.394, featureBlank: 0.156,
 }

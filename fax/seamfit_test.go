@@ -21,14 +21,20 @@ var (
 	fitSeam  = flag.Int("fitseam", 0, "fit the weights of the seam's evidence to so many charts")
 	fitFirst = flag.Int("fitfirst", 1, "the first seed")
 	fitCache = flag.String("fitcache", "", "file to keep the pages in; without -fitseam, files to read them from")
+	fitStyle = flag.String("fitstyle", "", "keep pages of this style alone")
 	fitCheck = flag.String("fitcheck", "", "files of other pages to judge the weights by")
 )
 
 type seamPage struct {
 	Style  string
-	Levels []int8
-	Rows   int
-	Truth  float64 // as a share of the line
+	Levels []int8 // at the nominal line rate
+	Line   []int
+	Lines  int
+	Truth  float64 // of the middle line, as a share of the line
+	Lean   float64 // over all lines, as a share of the line
+	Found  float64 // the lean by its sketch
+	Easy   bool    // with a margin or a frame
+	Note   string
 }
 
 // TestFitSeam fits the weights with which the evidence for a line start is weighed, by the maximum likelihood of where
@@ -101,21 +107,27 @@ func seamPages(n int) []seamPage {
 			defer wg.Done()
 			for i := range seeds {
 				layout, trial, rows, skipped := grade.JoinedTrial(uint64(*fitFirst + i))
+				if !strings.HasPrefix(layout.Style, *fitStyle) {
+					continue
+				}
 				m := layout.Draw(scenario.Width, rows)
-				_, middle := grade.SeamOf(m, skipped+1)
+				blank, middle := grade.SeamOf(m, skipped+1)
 				r, err := trial.RunLines(m)
 				if err != nil {
 					continue
 				}
-				// The page is looked at with the right clock: what a lean does to it is another matter.
 				d := r.Chart.Drawing
 				half := float64(d.Rows / 2)
 				centre := d.Origin + half*d.Period
-				d.Period /= 1 + r.ClockPixels/float64((rows-skipped)*scenario.Width)
+				period := d.Period / (1 + r.ClockPixels/float64((rows-skipped)*scenario.Width))
+				nominal := 60 / r.Chart.LPM * fax.VideoRate
+				d.Period = nominal
 				d.Origin = centre - half*d.Period
 				start := (middle - r.StartPixels) / scenario.Width
-				levels, rows := fax.PageLevels(r.Chart.Video, d)
-				pages[i] = seamPage{layout.Style, levels, rows, start - math.Floor(start)}
+				levels, line, found := fax.PageLevels(r.Chart.Video, d)
+				pages[i] = seamPage{layout.Style, levels, line, d.Rows, start - math.Floor(start),
+					(period/nominal - 1) * float64(d.Rows), found, blank >= scenario.Width/100 || layout.Frame > 0,
+					fmt.Sprintf("%+v %.1f dB", layout, trial.SNR)}
 			}
 		}()
 	}
@@ -129,24 +141,46 @@ func seamPages(n int) []seamPage {
 
 type seamExample struct {
 	style  string
+	note   string
+	easy   bool
+	lean   float64
 	truth  float64
 	places []fax.SeamPlace
+	sparse [][]seamFeature
 	right  []bool
 	any    bool // one of them is
 	page   int
 }
 
-const seamTolerance = 3.0 / scenario.Width
+type seamFeature struct {
+	kind  int
+	value float64
+}
+
+const (
+	seamTolerance = 3.0 / scenario.Width
+	leanTolerance = 5.0 / scenario.Width
+)
 
 func seamExamples(pages []seamPage) (all []seamExample) {
+	last := map[string]int{} // of pages that were kept twice, the later one counts
 	for i, p := range pages {
-		if p.Rows == 0 {
+		last[p.Note] = i
+	}
+	for i, p := range pages {
+		if p.Lines == 0 || last[p.Note] != i {
 			continue
 		}
-		places := fax.SeamPlaces(p.Levels, p.Rows)
-		e := seamExample{p.Style, p.Truth, places, make([]bool, len(places)), false, i}
+		places := fax.SeamPlaces(p.Levels, p.Line, p.Lines, p.Found)
+		note := fmt.Sprintf("%s, sketch's lean wrong by %.1f px", p.Note, (p.Found-p.Lean)*scenario.Width)
+		e := seamExample{p.Style, note, p.Easy, p.Lean, p.Truth, places, make([][]seamFeature, len(places)), make([]bool, len(places)), false, i}
 		for k, c := range places {
-			if math.Abs(math.Remainder(c.Middle-p.Truth, 1)) <= seamTolerance {
+			for j, f := range c.Features {
+				if f != 0 {
+					e.sparse[k] = append(e.sparse[k], seamFeature{j, f})
+				}
+			}
+			if math.Abs(math.Remainder(c.Middle-p.Truth, 1)) <= seamTolerance && math.Abs(c.Lean-p.Lean) <= leanTolerance {
 				e.right[k], e.any = true, true
 			}
 		}
@@ -160,9 +194,10 @@ func seamExamples(pages []seamPage) (all []seamExample) {
 func posterior(w []float64, e seamExample) (p []float64, none float64) {
 	p = make([]float64, len(e.places))
 	top := 0.0
-	for i, c := range e.places {
-		for k, f := range c.Features {
-			p[i] += w[k] * f
+	for i := range e.places {
+		p[i] = e.places[i].Clock
+		for _, f := range e.sparse[i] {
+			p[i] += w[f.kind] * f.value
 		}
 		top = max(top, p[i])
 	}
@@ -200,14 +235,14 @@ func fitWeights(all []seamExample) []float64 {
 			}
 			mass = max(mass, 1e-9)
 			loss -= math.Log(mass)
-			for i, c := range e.places {
+			for i := range e.places {
 				g := -p[i]
 				if e.right[i] {
 					g += p[i] / mass
 				}
 				if math.Abs(g) > 1e-6 {
-					for k, f := range c.Features {
-						gradient[k] += g * f
+					for _, f := range e.sparse[i] {
+						gradient[f.kind] += g * f.value
 					}
 				}
 			}
@@ -251,14 +286,18 @@ func judgeWeights(w []float64, all []seamExample) {
 			}
 		}
 		for k, t := range thresholds {
-			if sure >= t {
+			if e.easy && sure >= t {
 				sures[k]++
 				if e.right[best] {
 					both[k]++
 				}
 			}
 		}
-		for _, name := range []string{e.style, "all"} {
+		names := []string{e.style, "all"}
+		if e.easy {
+			names = append(names, "easy")
+		}
+		for _, name := range names {
 			r := rows[name]
 			if r == nil {
 				r = &count{}
@@ -273,8 +312,21 @@ func judgeWeights(w []float64, all []seamExample) {
 			}
 		}
 		if !e.right[best] {
-			fmt.Printf("page %d %s: sure %.2f, in reach %v, wrong by %.1f px\n", e.page+1, e.style, sure, e.any,
-				math.Remainder(e.places[best].Middle-e.truth, 1)*scenario.Width)
+			truth, at := 0.0, -1
+			for i, r := range e.right {
+				if r && p[i] > truth {
+					truth, at = p[i], i
+				}
+			}
+			fmt.Printf("page %d: sure %.2f, of the truth %.3f, in reach %v, wrong by %.1f px, lean by %.1f px: %s\n", e.page+1, sure, truth, e.any,
+				math.Remainder(e.places[best].Middle-e.truth, 1)*scenario.Width, (e.places[best].Lean-e.lean)*scenario.Width, e.note)
+			if at >= 0 {
+				for k, f := range e.places[at].Features {
+					if g := e.places[best].Features[k]; math.Abs(w[k]*(f-g)) > 0.5 {
+						fmt.Printf("  %d: %.2f instead of %.2f, %.1f nats\n", k, f, g, w[k]*(f-g))
+					}
+				}
+			}
 		}
 	}
 	for name, r := range rows {

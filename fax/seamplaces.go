@@ -5,9 +5,11 @@ import "math"
 // place is one where the sides of the page may meet: a strip of columns that are all paper or all ink, or the
 // edge between two columns.
 type place struct {
-	from, to int // columns; to may lie beyond the circle
+	from, to int // columns of the middle line; to may lie beyond the circle
+	lay      int // under which lean
 	kind     placeKind
 	features [featureCount]float64
+	clock    float64 // logarithm of how probable its clock error is
 }
 
 type placeKind int
@@ -24,8 +26,8 @@ func (c place) middle() float64 { return float64(c.from+c.to) / 2 }
 // nor end with it.
 const lineShare = 0.5
 
-// places are all of the page that come into question.
-func (p *pageView) places() []place {
+// places are all of the page that come into question, with cuts or without.
+func (p *pageView) places(cuts bool) []place {
 	var out []place
 	covered := make([]bool, p.columns)
 	mark := func(from, to int) {
@@ -47,18 +49,32 @@ func (p *pageView) places() []place {
 	for i := range out {
 		out[i].features[featureRank] = math.Log(float64(out[i].to-out[i].from) / widest)
 	}
+	rules, thickest := len(out), 0.0
 	for _, s := range p.lines() {
 		out = append(out, place{from: s[0], to: s[1], kind: rule})
 		p.describeRule(&out[len(out)-1])
+		thickest = max(thickest, p.body(s[0], s[1]))
 		mark(s[0], s[1])
 	}
+	for i := range out[rules:] {
+		c := &out[rules+i]
+		c.features[featureRuleRank] = math.Log(p.body(c.from, c.to) / thickest)
+	}
 	for c := range p.columns {
-		if !covered[c] && !covered[(c+p.columns-1)%p.columns] {
+		if cuts && !covered[c] && !covered[(c+p.columns-1)%p.columns] {
 			out = append(out, place{from: c, to: c, kind: cut})
 			p.describeCut(&out[len(out)-1])
 		}
 	}
 	return out
+}
+
+// body is how much ink a line down the page has, in columns.
+func (p *pageView) body(from, to int) (sum float64) {
+	for c := from; c < to; c++ {
+		sum += p.share(c)
+	}
+	return sum
 }
 
 // strips are the strips of columns that are blank (or all ink): segments in which it is the likeliest that all contrary

@@ -1,0 +1,34 @@
+package grade
+
+import (
+	"math"
+	"testing"
+
+	"ionoscribe/fax"
+	"ionoscribe/internal/scenario"
+	"ionoscribe/samples"
+)
+
+// Dark clouds between white margins, joined late, look like a white pulse on black, but what the pulse leaves is no
+// noise.
+func TestCloudsAreNoPhasing(t *testing.T) {
+	t.Parallel()
+	phased := 0
+	const pages = 6
+	for seed := uint64(4); seed < 4+pages; seed++ {
+		l := scenario.Layout{Style: "satellite", Left: 60, Right: 80, Seed: seed}
+		trial := FaxTrial{
+			Transmission: samples.FaxConfig{StartSeconds: -1, PhasingSeconds: -1}, SNR: 12, SkipSeconds: 5.2, Seed: seed,
+			Order: fax.Config{Plain: true},
+		}
+		r, err := trial.RunLines(l.Draw(scenario.Width, 160))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.Chart.PhaseMeasured {
+			t.Errorf("seed %d: phasing was found; the line start is wrong by %.1f pixels", seed, math.Abs(r.StartPixels+10))
+			phased++
+		}
+	}
+	t.Logf("phasing was found in %d of %d", phased, pages)
+}
