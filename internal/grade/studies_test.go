@@ -38,4 +38,4 @@ func TestFaxPolarityStudy(t *testing.T) { checkStudy(t, faxPolarityStudy, 16, 1,
 
 func TestFaxFalseStudy(t *testing.T) { checkStudy(t, faxFalseStudy, 8, 1, 1) }
 
-func TestFaxLineStartStudy(t *testing.T) { checkStudy(t, faxLineStartStudy, 12, 0.6, 0.8) }
+func TestFaxLineStartStudy(t *testing.T) { checkStudy(t, faxLineStartStudy, 12, 0.75, 1) }
