@@ -1,5 +1,7 @@
 package fax
 
+import "math"
+
 // Once a picture is known to have two levels, the trellis itself tells more closely how it lies in the video than
 // the discriminator could: on some rows, which are quick to try.
 const (
@@ -63,7 +65,8 @@ func (d *Drawing) alignSlant(v *Video, pivot int, known *clock) {
 	if known.deviation > pixel/2 {
 		at = st.sharpest(2 * pixel)
 	}
-	if e := st.slant(known.phasing, at); e.deviation < known.deviation {
+	e := st.slant(known.phasing, at)
+	if e.deviation = math.Hypot(e.deviation, known.doubt); e.deviation < known.deviation {
 		d.Origin -= float64(pivot) * d.Period * e.slant
 		d.Period *= 1 + e.slant
 		known.phasing.slant -= e.slant

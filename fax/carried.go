@@ -27,18 +27,19 @@ const (
 	sameClock = 0.2e-6
 )
 
-// slant is that of lines that were laid by the earlier line clock: what their page tells, together with that clock. A page
-// that agrees with it is of the same sender, unless it tells so little that another's would agree as well.
-func (c carried) slant(page estimate) (known, all estimate) {
+// slant is that of lines that were laid by the earlier line clock, by what their page tells and that clock, and what is
+// known of it. A page that agrees with that clock is of the same sender, unless it tells so little that another's would
+// agree as well.
+func (c carried) slant(page estimate) (float64, clock) {
 	same, other := estimate{0, math.Hypot(sameClock, c.clock)}, estimate{0, math.Hypot(senderClock, c.clock)}
 	a, b := sameSender*page.likelihood(same), (1-sameSender)*page.likelihood(other)
 	if a < b {
-		return other, other.with(page)
+		e := other.with(page)
+		return e.slant, clock{estimate{-e.slant, other.deviation}, e.deviation, 0}
 	}
-	all = same.with(page)
-	// It may be another's after all.
-	all.deviation = math.Hypot(all.deviation, math.Sqrt(b/(a+b))*other.with(page).deviation)
-	return same, all
+	e := same.with(page)
+	doubt := math.Sqrt(b/(a+b)) * other.with(page).deviation // it may be another's after all
+	return e.slant, clock{estimate{-e.slant, same.deviation}, math.Hypot(e.deviation, doubt), doubt}
 }
 
 // carry is what a finished chart tells of the charts behind it. lineStart is Config.LineStart, with which it was drawn.

@@ -46,7 +46,6 @@ func TestClockIsCarriedOn(t *testing.T) {
 		copy(x[from:to], quiet(30, 3))
 		c := config()
 		c.LossSeconds = 10
-		c.Plain = true
 		charts := hear(t, c, x, quiet(1, 4))
 		if len(charts) != 2 || charts[1].PhaseMeasured {
 			t.Fatalf("%v: %d charts", slope, len(charts))
@@ -55,7 +54,7 @@ func TestClockIsCarriedOn(t *testing.T) {
 		pixels := 1e-6 * float64(late.Rows*late.Columns)
 		lean := (late.ClockPPM - 20) * pixels
 		t.Logf("%v: %.2f ± %.2f pixels of lean over %d rows", slope, lean, late.ClockDeviationPPM*pixels, late.Rows)
-		if math.Abs(lean) > 0.5 {
+		if math.Abs(lean) > 0.3 {
 			t.Errorf("%v: %.2f pixels of lean over %d rows", slope, lean, late.Rows)
 		}
 	}

@@ -47,6 +47,7 @@ func (e estimate) likelihood(o estimate) float64 {
 type clock struct {
 	phasing   estimate // of the slant that is left in the lines, from phasing alone
 	deviation float64  // of the slant of the lines, from all that was heard
+	doubt     float64  // the part of it that no closer look at the lines takes away: phasing may be another's
 }
 
 // slant is that of the stack, searched for near at, together with what was known of it.

@@ -47,11 +47,11 @@ func (m *measure) phased(p phasing) (g grid, upper bool) {
 	phasing = estimate{0, phases.deviation}
 	first := m.pictureStart(g, p, upper)
 
-	m.clock = clock{phasing, phasing.deviation}
+	m.clock = clock{phasing, phasing.deviation, 0}
 	if lines := int((float64(m.span.to) - g.start(first)) / g.period); lines >= leastSlantRows {
 		both := m.slantNear(g.from(first), lines, phasing)
 		g = g.slanted(both.slant, middle)
-		m.clock = clock{estimate{-both.slant, phasing.deviation}, both.deviation}
+		m.clock = clock{estimate{-both.slant, phasing.deviation}, both.deviation, 0}
 	}
 	return g.from(first), upper
 }
@@ -82,9 +82,9 @@ func (m *measure) carriedOn(g grid) (grid, seam) {
 	if m.lines >= leastSlantRows {
 		page, _ = m.slant(g, m.lines, 5*senderClock)
 	}
-	known, all := before.slant(page)
-	g = g.slanted(all.slant, 0)
-	m.clock = clock{estimate{-all.slant, known.deviation}, all.deviation}
+	slant, known := before.slant(page)
+	g = g.slanted(slant, 0)
+	m.clock = known
 	levels := readLevels(m.video, g, m.lines, m.offset, m.config.DeviationHz)
 	lays := []lay{{first: true}}
 	return g, newPageView(levels).findSeam(levels.seamPlaces(lays, m.lines), lays, before.on(g, m.span.lpm, m.lines/2))
@@ -102,7 +102,7 @@ func (m *measure) joined(g grid) (_ grid, found seam, slanted bool) {
 	g = g.slanted(lays[found.lay].lean/whole, half)
 	e = m.slantFrom(g, m.lines)
 	g = g.slanted(e.slant, half)
-	m.clock = clock{estimate{0, math.Inf(1)}, maxClockPPM * 1e-6}
+	m.clock = clock{estimate{0, math.Inf(1)}, maxClockPPM * 1e-6, 0}
 	slanted = found.laid > LeastSure || found.lay == 0 && strength > slantStrength
 	if slanted {
 		m.clock.deviation = e.deviation
