@@ -40,6 +40,7 @@ type speller struct {
 	doubt   doubt // before the first pending character
 	pending []received
 	place   standing // of the next character
+	before  Code     // that of the last character
 	shifted bool     // the last code was a shift
 	line    int      // what has come of a new line
 }
@@ -51,6 +52,7 @@ const (
 	inWord  standing = iota
 	atWord           // where a word may begin
 	atStart          // of a transmission
+	inIdle           // after a shift that was sent again
 	countPlaces
 )
 
@@ -73,6 +75,7 @@ const (
 	pWordShift = 0.1   // to the other case between words
 	// pFirstShift: a transmission begins with a shift, unless it is joined.
 	pFirstShift = 0.5
+	pIdle       = 0.8  // idle with shifts goes on
 	pFigure     = 0.07 // a digit, before all is made to be 1
 	pSign       = 0.01 // punctuation
 	pSenseless  = 0.0005
@@ -118,7 +121,9 @@ func priorOf(c Code, r rune, s Shift, at standing) float64 {
 	switch {
 	case at == atStart && (c == LettersShift || c == FiguresShift):
 		return pFirstShift
-	case at == atWord && (c == LettersShift && s == Figures || c == FiguresShift && s == Letters):
+	case at == inIdle && (c == LettersShift && s == Letters || c == FiguresShift && s == Figures):
+		return pIdle / (1 - pIdle) // the others have 1 in all
+	case (at == atWord || at == inIdle) && (c == LettersShift && s == Figures || c == FiguresShift && s == Letters):
 		return pWordShift
 	case c == LettersShift && s == Figures:
 		return pUnshift
@@ -175,12 +180,16 @@ func (s *speller) add(r received) {
 		}
 	}
 	r.place = s.place
+	again := r.best == s.before && (r.best == LettersShift || r.best == FiguresShift)
+	s.before = r.best
 	switch letter := s.rune[Letters][r.best]; {
+	case again:
+		s.place = inIdle
 	case letter == ' ' || letter == '\r' || letter == '\n':
 		s.place = atWord
 	case letter != 0: // a shift does not begin the word
 		s.place = inWord
-	case s.place == atStart:
+	case s.place == atStart || s.place == inIdle:
 		s.place = atWord
 	}
 	s.pending = append(s.pending, r)

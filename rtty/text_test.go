@@ -66,3 +66,21 @@ func TestCase(t *testing.T) {
 		t.Errorf("with both shifts in holes: %q", got)
 	}
 }
+
+// A unit that is in doubt makes no letter of a shift that is sent again and again.
+func TestIdleDoubt(t *testing.T) {
+	var s speller
+	s.begin(ITA2, false)
+	for i := range 12 {
+		r := received{trust: 1, units: [8]float32{50, 50, 50, 50, 50}}
+		if i == 6 {
+			r.units[0] = -2
+		}
+		s.add(r)
+	}
+	for len(s.pending) > 0 {
+		if _, c := s.first(); c.rune != 0 {
+			t.Errorf("%q is printed", c.rune)
+		}
+	}
+}

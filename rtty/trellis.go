@@ -285,7 +285,7 @@ func (r *trellis) evidence(l *levels, start, extra int64, follows bool) float64 
 	i, j := start&gridMask, (start+r.length-perElement)&gridMask
 	sum := max(-either(0, m[i]-s[i]), least) + max(-either(0, s[j]-m[j]), least)
 	if !follows {
-		return float64(sum) - 1
+		return min(float64(sum)-1, r.gain(m, s, start)-leastGain)
 	}
 	most := slices.Max(r.lnExtra[:])
 	if extra > mostExtra { // mark before the start is evidence too
@@ -309,14 +309,18 @@ func (r *trellis) present(l *levels, g int64) bool {
 	return s[i]+max(m[j], s[j]) > 2*leastPresence
 }
 
-// gain is how much likelier a character at g is than idle mark that goes on: noise makes some in a long one.
+// gain is how much likelier a character at g is than idle mark that goes on, heard or in a fade: noise makes some in a
+// long one.
 func (r *trellis) gain(m, s *[gridSize]float32, g int64) float64 {
 	sum := r.character(m, s, g)
+	idle, faded := -lnPause-lnResume, 0.0 // a fade is as likely as a character is
 	for range r.units + 2 {
-		sum -= float64(m[g&gridMask])
+		p := float64(m[g&gridMask])
+		idle += p
+		faded += max(p, 0)
 		g += perElement
 	}
-	return sum + lnPause + lnResume
+	return sum - max(idle, faded)
 }
 
 // novelty is the squared share of the last characters that were others: what repeats every few elements, the beat
