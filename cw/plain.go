@@ -298,7 +298,7 @@ func (t *trellis) heardSign(k kind, sure float64) {
 }
 
 // heardGap takes the gap before it.
-func (t *trellis) heardGap(after uint8, ifWord, ifCharacter float64, word bool) {
+func (t *trellis) heardGap(after uint8, ifWord, ifCharacter, word float64) {
 	if p := t.plain; p != nil {
 		plain, usual := float64(p.language.gap[p.heard.beforeGap]), math.Exp(float64(t.logWordAfter[after]))
 		p.speaks += math.Log((plain*ifWord + (1-plain)*ifCharacter) / (usual*ifWord + (1-usual)*ifCharacter))

@@ -321,7 +321,7 @@ func (t *track) learn(c found, sure float64) {
 		t.sender.hear(characterLength, x, weight*(1-word))
 		t.sender.hear(wordLength, x, weight*word)
 		ifWord, ifCharacter := t.trellis.likely(steps)
-		t.trellis.heardGap(c.length, ifWord, ifCharacter, c.word)
+		t.trellis.heardGap(c.length, ifWord, ifCharacter, word)
 		if t.gaps.hear(x) {
 			inWord := 1
 			if !c.word {

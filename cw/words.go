@@ -126,8 +126,9 @@ func (w *words) update() {
 }
 
 // heardGap takes the gap after so many characters of a word: its likelihood by its length alone if it is one between
-// words and if it is one between characters, and which it was taken for.
-func (w *words) heardGap(after uint8, ifWord, ifCharacter float64, word bool) {
+// words and if it is one between characters, and how probable it is that it is one between words: what is printed is no
+// evidence, or words that were not told once would never be told again.
+func (w *words) heardGap(after uint8, ifWord, ifCharacter, word float64) {
 	most := math.Inf(-1)
 	for k := range w.speaks {
 		if k > 0 && k < shortestGroup {
@@ -140,14 +141,13 @@ func (w *words) heardGap(after uint8, ifWord, ifCharacter float64, word bool) {
 	for k := range w.speaks {
 		w.speaks[k] = max(w.speaks[k]-most, -mostSpeaks)
 	}
-	if word {
-		for i := range w.ended {
-			w.ended[i] *= wordMemory
-			w.went[i] *= wordMemory
-		}
-		w.ended[after]++
-	} else {
-		w.went[after]++
+	for i := range w.ended {
+		w.ended[i] *= 1 - word*(1-wordMemory)
+		w.went[i] *= 1 - word*(1-wordMemory)
+	}
+	if after < longestWord { // of longer ones a gap has been missed, which tells nothing of this one
+		w.ended[after] += word
+		w.went[after] += 1 - word
 	}
 	w.update()
 }
