@@ -37,7 +37,7 @@ const (
 
 	// What is no Morse may take so many steps of the bank a second in the mean, of a microsecond or so each: some 1/200 of
 	// real time. What turns out to be Morse is free, as it happens once a signal. A signal of -13 dB is found by trying it
-	// time and again: with 3e3 a tenth of all messages is missed that is found with 5e3 (grade cw --snr=-13).
+	// time and again (grade cw --snr=-13).
 	creditSecond = 5e3
 	mostCredit   = 300e3 // in one go,
 	signalCredit = 5e3   // and so many for each signal that is wanted, as all may begin at once

@@ -24,7 +24,7 @@ const (
 	glanceShare  = 0.8  // of lengths that are as they should be; the others are cut wrongly
 	glanceSpread = 0.2  // any sender's, and what weighting makes of it
 	glanceOff    = 2.5  // base samples, that the cells make it wrong by
-	glanceSees   = 40.0 // energy of a dot over the noise from which on it is cut rightly (measured)
+	glanceSees   = 40.0 // energy of a dot over the noise from which on it is cut rightly (own estimate: of less, noise hides a gap of a dot from glanceSwitch)
 	glanceBehind = 12.0 // nats by which the score of a speed that is tried may be less than the best
 )
 
