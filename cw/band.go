@@ -22,6 +22,8 @@ type band struct {
 	rejected   [64]rejection
 	rejections int
 	credit     float64 // steps of the bank that may be spent in vain
+	spent      float64 // in all
+	limit      float64 // of what is spent in vain; 0: none but the credit that comes in
 	busy       bool    // more would have been
 }
 
@@ -52,7 +54,7 @@ func (b *band) reset() {
 	b.spare = append(b.spare, b.tracks...)
 	b.tracks = b.tracks[:0]
 	b.end, b.chosen, b.number = 0, nil, 0
-	b.credit, b.busy = fullCredit(b.config), false
+	b.credit, b.busy = b.fullCredit(), false
 	b.rejected, b.rejections = [64]rejection{}, 0
 	b.spectrum.reset()
 }
@@ -94,7 +96,9 @@ func (b *band) seek() {
 	if p := b.config.PitchHz; p != 0 {
 		lowest, highest = p-centreHz-30, p-centreHz+30
 	}
-	b.credit = min(b.credit+creditSecond*seekHops*hopSeconds, fullCredit(b.config))
+	if b.limit == 0 {
+		b.credit = min(b.credit+creditSecond*seekHops*hopSeconds, fullCredit(b.config))
+	}
 	peaks := b.spectrum.find(lowest, highest, leastPeak)
 	kept := b.tracks[:0]
 	full := len(b.tracks) >= b.most() || b.busy
@@ -139,10 +143,18 @@ func (b *band) seek() {
 
 func fullCredit(c Config) float64 { return mostCredit + signalCredit*float64(c.Signals) }
 
+func (b *band) fullCredit() float64 {
+	if b.limit != 0 {
+		return b.limit
+	}
+	return fullCredit(b.config)
+}
+
 // spend notes the cost of a track, in steps of the bank.
 func (b *band) spend(t *track, steps float64) {
 	t.cost += steps
 	b.credit -= steps
+	b.spent += steps
 }
 
 // lock looks for the speeds of signals whose time has come, that which has waited longest first, while there is credit.

@@ -103,6 +103,17 @@ func (d *Decoder) Flush() {
 	d.front.Reset()
 }
 
+// Searched is how many steps in all, since New, pitches and speeds were tried on, a microsecond or so each: the work of
+// searching, by which whoever has many decoders may share it out.
+func (d *Decoder) Searched() float64 { return d.band.spent }
+
+// LimitSearch lets it search for so many steps in vain at most, and one try more, between one Flush and the next: for short
+// recordings that are hardly Morse.
+func (d *Decoder) LimitSearch(steps float64) {
+	d.band.limit = steps
+	d.band.credit = min(d.band.credit, steps)
+}
+
 // sample is the index in the audio of a time in band samples since the last Flush.
 func (d *Decoder) sample(t float64) int64 {
 	return d.base + min(max(0, int64(t*d.config.SampleRate/bandRate+0.5)), d.total-d.base)

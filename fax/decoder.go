@@ -88,6 +88,7 @@ func New(c Config, e Events) (*Decoder, error) {
 		return nil, err
 	}
 	d := &Decoder{config: c, events: e, front: front, window: make([]cell, agreementCells)}
+	d.tones.spectra = new(toneSpectra)
 	d.reset()
 	return d, nil
 }
@@ -99,7 +100,7 @@ func (d *Decoder) reset() {
 	d.pending = d.pending[:0]
 	d.video = new(Video)
 	d.guard = newGuard()
-	d.tones = toneSearch{}
+	d.tones = toneSearch{spectra: d.tones.spectra}
 	d.coarse = newCoarse()
 	d.chart, d.inTone, d.heard, d.agreed, d.lost, d.nextLook = nil, 0, 0, 0, 0, 0
 	d.ended = 0
@@ -136,6 +137,10 @@ func (d *Decoder) Flush() {
 	}
 	d.reset()
 }
+
+// Searched is how often in all, since New, something was looked at closely because it may be a control tone, a millisecond or so
+// each: the work of searching, by which whoever has many decoders may share it out.
+func (d *Decoder) Searched() int { return d.tones.spectra.asked }
 
 // process handles whole hops.
 func (d *Decoder) process() {

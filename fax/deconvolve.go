@@ -9,13 +9,15 @@ import "math"
 // Gaussian is put together with its true prior, and the Gaussian is set to have the mean and variance that come out.
 // Elements are counted from white here, black being -1, so that what lies beyond the ends is zero.
 type deconvolver struct {
-	taps     [band + 1]float64 // whitened
-	gram     [band + 1]float64 // their autocorrelation over the noise
-	steps    []float64         // whitened, less white
-	sites    []site
-	l        [][band + 1]float64 // factors of the precision matrix, l·diag(d)·lᵀ: of element i with i-k
-	d        []float64
-	cov      [][band + 1]float64 // covariance of element i with i-k
+	taps  [band + 1]float64 // whitened
+	gram  [band + 1]float64 // their autocorrelation over the noise
+	steps []float64         // whitened, less white
+	sites []site
+	// The precision matrix is l·diag(d)·lᵀ: of element i with i+k, column[i][band-k].
+	column   [][band]float64
+	inverse  []float64                     // of d
+	near     [nearRows][2*band + 1]float64 // covariance of element i with i+k, near[i%nearRows][band+k]
+	cov      []float64                     // of each element with itself
 	rhs      []float64
 	mean     []float64
 	like     []shares // how probable black, white and grey are
@@ -26,6 +28,8 @@ type deconvolver struct {
 const (
 	// band is how far elements lie apart at most that meet in a whitened step.
 	band = responseTaps - 1 + whitening
+	// nearRows hold those elements, a power of two.
+	nearRows = 16
 	// deconvolverRounds of expectation propagation: five gain two-level charts of 39 dB some dB, anti-aliased ones nothing
 	// (simulation).
 	deconvolverRounds = 3
@@ -65,8 +69,8 @@ type site struct{ precision, weighted float64 }
 
 func newDeconvolver(n int) *deconvolver {
 	return &deconvolver{
-		steps: make([]float64, n+band), sites: make([]site, n), l: make([][band + 1]float64, n), d: make([]float64, n),
-		cov: make([][band + 1]float64, n), rhs: make([]float64, n), mean: make([]float64, n),
+		steps: make([]float64, n+band), sites: make([]site, n), column: make([][band]float64, n), inverse: make([]float64, n),
+		cov: make([]float64, n), rhs: make([]float64, n), mean: make([]float64, n),
 		like: make([]shares, n), out: make([]float32, n), variance: make([]float64, n),
 	}
 }
@@ -112,68 +116,71 @@ func (e *deconvolver) run(b []float32, r *response, prior []shares) {
 	}
 }
 
-// solve sets the means and covariances that the row has with the sites.
+// solve sets the means and covariances that the row has with the sites. It is most of the work of a soft chart, so its
+// inner loops run along rows in memory.
 func (e *deconvolver) solve() {
 	n := len(e.sites)
 	for i := range n {
-		row := &e.l[i]
+		row := e.gram // times d for now: of i with i-k
 		reach := min(band, i)
-		d := e.gram[0] + e.sites[i].precision
-		m := e.rhs[i] + e.sites[i].weighted
-		for k := reach; k > 0; k-- { // times d for now
-			other := &e.l[i-k]
-			sum := e.gram[k]
-			for q := k + 1; q <= reach; q++ {
-				sum -= row[q] * other[q-k]
+		for q := reach; q > 1; q-- {
+			v, nearer := row[q], row[1:q]
+			for k, l := range e.column[i-q][band+1-q:][:len(nearer)] {
+				nearer[k] -= v * l
 			}
-			row[k] = sum
 		}
+		d := row[0] + e.sites[i].precision
+		m := e.rhs[i] + e.sites[i].weighted
 		for k := 1; k <= reach; k++ {
-			t := row[k] / e.d[i-k]
+			t := row[k] * e.inverse[i-k]
 			d -= t * row[k]
 			m -= t * e.mean[i-k]
-			row[k] = t
+			e.column[i-k][band-k] = t
 		}
-		e.d[i], e.mean[i] = d, m
+		e.inverse[i], e.mean[i] = 1/d, m
 	}
+	e.near = [nearRows][2*band + 1]float64{}
 	for i := n - 1; i >= 0; i-- {
 		reach := min(band, n-1-i)
-		m := e.mean[i] / e.d[i]
-		var l, cov [band + 1]float64 // of i+k with i
-		for k := 1; k <= reach; k++ {
-			l[k] = e.l[i+k][k]
-			m -= l[k] * e.mean[i+k]
+		m := e.mean[i] * e.inverse[i]
+		var l [band]float64 // of i+1+k with i
+		for k := range reach {
+			l[k] = e.column[i][band-1-k]
+			m -= l[k] * e.mean[i+1+k]
 		}
 		e.mean[i] = m
 		// Covariances within the band (Takahashi, Fagan and Chen, IEEE PICA Conference 1973).
-		own := 1 / e.d[i]
+		own := e.inverse[i]
+		row := &e.near[i%nearRows]
 		for k := 1; k <= reach; k++ {
-			sum := 0.0
-			for q := 1; q < k; q++ {
-				sum -= l[q] * e.cov[i+k][k-q]
-			}
-			for q := k; q <= reach; q++ {
-				sum -= l[q] * e.cov[i+q][q-k]
-			}
-			cov[k] = sum
-			own -= l[k] * sum
+			other := &e.near[(i+k)%nearRows]
+			v := -dot(&l, (*[band]float64)(other[band+1-k:]))
+			own -= l[k-1] * v
+			row[band+k], other[band-k] = v, v
 		}
-		for k := 1; k <= reach; k++ {
-			e.cov[i+k][k] = cov[k]
-		}
-		e.cov[i][0] = own
+		row[band], e.cov[i] = own, own
 	}
 }
+
+// dot is the sum of products, for a band of 12, which is written out: a loop takes twice as long.
+func dot(a, b *[band]float64) float64 {
+	x := a[0]*b[0] + a[1]*b[1] + a[2]*b[2] + a[3]*b[3]
+	y := a[4]*b[4] + a[5]*b[5] + a[6]*b[6] + a[7]*b[7]
+	z := a[8]*b[8] + a[9]*b[9] + a[10]*b[10] + a[11]*b[11]
+	return x + y + z
+}
+
+var _ = [1]struct{}{}[band-12] // does not compile for another
 
 // update sets the site of element i and returns the element's mean and how probably it is grey. Before the sites have
 // settled, the mean of a grey is drawn towards that of its prior, if its filter tells little of an element alone; that of
 // the row as a whole is not.
 func (e *deconvolver) update(i int, prior shares) (mean, grey float64) {
 	s := &e.sites[i]
-	whole := 1 / e.cov[i][0]
+	whole := 1 / e.cov[i]
 	precision := whole - s.precision
 	if precision < leastPrecision {
-		e.variance[i] = e.cov[i][0]
+		e.variance[i] = e.cov[i]
 		return e.mean[i], 1
 	}
 	v := 1 / precision

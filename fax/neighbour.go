@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"github.com/mjibson/go-dsp/fft"
+	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // A neighbour is another signal in the video: Morse, a teleprinter, a carrier or speech, beside the picture's band or
@@ -35,12 +35,12 @@ type limits []float64
 // powerSpectrum is the mean power of the lines of at most count short spectra between from and to.
 func powerSpectrum(v *Video, from, to int64, count int) []float64 {
 	power := make([]float64, spectrumLength)
-	z, x := make([]complex64, spectrumLength), make([]complex128, spectrumLength)
+	z, short := make([]complex64, spectrumLength), newShortSpectra()
 	step := max((to-from)/int64(count), spectrumLength/2)
 	n := 0.0
 	for at := from; at+spectrumLength <= to; at += step {
 		v.Read(z, at)
-		for k, c := range shortSpectrum(x, z) {
+		for k, c := range short.of(z) {
 			power[k] += real(c)*real(c) + imag(c)*imag(c)
 		}
 		n++
@@ -58,13 +58,26 @@ var hann = func() (w [spectrumLength]float64) {
 	return w
 }()
 
-// shortSpectrum is that of z; x is work space.
-func shortSpectrum(x []complex128, z []complex64) []complex128 {
-	for i, c := range z {
-		x[i] = complex128(c) * complex(hann[i], 0)
-	}
-	return fft.FFT(x)
+// shortSpectra transforms spectrumLength samples at a time, and back.
+type shortSpectra struct {
+	fft  *fourier.CmplxFFT
+	x, y []complex128
 }
+
+func newShortSpectra() *shortSpectra {
+	return &shortSpectra{fourier.NewCmplxFFT(spectrumLength), make([]complex128, spectrumLength), make([]complex128, spectrumLength)}
+}
+
+// of is the spectrum of z within a Hann window, until the next is asked.
+func (s *shortSpectra) of(z []complex64) []complex128 {
+	for i, c := range z {
+		s.x[i] = complex(float64(real(c))*hann[i], float64(imag(c))*hann[i])
+	}
+	return s.fft.Coefficients(s.y, s.x)
+}
+
+// back is what has a spectrum, until the next is asked, times spectrumLength.
+func (s *shortSpectra) back(y []complex128) []complex128 { return s.fft.Sequence(s.x, y) }
 
 // outside is what is expected of a spectrum, if there is no neighbour beyond sideHz from offset: it only falls there.
 func outside(power []float64, offset float64) []float64 {
@@ -161,11 +174,11 @@ func (l limits) clean(v, residual *Video) *Video {
 	// Four Hann windows overlap, at the analysis and at the synthesis: their products add up to 1.5 everywhere.
 	const hop = spectrumLength / 4
 	w := &Video{first: v.first, end: v.first}
-	z, x := make([]complex64, spectrumLength), make([]complex128, spectrumLength)
+	z, short := make([]complex64, spectrumLength), newShortSpectra()
 	removed := make([]complex64, spectrumLength)
 	for at := v.first - spectrumLength + hop; at < v.end; at += hop {
 		residual.Read(z, at)
-		y, over := shortSpectrum(x, z), false
+		y, over := short.of(z), false
 		for k, c := range y {
 			if p := real(c)*real(c) + imag(c)*imag(c); p > 2*l[k] {
 				y[k] = c * complex(1-math.Sqrt(l[k]/p), 0)
@@ -175,8 +188,9 @@ func (l limits) clean(v, residual *Video) *Video {
 			}
 		}
 		if over {
-			for i, c := range fft.IFFT(y) {
-				removed[i] += complex64(c * complex(hann[i]/1.5, 0))
+			for i, c := range short.back(y) {
+				w := hann[i] / (1.5 * spectrumLength)
+				removed[i] += complex(float32(real(c)*w), float32(imag(c)*w))
 			}
 		}
 		n := min(hop, v.end-at)

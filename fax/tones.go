@@ -3,7 +3,7 @@ package fax
 import (
 	"math"
 
-	"github.com/mjibson/go-dsp/fft"
+	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // Control tones are alternations of black and white. They are looked for in the video, as the imaginary part
@@ -62,6 +62,27 @@ type toneSearch struct {
 	tone     int     //
 	hz       float64 // with this error of its frequency
 	missing  int     // hops in a row without it
+
+	spectra *toneSpectra
+}
+
+// toneSpectra are made when they are asked for first, and kept.
+type toneSpectra struct {
+	asked int // so often in all
+	z     []complex128
+	x     []float64
+	real  *fourier.FFT
+	whole *fourier.CmplxFFT
+	lines []complex128
+}
+
+func (t *toneSpectra) make() {
+	const n = toneHops * toneHop
+	if t.z == nil {
+		t.z, t.x, t.lines = make([]complex128, n), make([]float64, n), make([]complex128, n)
+		t.real, t.whole = fourier.NewFFT(n), fourier.NewCmplxFFT(n)
+	}
+	t.asked++
 }
 
 // toneFound is a control tone that has just been believed.
@@ -200,25 +221,30 @@ func (t *toneSearch) search(i int) (from int64, off float64, ok bool) {
 	if gaps > toneGaps {
 		return from, off, false
 	}
-	z := make([]complex128, 0, len(t.video)) // oldest first; asked, and allocated, only when all else fits
+	if t.spectra == nil {
+		t.spectra = new(toneSpectra)
+	}
+	t.spectra.make()     // only when all else fits
+	z := t.spectra.z[:0] // oldest first
 	for h := range int64(toneHops) {
 		for _, c := range t.video[(t.hop+h)%toneHops*toneHop:][:toneHop] {
 			z = append(z, complex128(c))
 		}
 	}
-	return from, off, strongestLine(z, toneHz[i]) && alternates(z, toneHz[i]+off, toneLines[i])
+	return from, off, t.spectra.strongestLine(toneHz[i]) && t.spectra.alternates(toneHz[i]+off, toneLines[i])
 }
 
 // otherLines is the power that other lines may have. At -3 dB SNR the strongest of 4000 lines of noise had 0.13 of a
 // tone's power in 270 trials; in an hour of synthetic music it had 0.5 once and 1 or more 55 times.
 const otherLines = 0.25
 
-// strongestLine reports whether the tone at hz is by far the strongest line of the brightness of z: sounds with
+// strongestLine reports whether the tone at hz is by far the strongest line of the brightness: sounds with
 // harmonics have lines at 300, 450 or 675 Hz by chance, but many more.
-func strongestLine(z []complex128, hz float64) bool {
+func (t *toneSpectra) strongestLine(hz float64) bool {
 	const low = 100 // Hz; below lie lines, fades, beats
+	z, x := t.z, t.x
+	clear(x)
 	bin := VideoRate / float64(len(z))
-	x := make([]float64, len(z))
 	for h := 0; h < len(z); h += toneHop {
 		part := x[h : h+toneHop]
 		mean := 0.0
@@ -239,7 +265,7 @@ func strongestLine(z []complex128, hz float64) bool {
 		}
 	}
 	inside, outside := 0.0, 0.0
-	for k, c := range fft.FFTReal(x)[:len(x)/2] {
+	for k, c := range t.real.Coefficients(t.lines[:len(x)/2+1], x)[:len(x)/2] {
 		p := real(c)*real(c) + imag(c)*imag(c)
 		switch f := float64(k) * bin; {
 		case math.Abs(f-hz) < 1.5*toneTolerance*hz:
@@ -267,12 +293,13 @@ const (
 	lineWidthHz = 1.5
 )
 
-// alternates reports whether z is such an alternation, of so many lines.
-func alternates(z []complex128, hz float64, lines int) bool {
+// alternates reports whether the video is such an alternation, of so many lines.
+func (t *toneSpectra) alternates(hz float64, lines int) bool {
+	z := t.z
 	bin := VideoRate / float64(len(z))
 	middle := len(z) / 2
 	sums := make([]float64, len(z)+1) // of the power in the bins, from the lowest frequency on
-	spectrum := fft.FFT(z)
+	spectrum := t.whole.Coefficients(t.lines, z)
 	for i := range z {
 		c := spectrum[(i+len(z)-middle)%len(z)]
 		sums[i+1] = sums[i] + real(c)*real(c) + imag(c)*imag(c)

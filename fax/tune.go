@@ -1,11 +1,6 @@
 package fax
 
-import (
-	"math"
-	"math/cmplx"
-
-	"github.com/mjibson/go-dsp/fft"
-)
+import "math"
 
 // White and black last long in the margin, the background and the phasing lines: they are peaks of the mean
 // spectrum, free of the bias that noise puts on a discriminator.
@@ -21,23 +16,21 @@ const maxOffsetHz = 160
 // evenly spread. Bin k is at k·VideoRate/spectrumLength Hz, negative frequencies in the upper half.
 func meanSpectrum(v *Video, from, to int64, count int) []float64 {
 	z := make([]complex64, spectrumLength)
-	x := make([]complex128, spectrumLength)
+	short := newShortSpectra()
 	power := make([]float64, spectrumLength)
 	step := max((to-from)/int64(count), spectrumLength/2)
 	for at := from; at+spectrumLength <= to; at += step {
 		v.Read(z, at)
 		total := 0.0
-		for i, c := range z {
-			w := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/spectrumLength) // Hann
-			x[i] = complex128(c) * complex(w, 0)
-			total += real(x[i])*real(x[i]) + imag(x[i])*imag(x[i])
+		spectrum := short.of(z)
+		for _, c := range short.x {
+			total += real(c)*real(c) + imag(c)*imag(c)
 		}
 		if total == 0 {
 			continue
 		}
-		for i, c := range fft.FFT(x) {
-			a := cmplx.Abs(c)
-			power[i] += a * a / total // a strong part counts no more than a faded one
+		for i, c := range spectrum {
+			power[i] += (real(c)*real(c) + imag(c)*imag(c)) / total // a strong part counts no more than a faded one
 		}
 	}
 	return power

@@ -203,6 +203,10 @@ func (d *Decoder) look() {
 	}
 }
 
+// Searched is for how many seconds in all, since New, pairs of tones were listened to at some rate, to find out whether they are
+// a signal: the work of searching, by which whoever has many decoders may share it out.
+func (d *Decoder) Searched() float64 { return float64(d.search.listened) * blockSeconds }
+
 // begin receives a signal from its beginning, as far as that is still there and was not printed.
 func (d *Decoder) begin(f found) {
 	first := f.from

@@ -95,6 +95,7 @@ type search struct {
 	plain       [8]float64 // evidence of them without heed to novelty
 	repeated    float64    // merit of what explains a pair best, be it but a repetition
 	frames      []frame
+	listened    int64 // blocks in all that suppositions were tried on
 }
 
 func newSearch(c Config) *search {
@@ -327,6 +328,7 @@ func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, b
 	t.levels.fixed = t.levels.noise
 	for b := from; b < f.ready; b++ {
 		t.listen(f.block(b))
+		s.listened++
 		hopeless := true
 		for i, r := range t.trellis {
 			s.frames = r.decide(s.frames[:0], &t.levels)

@@ -110,12 +110,20 @@ func (s *Survey) seekChart(c *chartSearch, last bool) {
 	if now < c.next && !last {
 		return
 	}
-	c.tries++
-	c.next = now + int64(min(1.3*math.Pow(1.2, float64(c.tries)), 4)/s.frames.hopS)
+	chance := neededChance
+	if !c.announced(s) {
+		chance *= math.Pow(chartRepeat, float64(c.tries))
+	}
 	age := s.seconds(now-c.first) + 3
 	if !announced {
 		age = max(age, 16)
 	}
+	if !s.budget.admits(chance, last) {
+		return
+	}
+	defer s.settle()
+	c.tries++
+	c.next = now + int64(min(1.3*math.Pow(1.2, float64(c.tries)), 4)/s.frames.hopS)
 	to := s.frames.end()
 	from := to - s.stretch(age)
 	if from == to {

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"math/cmplx"
 	"math/rand/v2"
 	"sync"
 
@@ -11,37 +12,47 @@ import (
 // Cuts are audio of some cutRate in which a candidate is alone. Filters are made in the frequency domain: a bin is
 // either kept, or replaced by noise.
 const (
-	cutRate   = 8000    // Hz, about
-	sliceRate = 12000.0 // Hz, at least, after the first filter
-	edgeHz    = 15.0    // over which the candidate goes over into noise
+	cutRate = 8000 // Hz, about
+	edgeHz  = 15.0 // over which the candidate goes over into noise
+	// sliceShare is the rate after the first filter, at least, over the greatest distance from its middle that is kept: what
+	// is an alias of it after three running means has (1/10)³ of its amplitude.
+	sliceShare = 11.0
+	// sliceStep is from rate to rate, lest there be many.
+	sliceStep = math.Sqrt2
 )
 
 // cutter makes cuts.
 type cutter struct {
 	ring  *ring
 	rate  float64
-	plans map[int]*plan
+	plans map[planKey]*plan
 	mixed []complex128
+	raw   []float64
 	taps  []float64
+	turns []complex128 // of an envelope
+	work  float64      // that was done, see budget
 	spec  []complex128
 	half  []complex128
 	real  []float64
 	audio []float32
 }
 
+// planKey is the length of a transform of samples of which each is one of so many.
+type planKey struct{ length, decimation int }
+
 // plan has the transforms for a length.
 type plan struct {
 	length, out int
 	forward     *fourier.CmplxFFT
+	whole       *fourier.FFT // instead of forward, of real samples that are not decimated
 	back        *fourier.FFT
 }
 
 func newCutter(r *ring, rate float64) *cutter {
-	return &cutter{ring: r, rate: rate, plans: map[int]*plan{}}
+	return &cutter{ring: r, rate: rate, plans: map[planKey]*plan{}}
 }
 
-// mix moves hz to 0 in the samples from index from on, and decimates by d with three running means: aliases within a
-// kilohertz of 0 are 60 dB down. It returns n values.
+// mix moves hz to 0 in the samples from index from on, and decimates by d with three running means. It returns n values.
 func (c *cutter) mix(hz float64, from int64, n, d int) []complex128 {
 	if cap(c.mixed) < n {
 		c.mixed = make([]complex128, n)
@@ -116,13 +127,12 @@ func (c *cutter) means(d int) []float64 {
 // cut is audio from sample from to to in which what lies between low and high is moved so that hz is at audioHz, and
 // all else is noise of a density. rate is that of the audio. It is valid until the next cut.
 func (c *cutter) cut(from, to int64, low, high, hz, audioHz, density float64) (audio []float32, rate float64) {
-	d := max(1, int(c.rate/sliceRate))
-	p := c.plan(int(to-from)/d - 2)
-	z := c.mix(hz, from, p.length, d)
-	p.forward.Coefficients(c.spec[:p.length], z)
+	d := c.decimation(max(hz-low, high-hz) + edgeHz)
+	p := c.plan(int(to-from)/d-2, d)
 	inRate := c.rate / float64(d)
 	rate = inRate * float64(p.out) / float64(p.length)
 	binHz := inRate / float64(p.length)
+	at := c.transform(p, from, hz, d) // of 0 Hz
 	half := c.half[:p.out/2+1]
 	other := noise()
 	sigma := math.Sqrt(density * binHz / 2)
@@ -136,11 +146,7 @@ func (c *cutter) cut(from, to int64, low, high, hz, audioHz, density float64) (a
 			v = other[k%len(other)] * complex(sigma*math.Sqrt(1-share*share), 0)
 		}
 		if share > 0 {
-			i := k - shift
-			if i < 0 {
-				i += p.length
-			}
-			v += c.spec[i] * complex(share*scale, 0)
+			v += p.value(c.spec, at+k-shift) * complex(share*scale/c.drop(off, d), 0)
 		}
 		half[k] = v
 	}
@@ -156,6 +162,42 @@ func (c *cutter) cut(from, to int64, low, high, hz, audioHz, density float64) (a
 	return audio, rate
 }
 
+// transform sets the spectrum of what is around hz, and says which of its lines is that of hz.
+func (c *cutter) transform(p *plan, from int64, hz float64, d int) (line int) {
+	seconds := float64(p.length*d) / c.rate
+	c.work += seconds * (cutWork + cutRawWork*c.rate)
+	if p.whole == nil {
+		c.work += seconds * cutInWork * c.rate / float64(d)
+		p.forward.Coefficients(c.spec[:p.length], c.mix(hz, from, p.length, d))
+		return 0
+	}
+	c.work += seconds * cutInWork / 2 * c.rate
+	if len(c.raw) < p.length {
+		c.raw = make([]float64, p.length)
+	}
+	x, r := c.raw[:p.length], c.ring
+	for k := range x {
+		x[k] = float64(r.real[(from+int64(k))%r.size])
+	}
+	p.whole.Coefficients(c.spec[:p.length/2+1], x)
+	return int(math.Round(hz * float64(p.length) / c.rate))
+}
+
+// value is a line of a spectrum.
+func (p *plan) value(spec []complex128, line int) complex128 {
+	switch {
+	case p.whole == nil && line < 0:
+		return spec[line+p.length]
+	case p.whole == nil:
+		return spec[line]
+	case line < 0:
+		return cmplx.Conj(p.value(spec, -line))
+	case line > p.length/2:
+		return 0
+	}
+	return spec[line]
+}
+
 // within is 1 between two frequencies, and falls as a cosine to 0 beyond them.
 func within(hz, low, high float64) float64 {
 	d := max(low-hz, hz-high)
@@ -168,14 +210,44 @@ func within(hz, low, high float64) float64 {
 	return math.Cos(math.Pi / 2 * d / edgeHz)
 }
 
-// plan has transforms of a length up to n, of which there are few.
-func (c *cutter) plan(n int) *plan {
-	length, out := c.lengths(n)
-	if p := c.plans[length]; p != nil {
+// decimation is by how much samples are decimated of which no more is needed than what is within reach of the middle.
+func (c *cutter) decimation(reach float64) int {
+	reach = math.Pow(sliceStep, math.Ceil(math.Log(reach)/math.Log(sliceStep)))
+	most := max(1, int(c.rate/(sliceShare*reach)))
+	for d := most; d > 1; d-- {
+		if in := c.rate / float64(d); in == math.Round(in) && isPart(int(in)) {
+			return d
+		}
+	}
+	if isPart(int(c.rate)) && c.rate == math.Round(c.rate) {
+		return 1
+	}
+	return most
+}
+
+// drop is the response of three running means of d values at a frequency.
+func (c *cutter) drop(hz float64, d int) float64 {
+	x := math.Pi * hz / c.rate
+	if d == 1 || math.Abs(x) < 1e-9 {
+		return 1
+	}
+	v := math.Sin(float64(d)*x) / (float64(d) * math.Sin(x))
+	return v * v * v
+}
+
+// plan has transforms of a length up to n of samples that were decimated by d; of these there are few.
+func (c *cutter) plan(n, d int) *plan {
+	length, out := c.lengths(n, d)
+	if p := c.plans[planKey{length, d}]; p != nil {
 		return p
 	}
-	p := &plan{length, out, fourier.NewCmplxFFT(length), fourier.NewFFT(out)}
-	c.plans[length] = p
+	p := &plan{length: length, out: out, back: fourier.NewFFT(out)}
+	if d == 1 && c.ring.iq == nil {
+		p.whole = fourier.NewFFT(length)
+	} else {
+		p.forward = fourier.NewCmplxFFT(length)
+	}
+	c.plans[planKey{length, d}] = p
 	if len(c.spec) < length {
 		c.spec = make([]complex128, length)
 	}
@@ -187,19 +259,24 @@ func (c *cutter) plan(n int) *plan {
 
 // lengths are those of the transforms there and back, with small prime factors: in a ratio that makes the rate of the audio
 // cutRate, or, if the sample rate is an odd one, nearly so.
-func (c *cutter) lengths(n int) (length, out int) {
-	in := c.rate / float64(max(1, int(c.rate/sliceRate)))
-	if in == math.Round(in) {
-		const leastParts = 20 // a second
-		if g := gcd(int(in), cutRate); g >= leastParts && isSmooth(int(in)/g) {
-			k := smooth(n / (int(in) / g))
-			return k * int(in) / g, k * cutRate / g
-		}
+func (c *cutter) lengths(n, d int) (length, out int) {
+	in := c.rate / float64(d)
+	if in == math.Round(in) && isPart(int(in)) {
+		g := gcd(int(in), cutRate)
+		k := smooth(n / (int(in) / g))
+		return k * int(in) / g, k * cutRate / g
 	}
 	length = smooth(n)
 	for out = int(float64(length) * cutRate / in); !isSmooth(out); out++ {
 	}
 	return length, out
+}
+
+// isPart says that lengths of some parts of a second fit a rate as well as cutRate.
+func isPart(rate int) bool {
+	const leastParts = 20 // a second
+	g := gcd(rate, cutRate)
+	return g >= leastParts && isSmooth(rate/g)
 }
 
 func gcd(a, b int) int {

@@ -14,55 +14,76 @@ const (
 	cellTaps    = 24
 )
 
-var cellWindow = func() (w [cellTaps]complex128) {
+var cellWindow = func() (w [cellTaps]float64) {
 	for i := range w {
-		w[i] = complex(0.5-0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/cellTaps), 0)
+		w[i] = 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/cellTaps)
 	}
 	return w
 }()
 
 // envelope appends that of a frequency from sample from to to.
 func (c *cutter) envelope(dst []float32, hz float64, from, to int64) []float32 {
+	c.work += (envelopeWork + envelopeRaw*c.rate) * float64(to-from) / c.rate
 	length := int(math.Round(c.rate * cellSeconds / cellParts))
 	n := int(to-from) / length
 	step := -2 * math.Pi * hz / c.rate
-	sin, cos := math.Sincos(step)
-	turn := complex(cos, sin)
+	turns := c.turns[:0] // within a part
+	for j := range length {
+		sin, cos := math.Sincos(step * float64(j))
+		turns = append(turns, complex(cos, sin))
+	}
+	c.turns = turns
+	sin, cos := math.Sincos(step * float64(length))
+	turn := complex(cos, sin) // from part to part
+	var w complex128
 	r := c.ring
 	i := from % r.size
 	var last [cellTaps]complex128
 	for k := range n {
-		s, q := math.Sincos(math.Mod(step*float64(k*length), 2*math.Pi))
-		w := complex(q, s)
+		if k%cellTaps == 0 { // lest errors add up
+			sin, cos := math.Sincos(math.Mod(step*float64(k*length), 2*math.Pi))
+			w = complex(cos, sin)
+		}
 		var sum complex128
 		if r.iq != nil {
-			for range length {
-				sum += complex128(r.iq[i]) * w
-				w *= turn
+			for _, t := range turns {
+				sum += complex128(r.iq[i]) * t
 				if i++; i == r.size {
 					i = 0
 				}
 			}
 		} else {
-			for range length {
-				x := float64(r.real[i])
-				sum += complex(x*real(w), x*imag(w))
-				w *= turn
-				if i++; i == r.size {
-					i = 0
-				}
+			part := r.real[i:min(i+int64(length), r.size)]
+			re, im := correlate(part, turns)
+			if n := len(part); n < length { // the ring ends within the part
+				a, b := correlate(r.real[:length-n], turns[n:])
+				re, im, i = re+a, im+b, i-r.size
 			}
+			i += int64(length)
+			sum = complex(re, im)
 		}
-		last[k%cellTaps] = sum
+		last[k%cellTaps] = sum * w
+		w *= turn
 		if k%cellParts == cellParts-1 && k >= cellTaps-1 {
-			var v complex128
-			for j := range cellTaps {
-				v += last[(k+1+j)%cellTaps] * cellWindow[j]
+			var re, im float64
+			for j, g := range cellWindow {
+				v := last[(k+1+j)%cellTaps]
+				re += real(v) * g
+				im += imag(v) * g
 			}
-			dst = append(dst, float32(real(v)*real(v)+imag(v)*imag(v)))
+			dst = append(dst, float32(re*re+im*im))
 		}
 	}
 	return dst
+}
+
+// correlate is the sum of products of samples and turns.
+func correlate(x []float32, turns []complex128) (re, im float64) {
+	for j, v := range x {
+		re += float64(v) * real(turns[j])
+		im += float64(v) * imag(turns[j])
+	}
+	return re, im
 }
 
 // keying is what the envelope of a line tells.
@@ -168,6 +189,10 @@ func least2(a, b float64) float64 {
 	return a
 }
 
+// leastKeyed is the variance of an amplitude over its mean square from which on it may be keyed: a steady tone 30 dB above the
+// noise in its filter has half as much, and what is left of pure tones is rounding.
+const leastKeyed = 1e-3
+
 // correlation is that of the amplitudes of two lines: near -1 if one sounds while the other does not, as with
 // frequency-shift keying, and near 0 for signals that have nothing to do with each other. Slow fading is taken out by
 // halves of the sum of the neighbouring 2 s.
@@ -186,12 +211,10 @@ func correlation(x, y []float32) float64 {
 			sx, sy, sxx, syy, sxy = sx+a, sy+b, sxx+a*a, syy+b*b, sxy+a*b
 		}
 		c := float64(m)
-		v := (sxx - sx*sx/c) * (syy - sy*sy/c)
-		if v <= 0 {
-			continue
+		weight += c
+		if vx, vy := sxx-sx*sx/c, syy-sy*sy/c; vx > leastKeyed*sxx && vy > leastKeyed*syy {
+			sum += c * (sxy - sx*sy/c) / math.Sqrt(vx*vy)
 		}
-		sum += float64(m) * (sxy - sx*sy/c) / math.Sqrt(v)
-		weight += float64(m)
 	}
 	if weight == 0 {
 		return 0

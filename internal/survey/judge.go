@@ -15,7 +15,7 @@ type judges struct {
 	cw   map[cwOrder]*cwJudge
 	fax  map[float64]*faxJudge
 
-	seconds float64 // of signal that were judged, but for charts
+	work float64 // that was done, see budget
 }
 
 func newJudges() judges {
@@ -72,10 +72,11 @@ func (j *judges) teleprinter(audio []float32, rate, shift float64) (s rtty.State
 		r.Decoder = d
 		j.rtty[order] = r
 	}
-	j.seconds += float64(len(audio)) / rate
 	r.state, r.chars, r.sure = rtty.State{}, 0, 0
+	before := r.Searched()
 	r.Write(audio)
 	r.Flush()
+	j.work += teleprinterWork*float64(len(audio))/rate + teleprinterSearch*(r.Searched()-before)
 	return r.state, r.chars, r.sure / float64(max(1, r.chars))
 }
 
@@ -120,13 +121,15 @@ func (j *judges) morse(audio []float32, rate, wpm float64) (s cw.State, chars in
 		if err != nil {
 			panic("survey: " + err.Error())
 		}
+		d.LimitSearch(mostSteps)
 		r.Decoder = d
 		j.cw[order] = r
 	}
-	j.seconds += float64(len(audio)) / rate
 	r.state, r.chars, r.sure = cw.State{}, 0, 0
+	before := r.Searched()
 	r.Write(audio)
 	r.Flush()
+	j.work += morseWork*float64(len(audio))/rate + morseSearch*(r.Searched()-before)
 	return r.state, r.chars, r.sure / float64(max(1, r.chars))
 }
 
@@ -152,7 +155,9 @@ func (j *judges) chart(audio []float32, rate float64) fax.State {
 		j.fax[rate] = r
 	}
 	r.state = fax.State{}
+	before := r.Searched()
 	r.Write(audio)
 	r.Flush()
+	j.work += chartWork*float64(len(audio))/rate + chartSearchWork*float64(r.Searched()-before)
 	return r.state
 }

@@ -14,8 +14,14 @@ type line struct {
 	first, last int64 // frames of the looks that saw it
 	seen        int   // looks
 	tries       int
-	next        int64  // frame
-	track       *track // it is no line but that of a track
+	judged      float64 // seconds, lately
+	vain        int64   // frame in which it was judged in vain as the partner of one
+	vainHz      float64 // at this frequency
+	waited      bool    // for credit,
+	chance      float64 // as it was when it was looked at,
+	asked       int64   // in that frame
+	next        int64   // frame
+	track       *track  // it is no line but that of a track
 }
 
 const (
@@ -24,15 +30,14 @@ const (
 	firstTry      = 2.0  // seconds after a line was seen first
 	carrierAge    = 7.0
 	otherAge      = 22.0
+	otherTries    = 5
 	mostLines     = 256
 	judgedPerLook = 3
 	judgedAtLast  = 24
-	// Of what is nothing known so many seconds are judged in a second of 3400 Hz, which takes some 1/200 of it; what turns out
-	// to be something is free, as it happens once a signal.
-	judgedSecond = 1.5
-	judgedAtOnce = 100.0 // seconds in one go,
-	lastJudged   = 50.0  // and at the end, when there is no later
-	mostPartners = 8
+	waitSeconds   = 1.0 // for credit
+	askSeconds    = 4.0 // after which a line that waits may look otherwise
+	firstStretch  = 8.0 // that tells a teleprinter
+	mostPartners  = 8
 	// leastPair is the correlation of the tones of a teleprinter, at most.
 	leastPair, surePair = -0.25, -0.5
 	// leastTried is the density over the floor of a line that is looked at. A signal of -10 dB in 2500 Hz has 10 if it is a
@@ -115,31 +120,30 @@ func (s *Survey) known(p peak) bool {
 	return false
 }
 
-// fullCredit grows with the band, as what is in it does.
-func (s *Survey) fullCredit() float64 {
-	return judgedAtOnce * max(1, (s.config.HighHz-s.config.LowHz)/(audioHighHz-audioLowHz))
+// newBudget is full; it grows with the band, as what is in it does.
+func (s *Survey) newBudget() budget {
+	full := workAtOnce * max(1, (s.config.HighHz-s.config.LowHz)/(audioHighHz-audioLowHz))
+	return budget{full: full, credit: full}
 }
 
 // classify looks at the lines whose time has come.
 func (s *Survey) classify(last bool) {
 	now := s.frames.count
 	judged, most := 0, judgedPerLook
-	full := s.fullCredit()
-	s.credit = min(s.credit+judgedSecond/judgedAtOnce*full*lookFrames*s.frames.hopS, full)
 	if last {
 		most = judgedAtLast
-		s.credit = max(s.credit, lastJudged/judgedAtOnce*full)
 	}
 	slices.SortStableFunc(s.lines, func(a, b *line) int { return cmp.Compare(b.density, a.density) }) // the strongest first
-	for i := 0; i < len(s.lines); i++ {
+	for i := 0; i < len(s.lines) && judged < most; i++ {
 		l := s.lines[i]
-		if judged >= most || s.credit < 0 {
-			break
-		}
 		if !last && (l.next > now || l.last != now || l.seen < 3) || last && l.next < 0 || s.seconds(now-l.first) < 1 || l.density < leastTried*l.floor {
 			continue
 		}
-		if !last && s.announced(l.hz) {
+		chance := freshChance
+		if l.waited && s.seconds(now-l.asked) < askSeconds {
+			chance = l.chance
+		}
+		if !last && s.announced(l.hz) || !s.budget.admits(s.chance(l.hz, chance), last) {
 			continue
 		}
 		l.tries++
@@ -148,51 +152,77 @@ func (s *Survey) classify(last bool) {
 			l.next = now + int64(1.5*math.Pow(1.35, float64(l.tries-1))/s.frames.hopS)
 		}
 		n := len(s.lines)
-		s.judges.seconds = 0
-		if !s.try(l, last) {
-			s.credit -= s.judges.seconds
-		} else if len(s.lines) < n {
+		found, waits := s.try(l, last)
+		s.settle()
+		switch {
+		case waits:
+			l.tries--
+			l.waited, l.asked = true, now
+			l.next = now + int64(waitSeconds/s.frames.hopS)
+		case found && len(s.lines) < n:
 			i = -1 // the list is another one
 		}
 	}
 }
 
-// try finds out what a line is.
-func (s *Survey) try(l *line, last bool) bool {
+// try finds out what a line is. A line waits if it needs a judge for which there is no credit.
+func (s *Survey) try(l *line, last bool) (found, waits bool) {
 	now := s.frames.count
 	age := s.seconds(now - l.first)
 	to := s.frames.end()
 	from := max(to-int64(min(age+0.7, 8)*s.config.SampleRate), s.ring.first())
 	s.env[0] = s.cutter.envelope(s.env[0][:0], l.hz, from, to)
 	if other, c := s.partner(l, from, to); other != nil {
-		if s.tryTeleprinter(l, other, age, last) {
-			return true
+		chance := doubtChance
+		if c < surePair {
+			chance = pairChance
 		}
+		if l.chance = chance; !s.budget.admits(s.chance(l.hz, chance), last) {
+			return false, true
+		}
+		if same := l.vain == now && l.vainHz == other.hz; !same && s.tryTeleprinter(l, other, age, last) {
+			return true, false
+		}
+		s.missed(l.hz)
+		other.vain, other.vainHz = now, l.hz
 		if age < pairAge && !last {
-			return false
+			return false, false
 		}
 		if c < surePair {
-			return age > otherAge && s.openOther(min(l.hz, other.hz)-40, max(l.hz, other.hz)+40, l)
+			return age > otherAge && s.openOther(min(l.hz, other.hz)-40, max(l.hz, other.hz)+40, l), false
 		}
 	}
 	if l.density < leastTone*l.floor || s.expects(l.hz) && !last {
-		return false
+		return false, false
 	}
 	k := s.keyed(s.env[0])
 	morse := k.turns > leastTurns && k.off > keyedOff && (k.stray < mostStray || k.stray < 1.25*mostStray && l.tries%3 == 0)
-	if morse && (k.marks >= leastMarks || last) && s.tryMorse(l, k.wpm, age, last) {
-		return true
+	if morse && (k.marks >= leastMarks || last) {
+		chance := morseChance
+		if k.stray > morseStrays {
+			chance = strayChance
+		}
+		clear := clearMarks / k.turns // seconds
+		marks := k.turns * min(age+1, clear)
+		chance *= min(max((marks-fewMarks)/(clearMarks-fewMarks), fewShare), 1)
+		if l.chance = chance; !s.budget.admits(s.chance(l.hz, chance), last) {
+			return false, true
+		}
+		if s.tryMorse(l, k.wpm, s.stretchOf(l, age, clear), last) {
+			return true, false
+		}
+		s.missed(l.hz)
 	}
 	switch {
 	case k.turns < mostTurns && k.off < mostOff && age > carrierAge && s.narrow(l) && s.steady(l):
 		t := s.newTrack(l, Carrier, l.hz-5, l.hz+5)
 		t.Confidence = 0.8
 		s.open(t, s.lastThere(t))
-		return true
-	case age > otherAge && l.density > 8*l.floor:
-		return s.openOther(l.hz-30, l.hz+30, l)
+		return true, false
+	case age > otherAge && l.tries >= otherTries && l.density > 8*l.floor:
+		return s.openOther(l.hz-30, l.hz+30, l), false
 	}
-	return false
+	return false, false
 }
 
 // steady says that a line has been there for most of the time that a carrier needs, and is there now.
@@ -272,12 +302,22 @@ func (s *Survey) partner(l *line, from, to int64) (best *line, c float64) {
 	return best, c
 }
 
+// stretchOf is the stretch to judge a line by that may be told by so many seconds: not all of it, if it had to wait.
+func (s *Survey) stretchOf(l *line, age, clear float64) int64 {
+	if l.waited {
+		age = min(age, max(clear, 1.5*l.judged)-1)
+	}
+	n := s.stretch(age + 1)
+	l.judged = float64(n) / s.config.SampleRate
+	return n
+}
+
 // tryTeleprinter has two lines judged as the tones of a teleprinter.
 func (s *Survey) tryTeleprinter(a, b *line, age float64, last bool) bool {
 	low, high := min(a.hz, b.hz), max(a.hz, b.hz)
 	margin := min(max(0.6*(high-low), 100), 300)
 	to := s.frames.end()
-	from := to - s.stretch(age+1)
+	from := to - s.stretchOf(a, age, firstStretch)
 	if to == from {
 		return false
 	}
@@ -340,9 +380,9 @@ func (s *Survey) free(edge, hz float64) float64 {
 }
 
 // tryMorse has a line judged as Morse.
-func (s *Survey) tryMorse(l *line, wpm, age float64, last bool) bool {
+func (s *Survey) tryMorse(l *line, wpm float64, length int64, last bool) bool {
 	to := s.frames.end()
-	from := to - s.stretch(age+1)
+	from := to - length
 	if to == from {
 		return false
 	}

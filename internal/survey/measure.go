@@ -61,9 +61,10 @@ func (s *Survey) again(t *track) {
 		t.next = now + int64(secondSeconds/s.frames.hopS)
 		return
 	}
-	if now < t.next || t.judged >= mostJudged || now-t.heard > 2*lookFrames {
+	if now < t.next || t.judged >= mostJudged || now-t.heard > 2*lookFrames || !s.budget.admits(againChance, false) {
 		return
 	}
+	defer s.settle()
 	t.next = now + int64(laterSeconds/s.frames.hopS)
 	t.judged++
 	s.measure(t)

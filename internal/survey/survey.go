@@ -18,7 +18,7 @@ type Survey struct {
 	spectrum *spectrum
 	cutter   *cutter
 	judges   judges
-	credit   float64 // seconds of signal that may be judged in vain
+	budget   budget
 
 	tracks  []*track
 	lines   []*line
@@ -50,7 +50,7 @@ func New(c Config, e Events) (*Survey, error) {
 	s.spectrum = newSpectrum(s.frames)
 	s.heard = make([]toneHeard, 0, 8)
 	s.cutter = newCutter(s.ring, c.SampleRate)
-	s.credit = s.fullCredit()
+	s.budget = s.newBudget()
 	return s, nil
 }
 
@@ -107,7 +107,7 @@ func (s *Survey) Flush() {
 	s.frames.reset(s.ring.end)
 	s.ring.from = s.ring.end
 	s.spectrum.reset()
-	s.credit = s.fullCredit()
+	s.budget = s.newBudget()
 }
 
 // First is the index of the oldest sample that Samples and IQ can give.
@@ -144,6 +144,10 @@ func (s *Survey) span(n int, from int64) int {
 // look is called twice a second.
 func (s *Survey) look(last bool) {
 	s.spectrum.look(s.held)
+	s.budget.earn(lookFrames * s.frames.hopS)
+	if last {
+		s.budget.atLast()
+	}
 	kept := s.tracks[:0]
 	for _, t := range s.tracks {
 		if s.follow(t) {
