@@ -123,7 +123,7 @@ const (
 	chartWork         = 220.0
 	chartSearchWork   = 1000.0 // a tone that was looked at
 
-	// mostSteps of searching a judge of Morse may take in vain. Of what was Morse in scenes like those of grade survey one in a hundred
+	// mostSteps of searching a judge of Morse may take in vain. Of what was Morse in scenes like those of grade survey one in fifty
 	// took more.
-	mostSteps = 70e3
+	mostSteps = 50e3
 )

@@ -38,7 +38,7 @@ func TestWorkIsBounded(t *testing.T) {
 
 // What is real has its judge while hopeless candidates use up all that they may.
 func TestRealAmongHopeless(t *testing.T) {
-	const begin, late = 30, 25
+	const begin, late = 30, 30
 	r, err := samples.NewRTTY(samples.RTTYConfig{SampleRate: decodertest.InputRate, Text: strings.Repeat("NEXT REPORT AT 1800 UTC ", 20), CentreHz: 3400, Amplitude: 0.1})
 	if err != nil {
 		t.Fatal(err)
