@@ -284,8 +284,8 @@ func (r *trellis) evidence(l *levels, start, extra int64, follows bool) float64 
 	m, s := r.tones(l)
 	i, j := start&gridMask, (start+r.length-perElement)&gridMask
 	sum := max(-either(0, m[i]-s[i]), least) + max(-either(0, s[j]-m[j]), least)
-	if !follows {
-		return min(float64(sum)-1, r.gain(m, s, start)-leastGain)
+	if !follows { // nor does it tell against all that follows
+		return min(float64(sum)-1, max(r.gain(m, s, start), 0)-leastGain)
 	}
 	most := slices.Max(r.lnExtra[:])
 	if extra > mostExtra { // mark before the start is evidence too
