@@ -165,3 +165,13 @@ func TestRTPStrangersDoNotStopTheClock(t *testing.T) {
 		t.Errorf("%.2f s after 11 s", seconds)
 	}
 }
+
+// A sender that takes the place of another begins its sequence anywhere (RFC 3550 section 5.1), and has lost nothing by that.
+func TestRTPNextSender(t *testing.T) {
+	x := sentence(100 * packetFrames)
+	s := &script{left: append(packets(x, 100, 0, 1, 0), packets(x, 7000, 99, 2, 6*time.Second)...)}
+	_, src := hear(t, s, Options{})
+	if r := src.Report(); !strings.Contains(r, " 0 lost") || !strings.Contains(r, "the sender changed, times: 1") {
+		t.Error(r)
+	}
+}

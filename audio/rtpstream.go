@@ -301,6 +301,7 @@ func (s *rtpStream) promote(run []rtpPacket, now time.Time) {
 	} else {
 		s.stats.changes++
 		s.stats.foreign -= int64(len(run)) // they were not
+		s.begun = false                    // its sequence has nothing to do with that before
 	}
 	s.forget(first.rtpSender)
 	clear(s.recent[:])
