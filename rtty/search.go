@@ -184,8 +184,11 @@ func (s *search) tryRates(f *front, p pair, first int64, patiently bool, best *f
 			continue
 		}
 		blocks := trialBlocks(baud)
-		if patiently {
+		switch {
+		case patiently:
 			blocks = patientBlocks
+		case s.present != nil: // what rates explain in a block compares only where the text is the same
+			blocks = f.ready - first
 		}
 		s.try(f, p, baud, s.kinds[i], max(first, f.ready-blocks), &own)
 	}
