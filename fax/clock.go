@@ -72,7 +72,7 @@ func (s *sketch) slant(limit float64) (slant, strength float64) {
 				}
 				edges(dst, s.row(first+r))
 			}
-			out := columnSums(a, b, size, reach)
+			out := columnSums(a, b, size, reach, sketchCells)
 			for t := range reach + 1 {
 				if sign < 0 && t == 0 {
 					continue
@@ -129,10 +129,9 @@ func edges(dst []float32, row []int8) {
 	}
 }
 
-// columnSums returns, for each slant t from 0 to reach cells over size rows, the sums along that slant for
-// every column. a holds the rows; both slices are used up.
-func columnSums(a, b []float32, size, reach int) []float32 {
-	const n = sketchCells
+// columnSums returns, for each slant t from 0 to reach columns over size rows of n, the sums along that slant for every
+// column. a holds the rows; both slices are used up.
+func columnSums(a, b []float32, size, reach, n int) []float32 {
 	for h := 1; h < size; h *= 2 { // blocks of h rows become blocks of 2h
 		slants := min(2*h, (2*h*reach+size-1)/size+2)
 		for block := 0; block < size; block += 2 * h {

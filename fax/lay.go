@@ -221,31 +221,9 @@ func (p *pageView) eachLean(lines int, limit float64, f func(lean float64, sum [
 				}
 			}
 		}
-		out := radon(a, b, size, n)
+		out := columnSums(a, b, size, size-1, n)
 		for t := max(-reach-from, 0); t < size && from+t <= reach; t++ {
 			f(float64(from+t)*unit, out[t*n:][:n])
 		}
 	}
-}
-
-// radon sums a along slants of 0 to size-1 columns over size rows of n; both slices are used up.
-func radon(a, b []float32, size, n int) []float32 {
-	for h := 1; h < size; h *= 2 {
-		for block := 0; block < size; block += 2 * h {
-			for t := range 2 * h {
-				top := a[(block+t/2)*n:][:n]
-				low := a[(block+h+t/2)*n:][:n]
-				dst := b[(block+t)*n:][:n]
-				shift := (t + 1) / 2 % n
-				for i, c := range low[shift:] {
-					dst[i] = top[i] + c
-				}
-				for i, c := range low[:shift] {
-					dst[n-shift+i] = top[n-shift+i] + c
-				}
-			}
-		}
-		a, b = b, a
-	}
-	return a
 }
