@@ -54,7 +54,8 @@ func placeOf(e copydesk.Event) place { return place{e.Source, e.Transmission} }
 // arriving is a chart that is coming in.
 type arriving struct {
 	Arrival
-	drawn   time.Time // when its preview was begun last
+	drawn   time.Time // when its preview was, last
+	drawing bool
 	preview chan *fax.Chart
 }
 
@@ -218,14 +219,14 @@ func (f *Folder) arrive(s *Source, c *copydesk.Copy) {
 				f.Trouble.works(ofPreview)
 			}
 		}
-		r.drawn = time.Now()
+		r.drawn, r.drawing = time.Now(), false
 	default:
 	}
-	if r.file == nil || time.Since(r.drawn) < DrawEvery {
+	if r.file == nil || r.drawing || time.Since(r.drawn) < DrawEvery {
 		return
 	}
 	if draw := c.SoFar(); draw != nil {
-		r.drawn = time.Now().Add(time.Hour) // not before this one is there
+		r.drawing = true
 		go func() { r.preview <- draw() }()
 	}
 }
