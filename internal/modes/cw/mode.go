@@ -1,0 +1,65 @@
+// Package cw is the adapter of Morse.
+package cw
+
+import (
+	"image/color"
+	"math"
+	"math/rand/v2"
+
+	"ionoscribe/cw"
+	"ionoscribe/internal/mode"
+	"ionoscribe/samples"
+)
+
+// Mode is Morse.
+var Mode = &mode.Mode{
+	Name:   "cw",
+	Title:  "Morse",
+	Colour: color.RGBA{R: 86, G: 200, B: 255, A: 255},
+
+	Fields: func(s mode.Settings) any { return fieldsOf(s.(cw.Settings)) },
+	Differ: func(mode.Settings, mode.Settings) bool { return false }, // a decoder that is ordered a speed follows it
+
+	Shape: mode.Shape{
+		CutHz: cutHz, GapSeconds: 10, MarginHz: 25,
+		Line: &mode.Line{Fit: fit},
+	},
+	NewJudge:   func() mode.Judge { return judge{} },
+	NewDecoder: func(o mode.Order, t mode.Told) (mode.Decoder, error) { return newDecoder(cw.Config{}, o, t) },
+	AudioHz:    1000, // the middle of what is usually heard (common practice)
+
+	Invent: invent,
+	// 50 to 100 Hz are taken (ITU-R SM.1138), and the next is to be kept away.
+	RoomHz: 250,
+	Beside: samples.MorseAt,
+}
+
+// fields of settings in JSON.
+type fields struct {
+	WPM float64 `json:"wpm,omitempty"`
+}
+
+func fieldsOf(s cw.Settings) fields { return fields{rounded(s.WPM, 10)} }
+
+// rounded is v to the nearest part of 1/by.
+func rounded(v, by float64) float64 { return math.Round(v*by) / by }
+
+const (
+	slowest, fastest = 12.0, 35.0 // words a minute of invented transmissions
+	jitter           = 0.08       // of hands: that of a good one
+	edgeHz           = 30.0       // to which keying reaches
+)
+
+func invent(b mode.Brief) (v mode.Invented, err error) {
+	r := b.Random
+	wpm := math.Round(between(r, slowest, fastest))
+	v.Hz = between(r, b.Low, b.High)
+	sender := samples.CWSender(r.IntN(4))
+	v.Text = b.Text(int(b.Seconds * wpm / 10)) // a word of PARIS, the measure of speed, has five letters and a gap
+	v.Low, v.High, v.Settings, v.Detail = v.Hz-edgeHz, v.Hz+edgeHz, cw.Settings{WPM: wpm}, sender.String()
+	v.Sound, err = samples.NewCW(samples.CWConfig{Text: v.Text, SampleRate: b.SampleRate, WPM: wpm, PitchHz: v.Hz,
+		Sender: sender, Jitter: jitter, LeadSeconds: -1, TrailSeconds: -1, Amplitude: 1, Seed: b.Seed})
+	return v, err
+}
+
+func between(r *rand.Rand, a, b float64) float64 { return a + (b-a)*r.Float64() }

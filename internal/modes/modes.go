@@ -1,0 +1,16 @@
+// Package modes lists the adapters of all modes.
+package modes
+
+import (
+	"ionoscribe/internal/mode"
+	"ionoscribe/internal/modes/cw"
+	"ionoscribe/internal/modes/fax"
+	"ionoscribe/internal/modes/rtty"
+)
+
+// All are in the order of their bandwidths.
+var All = []*mode.Mode{
+	cw.Mode,
+	rtty.Mode,
+	fax.Mode,
+}
