@@ -14,8 +14,8 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/audio"
+	"ionoscribe/copydesk"
 	"ionoscribe/demod"
-	"ionoscribe/internal/copydesk"
 	"ionoscribe/internal/filing"
 )
 

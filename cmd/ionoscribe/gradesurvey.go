@@ -8,7 +8,8 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"ionoscribe/internal/grade"
+	"ionoscribe/internal/modes"
+	"ionoscribe/internal/scenes"
 )
 
 type gradeSurveyOptions struct {
@@ -57,14 +58,14 @@ func runGradeSurvey(ctx context.Context, o gradeSurveyOptions, out, errs io.Writ
 		return usageError{fmt.Errorf("--scenes %d is not within 1 and 100000", o.scenes)}
 	}
 	ctx, run := gradeOptions{json: o.json}.begin(ctx, o.scenes, out, errs)
-	var table grade.SurveyTable
-	err := grade.SurveyGrades{Scenes: o.scenes, Seed: o.seed}.Run(ctx, func(g grade.SurveyGrade) {
+	var table scenes.Table
+	err := scenes.Grades{Modes: modes.All, Scenes: o.scenes, Seed: o.seed}.Run(ctx, func(g scenes.Grade) {
 		run.trial(g)
 		table = append(table, g)
 	})
 	if err == nil {
-		run.table(grade.SurveyHeader)
-		for _, line := range table.Lines() {
+		run.table(scenes.Header)
+		for _, line := range table.Lines(modes.All) {
 			run.table(line)
 		}
 	}

@@ -14,7 +14,7 @@ import (
 
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/filing"
-	"ionoscribe/internal/survey"
+	"ionoscribe/survey"
 )
 
 type surveyOptions struct {

@@ -10,7 +10,6 @@ import (
 	"strings"
 	"testing"
 
-	"ionoscribe/internal/filing"
 	"ionoscribe/samples"
 )
 
@@ -45,7 +44,11 @@ func TestSurvey(t *testing.T) {
 		t.Error(err)
 	}
 	status, out, errs = try(nil, "survey", "--json", source)
-	var e filing.Finding
+	var e struct {
+		Kind string  `json:"kind"`
+		Hz   float64 `json:"hz"`
+		WPM  float64 `json:"wpm"`
+	}
 	if err := json.Unmarshal([]byte(out), &e); err != nil || status != 0 || e.Kind != "cw" || math.Abs(e.Hz-1000) > 1 || math.Abs(e.WPM-20) > 1 {
 		t.Errorf("%d %q %q %v", status, out, errs, err)
 	}

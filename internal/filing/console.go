@@ -3,11 +3,13 @@ package filing
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
-	"ionoscribe/internal/copydesk"
-	"ionoscribe/internal/survey"
+	"ionoscribe/copydesk"
+	"ionoscribe/internal/modes"
+	"ionoscribe/survey"
 )
 
 // Console tells a person of reports: a line each, of when, where, what, and what it says.
@@ -106,11 +108,16 @@ func (c *Console) Copied() int { return c.copied }
 // Kinds says what was found, "" if nothing: "1 fax, 2 rtty".
 func (c *Console) Kinds() string {
 	var kinds []string
-	for _, k := range []survey.Kind{survey.Fax, survey.Teleprinter, survey.Morse, survey.Carrier, survey.Other} {
+	add := func(k survey.Kind) {
 		if n := c.count[k]; n > 0 {
 			kinds = append(kinds, fmt.Sprintf("%d %v", n, k))
 		}
 	}
+	for _, m := range slices.Backward(modes.All) { // charts first
+		add(survey.Kind(m.Name))
+	}
+	add(survey.Carrier)
+	add(survey.Other)
 	return strings.Join(kinds, ", ")
 }
 

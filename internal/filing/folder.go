@@ -5,10 +5,9 @@ import (
 	"path/filepath"
 	"time"
 
+	"ionoscribe/copydesk"
 	"ionoscribe/fax"
 	"ionoscribe/internal/chartfile"
-	"ionoscribe/internal/copydesk"
-	"ionoscribe/internal/survey"
 )
 
 // Report is an event and what became of it: of Text a line that is complete, of Chart one that is saved, and of Ended what is
@@ -190,9 +189,7 @@ func (f *Folder) Save(source string, d *copydesk.Desk) {
 		f.unsaved = f.unsaved[1:]
 	}
 	for _, c := range d.Copies() {
-		if c.Finding().Kind == survey.Fax {
-			f.arrive(f.sources[source], c)
-		}
+		f.arrive(f.sources[source], c)
 	}
 	f.charts.Retry()
 }
@@ -200,7 +197,10 @@ func (f *Folder) Save(source string, d *copydesk.Desk) {
 // arrive keeps the video of a chart that is coming in on disk, and shows it now and then.
 func (f *Folder) arrive(s *Source, c *copydesk.Copy) {
 	p := place{s.Name, c.Transmission()}
-	a, v, zero := c.Arriving()
+	a, v, zero, ok := c.Arriving()
+	if !ok {
+		return
+	}
 	r := f.arriving[p]
 	if r == nil {
 		r = &arriving{drawn: time.Now(), preview: make(chan *fax.Chart, 1)}

@@ -5,8 +5,8 @@ import (
 	"io"
 	"math"
 
+	"ionoscribe/copydesk"
 	"ionoscribe/internal/chartfile"
-	"ionoscribe/internal/copydesk"
 )
 
 // JSON tells programs of reports, an object a line.
@@ -20,21 +20,19 @@ type JSON struct {
 // object is the object of a report. What is not known, or does not belong to the event, is left out.
 type object struct {
 	Event        copydesk.What `json:"event"`
-	Number       int64         `json:"number"` // from 1, of the objects
-	Source       string        `json:"source"`
+	Number       int64         `json:"number"`           // from 1, of the objects
+	Source       string        `json:"source,omitempty"` // as the finding has it, if there is one
 	UTC          string        `json:"utc,omitempty"`
 	Transmission int           `json:"transmission,omitempty"`
-	*Finding
-
-	Text       string   `json:"text,omitempty"` // a line
-	LineBegun  string   `json:"line_begun_utc,omitempty"`
-	Row        *int     `json:"row,omitempty"` // of a chart that is coming in
-	Characters int      `json:"characters,omitempty"`
-	File       string   `json:"file,omitempty"`
-	Lost       float64  `json:"lost_seconds,omitempty"`
-	GoesOn     bool     `json:"goes_on,omitempty"` // of a gap
-	Trouble    string   `json:"trouble,omitempty"`
-	Chart      *chartOf `json:"chart,omitempty"`
+	Text         string        `json:"text,omitempty"` // a line
+	LineBegun    string        `json:"line_begun_utc,omitempty"`
+	Row          *int          `json:"row,omitempty"` // of a chart that is coming in
+	Characters   int           `json:"characters,omitempty"`
+	File         string        `json:"file,omitempty"`
+	Lost         float64       `json:"lost_seconds,omitempty"`
+	GoesOn       bool          `json:"goes_on,omitempty"` // of a gap
+	Trouble      string        `json:"trouble,omitempty"`
+	Chart        *chartOf      `json:"chart,omitempty"`
 }
 
 type chartOf struct {
@@ -46,7 +44,7 @@ type chartOf struct {
 
 // Tell takes a report. What decoders tell of their own state is left out: it changes many times a minute.
 func (j *JSON) Tell(r Report) {
-	if r.What == copydesk.Changed && r.Detail != nil {
+	if r.What == copydesk.Changed && r.Heard != nil {
 		return
 	}
 	j.number++
@@ -55,9 +53,10 @@ func (j *JSON) Tell(r Report) {
 	if !r.UTC.IsZero() {
 		o.UTC = r.UTC.UTC().Format("2006-01-02T15:04:05.0Z")
 	}
+	var found any
 	if r.Transmission != 0 && r.What != copydesk.Line {
-		f := r.Source.Finding(r.Finding)
-		o.Finding = &f
+		found = r.Source.Finding(r.Finding)
+		o.Source = ""
 	}
 	switch {
 	case r.What == copydesk.Line:
@@ -69,11 +68,31 @@ func (j *JSON) Tell(r Report) {
 	case r.Saved != nil:
 		o.Chart = &chartOf{r.Picture, r.Video, math.Round(r.Saved.Quality.Mean()*1000) / 1000, r.Saved.Info}
 	}
-	b, err := json.Marshal(o)
+	b, err := joined(o, found)
 	if err == nil && j.Err == nil {
 		_, err = j.Out.Write(append(b, '\n'))
 	}
 	if j.Err == nil {
 		j.Err = err
 	}
+}
+
+// joined is the JSON object that has the fields of some structs; nil has none.
+func joined(structs ...any) ([]byte, error) {
+	all := []byte("{")
+	for _, v := range structs {
+		if v == nil {
+			continue
+		}
+		b, err := json.Marshal(v)
+		if err != nil {
+			return nil, err
+		}
+		b = b[1 : len(b)-1]
+		if len(all) > 1 && len(b) > 0 {
+			all = append(all, ',')
+		}
+		all = append(all, b...)
+	}
+	return append(all, '}'), nil
 }

@@ -8,8 +8,9 @@ import (
 	"time"
 
 	"ionoscribe/internal/chartfile"
-	"ionoscribe/internal/survey"
-	"ionoscribe/rtty"
+	"ionoscribe/internal/mode"
+	"ionoscribe/internal/modes"
+	"ionoscribe/survey"
 )
 
 // Source is what is known of a source of samples.
@@ -65,7 +66,7 @@ func (s *Source) name() string {
 
 // fileName is that of a transmission's text, without suffix; names sort by time.
 func (s *Source) fileName(f survey.Finding) string {
-	return s.named(s.Time(f.Begin), f, f.Kind.String())
+	return s.named(s.Time(f.Begin), f, string(f.Kind))
 }
 
 // chartName is that of a chart.
@@ -77,28 +78,25 @@ func (s *Source) named(begin time.Time, f survey.Finding, what string) string {
 	return strings.TrimSuffix(fmt.Sprintf("%s_%s_%s_%s", begin.UTC().Format("20060102T150405Z"), s.frequency(f.Hz, ""), what, s.name()), "_")
 }
 
-// mark is the tone that is mark, on the air if the dial is known.
-func (s *Source) mark(f survey.Finding) string {
-	if (f.Polarity == rtty.MarkHigher) != (s.DialHz != 0 && s.Lower) {
-		return "higher"
+// settings are those of a finding, on the air if the dial is known; m is nil for what is of no mode.
+func (s *Source) settings(f survey.Finding) (v mode.Settings, m *mode.Mode) {
+	m = mode.Find(modes.All, string(f.Kind))
+	if m == nil || f.Settings == nil {
+		return nil, nil
 	}
-	return "lower"
+	v = f.Settings
+	if s.DialHz != 0 && s.Lower && m.Reversed != nil {
+		v = m.Reversed(v)
+	}
+	return v, m
 }
 
 // Details are the settings of a finding in words.
 func (s *Source) Details(f survey.Finding) string {
-	switch f.Kind {
-	case survey.Teleprinter:
-		return fmt.Sprintf("%.4g Bd, shift %.0f Hz, mark %s, %v", f.Baud, f.ShiftHz, s.mark(f), f.Alphabet)
-	case survey.Morse:
-		return fmt.Sprintf("%.0f words a minute", f.WPM)
-	case survey.Fax:
-		lines := "line rate unknown"
-		if f.LPM != 0 {
-			lines = fmt.Sprintf("%g lines a minute", f.LPM)
-		}
-		return fmt.Sprintf("%s, index %d", lines, f.IOC)
-	case survey.Other:
+	if v, m := s.settings(f); m != nil {
+		return v.String()
+	}
+	if f.Kind == survey.Other {
 		return fmt.Sprintf("%.0f Hz wide", math.Abs(f.HighHz-f.LowHz))
 	}
 	return ""
@@ -124,13 +122,13 @@ type Finding struct {
 	HighHz     float64 `json:"high_hz"`
 	SNR        float64 `json:"snr_db"`
 	Confidence float64 `json:"confidence"`
-	Baud       float64 `json:"baud,omitempty"`
-	ShiftHz    float64 `json:"shift_hz,omitempty"`
-	Mark       string  `json:"mark,omitempty"` // the tone that is mark, on the air if the dial is known
-	Alphabet   string  `json:"alphabet,omitempty"`
-	WPM        float64 `json:"wpm,omitempty"`
-	LPM        float64 `json:"lpm,omitempty"`
-	IOC        int     `json:"ioc,omitempty"`
+	Settings   any     `json:"-"` // a struct of the settings, on the air if the dial is known; nil: of no mode
+}
+
+// MarshalJSON has the settings among the other fields.
+func (f Finding) MarshalJSON() ([]byte, error) {
+	type plain Finding
+	return joined(plain(f), f.Settings)
 }
 
 // Finding tells of a finding in the source.
@@ -139,14 +137,13 @@ func (s *Source) Finding(f survey.Finding) Finding {
 	begin, end := s.Time(f.Begin).UTC(), s.Time(f.End).UTC()
 	low, high := s.OnAir(f.LowHz), s.OnAir(f.HighHz)
 	r := Finding{
-		Source: s.Name, Kind: f.Kind.String(), Begin: begin.Format(form), End: end.Format(form), TimeFrom: s.TimeFrom(), DialFrom: s.DialFrom,
+		Source: s.Name, Kind: string(f.Kind), Begin: begin.Format(form), End: end.Format(form), TimeFrom: s.TimeFrom(), DialFrom: s.DialFrom,
 		Seconds: tenths(float64(f.Begin) / s.Rate), Length: tenths(end.Sub(begin).Seconds()),
 		Hz: tenths(s.OnAir(f.Hz)), LowHz: tenths(min(low, high)), HighHz: tenths(max(low, high)), SNR: tenths(f.SNR),
-		Confidence: math.Round(f.Confidence*100) / 100, Baud: math.Round(f.Baud*100) / 100, ShiftHz: tenths(f.ShiftHz),
-		WPM: tenths(f.WPM), LPM: f.LPM, IOC: f.IOC,
+		Confidence: math.Round(f.Confidence*100) / 100,
 	}
-	if f.Kind == survey.Teleprinter {
-		r.Alphabet, r.Mark = f.Alphabet.String(), s.mark(f)
+	if v, m := s.settings(f); m != nil {
+		r.Settings = m.Fields(v)
 	}
 	return r
 }

@@ -10,7 +10,7 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"ionoscribe/internal/copydesk"
+	"ionoscribe/copydesk"
 )
 
 // transcript is the text of one transmission and its file:

@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 
 	"ionoscribe/internal/scenario"
+	"ionoscribe/internal/trials"
 	"ionoscribe/samples"
 )
 
@@ -75,7 +76,7 @@ func (p FaxGrades) Run(ctx context.Context, each func(FaxGrade)) error {
 		{name: "lettering", image: page, text: text},
 	}
 	perPicture := len(p.SNRs) * p.Trials
-	return inOrder(ctx, len(pictures)*perPicture, func(ctx context.Context, i int) (FaxGrade, error) {
+	return trials.InOrder(ctx, len(pictures)*perPicture, func(ctx context.Context, i int) (FaxGrade, error) {
 		return p.trial(ctx, pictures[i/perPicture], p.SNRs[i%perPicture/p.Trials], i%p.Trials+1)
 	}, each)
 }

@@ -1,7 +1,6 @@
 package grade
 
 import (
-	"fmt"
 	"math/rand/v2"
 	"strings"
 
@@ -116,9 +115,9 @@ func rttyMessage(rng *rand.Rand, characters int) string {
 	groups := rng.IntN(2) == 0
 	column := 0
 	for s.Len() < characters {
-		w := plainWord(rng)
+		w := traffic.Word(rng)
 		if groups {
-			w = group(rng)
+			w = traffic.Group(rng)
 		}
 		switch {
 		case column == 0:
@@ -137,31 +136,4 @@ func rttyMessage(rng *rand.Rand, characters int) string {
 		text[characters-1] = 'X'
 	}
 	return string(text)
-}
-
-func group(rng *rand.Rand) string {
-	var g [5]byte
-	for i := range g {
-		g[i] = byte('A' + rng.IntN(26))
-	}
-	return string(g[:])
-}
-
-var plainWords = strings.Fields(`GALE WARNING FOR SHIPPING ISSUED BY THE SERVICE AT LOW MOVING NORTH EAST AND DEEPENING WIND
-SOUTHWEST INCREASING LATER VEERING WEST VISIBILITY MODERATE OR POOR IN RAIN SEA ROUGH HIGH PRESSURE OVER THE OCEAN
-EXPECTED TO WEAKEN COLD FRONT PASSING DURING THE NIGHT FAIR THEN SHOWERS ICE REPORTED NEAR CAPE SHIPS ARE ASKED TO
-KEEP A GOOD LOOKOUT NEXT BULLETIN WILL FOLLOW FORECAST UNTIL TOMORROW QUIET ZONE OF JET EXCEPT BAY`)
-
-// plainWord is a word, or in one of ten cases a number as bulletins have them.
-func plainWord(rng *rand.Rand) string {
-	if rng.IntN(10) > 0 {
-		return plainWords[rng.IntN(len(plainWords))]
-	}
-	switch rng.IntN(3) {
-	case 0:
-		return fmt.Sprintf("%d", 970+rng.IntN(70))
-	case 1:
-		return fmt.Sprintf("%d-%d", 4+rng.IntN(4), 8+rng.IntN(4))
-	}
-	return fmt.Sprintf("%02d.%d,", rng.IntN(60), rng.IntN(10))
 }

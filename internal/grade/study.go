@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"ionoscribe/internal/trials"
 )
 
 // Study is a seeded study of one class of signals: what others send, and what the decoders are to make of it. Each
@@ -49,10 +51,10 @@ func Studies() []Study {
 	}
 }
 
-// Run makes so many trials on all cores and calls each with their outcomes in order. The seed of trial i depends on
+// Run makes a number of trials on all cores and calls each with their outcomes in order. The seed of trial i depends on
 // seed, the study and i alone. It returns early if ctx is done.
-func (s Study) Run(ctx context.Context, trials int, seed uint64, each func(StudyTrial)) error {
-	return inOrder(ctx, trials, func(ctx context.Context, i int) (StudyTrial, error) {
+func (s Study) Run(ctx context.Context, number int, seed uint64, each func(StudyTrial)) error {
+	return trials.InOrder(ctx, number, func(ctx context.Context, i int) (StudyTrial, error) {
 		own := trialSeed(seed, s.Name, nil, 0, i+1)
 		t, err := s.Trial(ctx, own)
 		if err != nil {

@@ -7,6 +7,7 @@ import (
 
 	"ionoscribe/demod"
 	"ionoscribe/internal/theory"
+	"ionoscribe/internal/trials"
 	"ionoscribe/samples"
 )
 
@@ -87,9 +88,9 @@ type TextGrade struct {
 // Run sends the messages, on all cores, and calls each with their grades, in order: by SNR, then trial. What it
 // reports does not depend on the number of cores. It returns early if ctx is done.
 func (p TextGrades) Run(ctx context.Context, each func(TextGrade)) error {
-	trials := p.Trials()
-	return inOrder(ctx, len(p.SNRs)*trials, func(ctx context.Context, i int) (TextGrade, error) {
-		return p.trial(ctx, p.SNRs[i/trials], i%trials+1)
+	number := p.Trials()
+	return trials.InOrder(ctx, len(p.SNRs)*number, func(ctx context.Context, i int) (TextGrade, error) {
+		return p.trial(ctx, p.SNRs[i/number], i%number+1)
 	}, each)
 }
 
@@ -109,7 +110,7 @@ func (p TextGrades) trial(ctx context.Context, snr float64, number int) (TextGra
 	if src, err = p.Recording.Through(src); err != nil {
 		return g, err
 	}
-	heard, err := p.Mode.Receive(untilDone{src, ctx})
+	heard, err := p.Mode.Receive(trials.Until(ctx, src))
 	if err != nil {
 		return g, err
 	}
@@ -136,17 +137,4 @@ func (g *TextGrade) score(sent []rune, heard []HeardChar, start float64) error {
 		}
 	}
 	return nil
-}
-
-// untilDone ends a signal when ctx is done, so that a long trial ends soon.
-type untilDone struct {
-	demod.SampleReader
-	ctx context.Context
-}
-
-func (u untilDone) ReadSamples(dst []float32) (int, error) {
-	if err := u.ctx.Err(); err != nil {
-		return 0, err
-	}
-	return u.SampleReader.ReadSamples(dst)
 }

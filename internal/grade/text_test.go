@@ -14,6 +14,7 @@ import (
 
 	"ionoscribe/demod"
 	"ionoscribe/internal/theory"
+	"ionoscribe/internal/trials"
 	"ionoscribe/samples"
 )
 
@@ -221,7 +222,7 @@ func TestTextEndsEarly(t *testing.T) {
 	if err := plan.Run(ctx, func(TextGrade) {}); err != context.Canceled {
 		t.Error(err)
 	}
-	if _, err := (untilDone{samples.Silence(8000, 1), ctx}).ReadSamples(make([]float32, 8)); err != context.Canceled {
+	if _, err := trials.Until(ctx, samples.Silence(8000, 1)).ReadSamples(make([]float32, 8)); err != context.Canceled {
 		t.Error(err)
 	}
 	bad := errors.New("bad")

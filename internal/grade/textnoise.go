@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"ionoscribe/internal/trials"
 	"ionoscribe/samples"
 )
 
@@ -28,7 +29,7 @@ func NoiseTrials(minutes float64) int { return int(minutes/noiseMinutes + 0.9999
 // RunNoise has the decoder of the plan listen to pure noise for at least so many minutes, on all cores, and calls
 // each with what it printed, in order. It returns early if ctx is done.
 func (p TextGrades) RunNoise(ctx context.Context, minutes float64, each func(NoiseGrade)) error {
-	return inOrder(ctx, NoiseTrials(minutes), func(ctx context.Context, i int) (NoiseGrade, error) {
+	return trials.InOrder(ctx, NoiseTrials(minutes), func(ctx context.Context, i int) (NoiseGrade, error) {
 		g := NoiseGrade{Mode: p.Mode.Name, Trial: i + 1, Minutes: noiseMinutes}
 		g.Seed = trialSeed(p.Seed, p.Mode.Name+" noise", nil, 0, g.Trial)
 		// The level is that of a signal of full scale at 0 dB; a decoder must not care.
@@ -36,7 +37,7 @@ func (p TextGrades) RunNoise(ctx context.Context, minutes float64, each func(Noi
 		if err != nil {
 			return g, err
 		}
-		heard, err := p.Mode.Receive(untilDone{src, ctx})
+		heard, err := p.Mode.Receive(trials.Until(ctx, src))
 		g.Printed = len(heard)
 		for _, c := range heard {
 			if c.Confidence > 0.5 {

@@ -8,6 +8,8 @@ type Shape struct {
 	GapSeconds float64
 	// Even says that it is sent with even power, as frequency modulation has it: speech in its place is told by its gaps.
 	Even bool
+	// LeastSure is the Sure of a verdict from which on it is believed.
+	LeastSure float64
 	// MarginHz beside its edges what is heard belongs to it.
 	MarginHz float64
 

@@ -7,8 +7,8 @@ import (
 	"ionoscribe/internal/mode"
 )
 
-// newDecoder makes a decoder of what c orders and o says besides.
-func newDecoder(c cw.Config, o mode.Order, t mode.Told) (mode.Decoder, error) {
+// NewDecoder makes a decoder of what c orders and o says besides.
+func NewDecoder(c cw.Config, o mode.Order, t mode.Told) (mode.Decoder, error) {
 	c.SampleRate = o.SampleRate
 	if o.Hz != 0 {
 		c.PitchHz = o.Hz
@@ -33,7 +33,7 @@ type charFields struct {
 
 func heardChar(c cw.Char) mode.Heard {
 	return mode.Heard{
-		At: c.At, Signal: c.Signal, Hz: c.PitchHz, Text: c.Text, Confidence: c.Confidence,
+		At: c.At, Signal: c.Signal, Hz: c.PitchHz, Text: c.Text, Confidence: c.Confidence, Settings: cw.Settings{WPM: c.WPM},
 		Fields: charFields{c.Text, c.Procedure, rounded(c.Confidence, 1000), fields{rounded(c.WPM, 10)}},
 	}
 }

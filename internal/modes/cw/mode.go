@@ -21,11 +21,11 @@ var Mode = &mode.Mode{
 	Differ: func(mode.Settings, mode.Settings) bool { return false }, // a decoder that is ordered a speed follows it
 
 	Shape: mode.Shape{
-		CutHz: cutHz, GapSeconds: 10, MarginHz: 25,
+		CutHz: cutHz, GapSeconds: 10, MarginHz: 25, LeastSure: 0.65,
 		Line: &mode.Line{Fit: fit},
 	},
 	NewJudge:   func() mode.Judge { return judge{} },
-	NewDecoder: func(o mode.Order, t mode.Told) (mode.Decoder, error) { return newDecoder(cw.Config{}, o, t) },
+	NewDecoder: func(o mode.Order, t mode.Told) (mode.Decoder, error) { return NewDecoder(cw.Config{}, o, t) },
 	AudioHz:    1000, // the middle of what is usually heard (common practice)
 
 	Invent: invent,

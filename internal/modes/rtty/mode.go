@@ -23,7 +23,7 @@ var Mode = &mode.Mode{
 	Differ:   func(ordered, sent mode.Settings) bool { return ordered.(rtty.Settings).Differ(sent.(rtty.Settings)) },
 
 	Shape: mode.Shape{
-		CutHz: cutHz, GapSeconds: 10, Even: true, MarginHz: 40,
+		CutHz: cutHz, GapSeconds: 10, Even: true, MarginHz: 40, LeastSure: 0.5,
 		Pair: &mode.Pair{
 			LeastShiftHz: rtty.LeastShiftHz, MostShiftHz: rtty.MostShiftHz,
 			Guess: func(shiftHz float64) mode.Settings { return rtty.Settings{ShiftHz: shiftHz} },
