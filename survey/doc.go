@@ -6,7 +6,25 @@
 //	                                          └→ areas ┘                                                     │
 //	                       frames ──────────────────────────────────────────────────────→ follow until it ends
 //
-// Terms. A frame is the power spectrum of some 0.17 s, weighed against crashes of static; its lines are called bins. A
+// A program that lists what is in a recording:
+//
+//	source, err := audio.Open("night.flac", audio.Options{})
+//	...
+//	s, err := survey.New(survey.Config{SampleRate: source.SampleRate()}, survey.Events{
+//		Ended: func(f survey.Finding) { fmt.Printf("%v at %.0f Hz, %v\n", f.Kind, f.Hz, f.Settings) },
+//	})
+//	...
+//	block := make([]float32, 4096)
+//	for err == nil {
+//		var n int
+//		n, err = source.ReadSamples(block)
+//		s.Write(block[:n])
+//	}
+//	s.Flush()
+//
+// # Terms
+//
+// A frame is the power spectrum of some 0.17 s, weighed against crashes of static; its lines are called bins. A
 // line is a frequency that stands out of its neighbours for some seconds, an area a range that does in which nothing
 // else stands out. A cut is a stretch of the past that holds one candidate alone: everything else in it is replaced by white
 // noise as strong as that around the candidate, so that the decoders that judge it meet what they are made for. A
