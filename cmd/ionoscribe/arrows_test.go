@@ -10,22 +10,24 @@ import (
 // point down only, so that the signal processing can be used without the program, and a mode without the other modes. Packages
 // of one level do not import each other, but for those of internal.
 var levels = map[string]int{
-	"internal/partfile": 0, // knows files, and nothing of the project
-	"demod":             0,
-	"fax":               1,
-	"rtty":              1,
-	"cw":                1,
-	"audio":             1,
-	"samples":           2, // keys what the modes' tables say
-	"internal":          belowAdapters,
-	"internal/modes/":   4, // adapters
-	"internal/modes":    5,
-	"survey":            6,
-	"copydesk":          7,
-	"internal/band":     aboveDesk,
-	"internal/filing":   aboveDesk,
-	"internal/scenes":   aboveDesk,
-	"cmd":               9,
+	"internal/partfile":    0, // knows files, and nothing of the project
+	"demod":                0,
+	"fax":                  1,
+	"rtty":                 1,
+	"cw":                   1,
+	"audio":                1,
+	"samples":              2, // keys what the modes' tables say
+	"internal":             belowAdapters,
+	"internal/modes/":      4, // adapters
+	"internal/modes":       5,
+	"survey":               6,
+	"copydesk":             7,
+	"internal/band":        aboveDesk,
+	"internal/filing":      aboveDesk,
+	"internal/station":     aboveDesk,
+	"internal/stationfile": aboveDesk,
+	"internal/scenes":      aboveDesk,
+	"cmd":                  9,
 }
 
 const (

@@ -1,0 +1,10 @@
+// Package programme knows what is expected when.
+//
+//	CSV, iCalendar, station.toml ─► Entry ─ Between ─► Occurrence ─ Match ─► the one that a copy is
+//	                                  │                     └ Diary: each is taken once, or missed
+//	                                  └─► CSV, iCalendar
+//
+// An entry is what a broadcaster's schedule has in a line: times of the day, days of the week, from when until when, frequency,
+// mode, title. An occurrence is one of the times at which it is due. All times are UTC, but for entries that say which zone theirs
+// are of, as those of a calendar may; their occurrences are UTC too.
+package programme

@@ -1,0 +1,56 @@
+package stationfile
+
+import (
+	"time"
+
+	"ionoscribe/internal/programme"
+)
+
+// Name is that of the file in the folder of a station.
+const Name = "station.toml"
+
+// Config is the configuration of a station; it is not changed once it is read.
+type Config struct {
+	Path   string // of the file
+	Name   string // of the station
+	Place  string
+	Listen string // host and port at which health and metrics are told; "": nowhere
+
+	Receivers      []Receiver
+	Programme      []programme.Entry // of the file, and of all programme files
+	ProgrammeFiles []string          // paths
+	Keep           Keep
+}
+
+// Receiver is one that the station listens to.
+type Receiver struct {
+	Name     string
+	Source   string  // all that copy takes, with settings of its own
+	DialHz   float64 // 0: the source knows
+	Sideband string  // upper or lower
+	IQ       string  // form of I and Q; "": audio
+	Channel  string  // left, right, mix or its number
+	Place    string
+	Modes    []string      // names of those to copy; nil: all
+	Hours    []Hours       // in which it is listened to; nil: always
+	Tune     *Tune         // nil: it is never tuned
+	Sound    time.Duration // how much of its sound is kept
+}
+
+// Hours are a part of each day, UTC; it goes over midnight if the end is not after the beginning.
+type Hours struct{ From, To programme.Clock }
+
+// Tune is a command of the user's own.
+type Tune struct {
+	Command []string // program and arguments, with {receiver}, {hz}, {khz}, {sideband}, {mode}
+	Timeout time.Duration
+}
+
+// Keep says what is kept, and for how long.
+type Keep struct{ Charts, Texts, Videos, Sound Limit }
+
+// Limit is reached by whichever comes first; zero fields are none.
+type Limit struct {
+	Age   time.Duration
+	Bytes int64
+}
