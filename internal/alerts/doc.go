@@ -1,0 +1,15 @@
+// Package alerts tells the operator of what he asked to be told.
+//
+//	Event ─► rules (rule.go) ─► held back? (hold.go) ─► outbox (Store) ─► deliveries (deliver.go) ─► ways out (way.go)
+//	           └ text.go: words in a text as it comes; calls.go: call signs and their countries
+//
+// A Rule has one condition. An [Event] that meets it makes an [Alert], unless the rule's quiet hours or its least interval hold
+// it back: then it is counted, and the latest one goes out when the hold ends, with the count of the others.
+//
+// An alert stands in the [Store] with a [Delivery] for each way out before anything is sent. A delivery is marked as begun
+// before it is sent and as delivered afterwards, so that one that was cut short is known; it is tried again, marked as
+// repeated. What fails is tried again with growing pauses for a day.
+//
+// [Alerter.Consider] never waits: it matches and queues. [Alerter.Run] owns the outbox; each way out sends one delivery at a
+// time in a goroutine of Run's.
+package alerts

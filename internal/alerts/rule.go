@@ -1,0 +1,38 @@
+package alerts
+
+// Rule says what the operator wants to be told, and how. It has one of the conditions.
+type Rule struct {
+	Name string `toml:"name"`
+
+	// Conditions.
+	Text      []string `toml:"text,omitempty"`      // patterns of words, any of which comes in a text
+	Calls     []string `toml:"calls,omitempty"`     // patterns of call signs, any of which comes in a text
+	Countries []string `toml:"countries,omitempty"` // whose call signs come in a text
+	Programme []What   `toml:"programme,omitempty"` // of came, missed, poor
+	Signal    *Range   `toml:"signal,omitempty"`    // in which a new signal is
+	Receiver  []What   `toml:"receiver,omitempty"`  // of silent, overloaded, disconnected, clock
+	Station   []What   `toml:"station,omitempty"`   // of disk_full, tune_failed
+
+	// What the condition is limited to; empty: all.
+	Receivers []string `toml:"receivers,omitempty"` // names
+	Modes     []string `toml:"modes,omitempty"`     // names
+	Entries   []string `toml:"entries,omitempty"`   // IDs of programme entries
+
+	Ways          []string `toml:"ways"` // names of ways out
+	Quiet         []Hours  `toml:"quiet,omitempty"`
+	LeastInterval Duration `toml:"least_interval,omitempty"` // between two alerts of this rule
+}
+
+// Range is one of frequencies on the air, both ends within.
+type Range struct {
+	FromHz float64 `toml:"from_hz"`
+	ToHz   float64 `toml:"to_hz"`
+}
+
+// Fault is something wrong with a rule or a way out. Key is the one in its table of the configuration that it is about.
+type Fault struct {
+	Key, Message, Mend string
+}
+
+// Check gives what is wrong with a rule; ways are the names of the ways out that there are.
+func (r *Rule) Check(ways []string) []Fault { return nil }

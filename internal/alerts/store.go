@@ -1,0 +1,74 @@
+package alerts
+
+import "time"
+
+// Alert is what the operator is told, and what ways out send as JSON.
+type Alert struct {
+	ID           int64     `json:"id"` // given by the store
+	Station      string    `json:"station"`
+	Rule         string    `json:"rule"`
+	What         What      `json:"what"`
+	UTC          time.Time `json:"utc"`  // of what happened
+	Made         time.Time `json:"made"` // when the alert was made
+	Summary      string    `json:"summary"`
+	Receiver     string    `json:"receiver,omitempty"`
+	Transmission int64     `json:"transmission,omitempty"`
+	Mode         string    `json:"mode,omitempty"`
+	FrequencyHz  float64   `json:"frequency_hz,omitempty"`
+	Entry        string    `json:"entry,omitempty"`
+	Title        string    `json:"title,omitempty"`
+	Match        string    `json:"match,omitempty"`   // what met the rule, as it was printed
+	Excerpt      string    `json:"excerpt,omitempty"` // text up to there
+	Country      string    `json:"country,omitempty"`
+	Detail       string    `json:"detail,omitempty"`
+	HeldBack     int       `json:"held_back,omitempty"` // alerts of this rule that were held back since the last one
+	Test         bool      `json:"test,omitempty"`      // nothing happened: the operator tries his rule
+}
+
+// State is what has become of a delivery.
+type State string
+
+const (
+	Pending   State = "pending"
+	Delivered State = "delivered"
+	GivenUp   State = "given up"
+)
+
+// Delivery is an alert on one way out.
+type Delivery struct {
+	ID    int64 // given by the store
+	Alert Alert
+	Way   string
+
+	// What Mark changes.
+	State    State
+	Due      time.Time // of Pending: when it is tried next
+	Attempts int       // begun so far
+	// MaybeSent says that an attempt may have arrived though it is not known to have: the next one is marked as repeated.
+	MaybeSent bool
+	Changed   time.Time // when it was marked last
+	Reply     string    // of the last attempt: what the other side answered, or what failed
+}
+
+// Held is what is known of a rule's alerts: when the last one was made and what was held back since.
+type Held struct {
+	Rule   string
+	Last   time.Time // Made of the last alert that was added, tests aside; zero: there was none
+	Count  int       // held back since
+	Latest Alert     // of those that were held back, if Count is not 0
+}
+
+// Store is the outbox. What a method has done is on the disk when it returns. Methods are called from one goroutine.
+type Store interface {
+	// Add keeps a with a delivery for each way, pending and due at once (Due is a.Made), and forgets what was held back of its
+	// rule: all or nothing. It returns the ID of the alert. What was added as a test changes nothing of what is held.
+	Add(a Alert, ways []string) (int64, error)
+	// Hold counts an alert that is held back, and keeps it as the latest one.
+	Hold(a Alert) error
+	// Held tells of each rule that ever had an alert.
+	Held() ([]Held, error)
+	// Due gives, for each way out, the pending delivery that has been due longest, if one is due by now.
+	Due(now time.Time) ([]Delivery, error)
+	// Mark keeps what Delivery says that it changes.
+	Mark(d Delivery) error
+}
