@@ -23,6 +23,7 @@ var levels = map[string]int{
 	"survey":               6,
 	"copydesk":             7,
 	"internal/band":        aboveDesk,
+	"internal/archive":     aboveDesk,
 	"internal/filing":      aboveDesk,
 	"internal/station":     aboveDesk,
 	"internal/stationfile": aboveDesk,
