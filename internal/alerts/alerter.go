@@ -1,8 +1,8 @@
 package alerts
 
 import (
-	"context"
 	"log/slog"
+	"sync"
 	"time"
 )
 
@@ -16,27 +16,157 @@ type Config struct {
 	Log     *slog.Logger // gets what fails; nil: nowhere
 }
 
+const (
+	// mostTexts are followed at a time: more than copies can be under way. Of those whose end is never told the one that has been
+	// silent longest is forgotten.
+	mostTexts = 1000
+	// mostQueued alerts of a rule wait for the store; of more the latest one stands for the others. It is reached if the store
+	// fails for long.
+	mostQueued = 100
+)
+
 // Alerter makes alerts of events and delivers them.
-type Alerter struct{ config Config }
+type Alerter struct {
+	station string
+	store   Store
+	now     func() time.Time
+	log     *slog.Logger
+	wake    chan struct{} // of Run: there is something in the queue
+	tick    time.Duration // after which Run looks what is due
 
-// New makes one. It reads from the store what is held back.
-func New(c Config) (*Alerter, error) { return &Alerter{c}, nil }
+	mutex sync.Mutex
+	rules []rule
+	ways  map[string]Way
+	texts map[textKey]*text
+	count int64 // characters of all texts
+	queue []queued
 
-// Consider takes an event. It does not wait for anything and may be called from any goroutine.
-func (a *Alerter) Consider(e Event) {}
-
-// Change takes another configuration of rules and ways into use. What is in the outbox stays there.
-func (a *Alerter) Change(rules []Rule, ways map[string]Way) {}
-
-// Run keeps and delivers alerts until ctx is done.
-func (a *Alerter) Run(ctx context.Context) error { <-ctx.Done(); return nil }
-
-// Reply is what came of a test on one way out.
-type Reply struct {
-	Way   string
-	Reply string
-	Err   error
+	held map[string]*Held // Run's
 }
 
-// Test sends a test alert on all ways of a rule at once and gives their replies in the order of the rule.
-func Test(ctx context.Context, c Config, rule string) ([]Reply, error) { return nil, nil }
+// queued is an alert that is not in the store yet.
+type queued struct {
+	Alert
+	rule *Rule
+}
+
+// textKey is whose a text is: numbers of transmissions may be those of a receiver.
+type textKey struct {
+	receiver     string
+	transmission int64
+}
+
+// New makes one. It reads from the store what is held back.
+func New(c Config) (*Alerter, error) {
+	a := &Alerter{
+		station: c.Station, store: c.Store, now: c.Now, log: c.Log, wake: make(chan struct{}, 1), tick: time.Second, held: map[string]*Held{},
+	}
+	if a.log == nil {
+		a.log = slog.New(slog.DiscardHandler)
+	}
+	all, err := c.Store.Held()
+	if err != nil {
+		return nil, err
+	}
+	for _, h := range all {
+		a.held[h.Rule] = &h
+	}
+	if err := a.Change(c.Rules, c.Ways); err != nil {
+		return nil, err
+	}
+	return a, nil
+}
+
+// Change takes another configuration of rules and ways into use. What is in the outbox stays there; words that are half received
+// are looked for again from their next character.
+func (a *Alerter) Change(rules []Rule, ways map[string]Way) error {
+	r, err := ready(rules)
+	if err != nil {
+		return err
+	}
+	a.mutex.Lock()
+	defer a.mutex.Unlock()
+	a.rules, a.ways, a.texts = r, ways, map[textKey]*text{}
+	return nil
+}
+
+// Consider takes an event. It does not wait for anything and may be called from any goroutine.
+func (a *Alerter) Consider(e Event) {
+	a.mutex.Lock()
+	defer a.mutex.Unlock()
+	key := textKey{e.Receiver, e.Transmission}
+	switch e.What {
+	case SignalText:
+		a.textOf(key).write(a.rules, e, func(h hit) { a.found(&e, h) })
+		return
+	case SignalEnded:
+		if t := a.texts[key]; t != nil {
+			delete(a.texts, key)
+			t.end(a.rules, func(h hit) { a.found(&t.about, h) })
+		}
+		return
+	}
+	for i := range a.rules {
+		if a.rules[i].meets(&e) {
+			a.enqueue(&a.rules[i].Rule, alertOf(&a.rules[i].Rule, &e))
+		}
+	}
+}
+
+// textOf is the text of a transmission.
+func (a *Alerter) textOf(key textKey) *text {
+	t := a.texts[key]
+	if t == nil {
+		if len(a.texts) >= mostTexts {
+			a.forgetText()
+		}
+		t = newText(a.rules)
+		a.texts[key] = t
+	}
+	a.count++
+	t.used = a.count
+	return t
+}
+
+func (a *Alerter) forgetText() {
+	oldest, used := textKey{}, a.count+1
+	for k, t := range a.texts {
+		if t.used < used {
+			oldest, used = k, t.used
+		}
+	}
+	delete(a.texts, oldest)
+}
+
+// found makes an alert of what met a rule in a text.
+func (a *Alerter) found(e *Event, h hit) {
+	r := &a.rules[h.rule]
+	if !r.concerns(e) {
+		return
+	}
+	alert := alertOf(&r.Rule, e)
+	alert.Match, alert.Call, alert.Country, alert.Excerpt = h.match, h.call, h.country, h.excerpt
+	alert.Summary = summary(&alert)
+	a.enqueue(&r.Rule, alert)
+}
+
+func (a *Alerter) enqueue(rule *Rule, alert Alert) {
+	alert.Station, alert.Made = a.station, a.now().UTC()
+	last, n := 0, 0
+	for i := range a.queue {
+		if a.queue[i].Rule == alert.Rule {
+			last = i
+			n++
+		}
+	}
+	if n < mostQueued {
+		a.queue = append(a.queue, queued{alert, rule})
+	} else {
+		alert.HeldBack = a.queue[last].HeldBack + 1
+		a.queue[last] = queued{alert, rule}
+	}
+	select {
+	case a.wake <- struct{}{}:
+	default: // it is told already
+	}
+}

@@ -28,11 +28,3 @@ type Range struct {
 	FromHz float64 `toml:"from_hz"`
 	ToHz   float64 `toml:"to_hz"`
 }
-
-// Fault is something wrong with a rule or a way out. Key is the one in its table of the configuration that it is about.
-type Fault struct {
-	Key, Message, Mend string
-}
-
-// Check gives what is wrong with a rule; ways are the names of the ways out that there are.
-func (r *Rule) Check(ways []string) []Fault { return nil }

@@ -9,7 +9,7 @@ type Alert struct {
 	Rule         string    `json:"rule"`
 	What         What      `json:"what"`
 	UTC          time.Time `json:"utc"`  // of what happened
-	Made         time.Time `json:"made"` // when the alert was made
+	Made         time.Time `json:"made"` // when it was put into the outbox
 	Summary      string    `json:"summary"`
 	Receiver     string    `json:"receiver,omitempty"`
 	Transmission int64     `json:"transmission,omitempty"`
@@ -17,12 +17,13 @@ type Alert struct {
 	FrequencyHz  float64   `json:"frequency_hz,omitempty"`
 	Entry        string    `json:"entry,omitempty"`
 	Title        string    `json:"title,omitempty"`
-	Match        string    `json:"match,omitempty"`   // what met the rule, as it was printed
+	Match        string    `json:"match,omitempty"`   // the words that met the rule, as they were printed
+	Call         string    `json:"call,omitempty"`    // the call sign that met the rule
 	Excerpt      string    `json:"excerpt,omitempty"` // text up to there
 	Country      string    `json:"country,omitempty"`
 	Detail       string    `json:"detail,omitempty"`
 	HeldBack     int       `json:"held_back,omitempty"` // alerts of this rule that were held back since the last one
-	Test         bool      `json:"test,omitempty"`      // nothing happened: the operator tries his rule
+	Test         bool      `json:"test,omitempty"`      // nothing has happened: the operator tries a rule
 }
 
 // State is what has become of a delivery.
@@ -53,7 +54,7 @@ type Delivery struct {
 // Held is what is known of a rule's alerts: when the last one was made and what was held back since.
 type Held struct {
 	Rule   string
-	Last   time.Time // Made of the last alert that was added, tests aside; zero: there was none
+	Last   time.Time // Made of the last alert that was added; zero: there was none
 	Count  int       // held back since
 	Latest Alert     // of those that were held back, if Count is not 0
 }
@@ -61,9 +62,10 @@ type Held struct {
 // Store is the outbox. What a method has done is on the disk when it returns. Methods are called from one goroutine.
 type Store interface {
 	// Add keeps a with a delivery for each way, pending and due at once (Due is a.Made), and forgets what was held back of its
-	// rule: all or nothing. It returns the ID of the alert. What was added as a test changes nothing of what is held.
+	// rule: all or nothing. It returns the ID
+	// of the alert.
 	Add(a Alert, ways []string) (int64, error)
-	// Hold counts an alert that is held back, and keeps it as the latest one.
+	// Hold keeps an alert that is held back as the latest one, and counts it and those that its HeldBack tells of.
 	Hold(a Alert) error
 	// Held tells of each rule that ever had an alert.
 	Held() ([]Held, error)

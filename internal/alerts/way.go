@@ -3,64 +3,44 @@ package alerts
 import (
 	"context"
 	"errors"
+	"fmt"
 )
 
 // Way is a way out to the operator.
 type Way interface {
-	// Send sends a message and returns what the other side answered. It ends when ctx does. An error that is [ErrNotSent] says
-	// that nothing can have arrived.
+	// Send sends a message and returns what the other side answered. It ends soon after ctx does. An error that is [ErrNotSent]
+	// says that nothing can have arrived.
 	Send(ctx context.Context, m Message) (reply string, err error)
 }
 
-// Message is an alert as it is sent.
+// Message is an alert as it is sent, as JSON where that is asked for.
 type Message struct {
 	Alert
 	Repeated bool `json:"repeated"` // an earlier attempt may have arrived
 }
 
-// ErrNotSent is wrapped by the error of an attempt of which nothing can have arrived.
+// ErrNotSent is what errors of attempts are of which nothing can have arrived.
 var ErrNotSent = errors.New("nothing was sent")
 
-// WayConfig is a way out in the configuration. It has one of the kinds.
-type WayConfig struct {
-	Name    string   `toml:"name"`
-	Timeout Duration `toml:"timeout,omitempty"` // of an attempt; zero: 30 s
+func isNotSent(err error) bool { return errors.Is(err, ErrNotSent) }
 
-	// Kinds.
-	Command []string `toml:"command,omitempty"` // program and arguments, no shell; JSON on its input
-	Webhook *Webhook `toml:"webhook,omitempty"`
-	Mail    *Mail    `toml:"mail,omitempty"`
-	MQTT    *MQTT    `toml:"mqtt,omitempty"`
-	Desktop bool     `toml:"desktop,omitempty"` // a notification where there is a desktop
+// wrap is an error in other words of which as much can have arrived.
+func wrap(err, words error) error {
+	if isNotSent(err) {
+		return notSent{words}
+	}
+	return words
 }
 
-// Webhook is an address that gets JSON by HTTP POST.
-type Webhook struct {
-	URL        string `toml:"url"`
-	SecretFile string `toml:"secret_file,omitempty"` // has the key of the signature; empty: none is sent
+// notSent is an error of an attempt of which nothing can have arrived.
+type notSent struct{ error }
+
+func (e notSent) Is(target error) bool { return target == ErrNotSent }
+func (e notSent) Unwrap() error        { return e.error }
+
+// noWay is the name of a way out that there is not.
+type noWay string
+
+func (w noWay) Send(context.Context, Message) (string, error) {
+	return "", notSent{fmt.Errorf("the configuration has no way out with the name %q; add it, or alerts for it are given up after a day", string(w))}
 }
-
-// Mail is a mailbox and the server by which it is reached.
-type Mail struct {
-	Server       string   `toml:"server"` // host:port
-	TLS          string   `toml:"tls,omitempty"`
-	User         string   `toml:"user,omitempty"`
-	PasswordFile string   `toml:"password_file,omitempty"`
-	From         string   `toml:"from"`
-	To           []string `toml:"to"`
-}
-
-// MQTT is a topic of a broker.
-type MQTT struct {
-	Broker       string `toml:"broker"` // URL: mqtt://host:1883, mqtts://host:8883
-	Topic        string `toml:"topic"`
-	User         string `toml:"user,omitempty"`
-	PasswordFile string `toml:"password_file,omitempty"`
-	ClientID     string `toml:"client_id,omitempty"`
-}
-
-// Check gives what is wrong with a way out.
-func (w *WayConfig) Check() []Fault { return nil }
-
-// Open makes the way out. folder is that of the configuration, from which names of files count.
-func (w *WayConfig) Open(folder string) (Way, error) { return nil, errors.New("not made yet") }
