@@ -1,0 +1,12 @@
+package alertstest
+
+import (
+	"testing"
+
+	"ionoscribe/internal/alerts"
+)
+
+func TestMemory(t *testing.T) {
+	m := new(Memory)
+	TestStore(t, func() alerts.Store { return m })
+}
