@@ -150,10 +150,10 @@ type Adopted struct {
 	Picture, Video string // see Save
 }
 
-// Adopt saves the charts that were coming into dir when the program that received them was killed, and calls f with
-// each. A chart from one of the recordings, which are going to be received again, is dropped. It returns
+// Adopt saves the charts that were coming into dir when the program that received them was killed, each into the folder that
+// into says, and calls f with it. A chart from one of the recordings, which are going to be received again, is dropped. It returns
 // what could not be read or saved, which stays where it is; all are *Errors.
-func Adopt(dir string, recordings []string, f func(Adopted)) []error {
+func Adopt(dir string, recordings []string, into func(*Chart) string, f func(Adopted)) []error {
 	var errs []error
 	entries, err := os.ReadDir(dir)
 	if err != nil {
@@ -166,7 +166,7 @@ func Adopt(dir string, recordings []string, f func(Adopted)) []error {
 		}
 		path := filepath.Join(dir, n)
 		if file := partfile.Orphan(path); file != nil { // or a program that lives has it
-			if err := adopt(&Arriving{file: file, path: path}, recordings, f); err != nil {
+			if err := adopt(&Arriving{file: file, path: path}, recordings, into, f); err != nil {
 				errs = append(errs, err)
 			}
 			file.Close()
@@ -175,7 +175,7 @@ func Adopt(dir string, recordings []string, f func(Adopted)) []error {
 	return errs
 }
 
-func adopt(r *Arriving, recordings []string, f func(Adopted)) error {
+func adopt(r *Arriving, recordings []string, into func(*Chart) string, f func(Adopted)) error {
 	head, v, err := readArriving(r.file)
 	if err != nil {
 		return readError(r.path, err)
@@ -212,7 +212,7 @@ func adopt(r *Arriving, recordings []string, f func(Adopted)) error {
 		os.Remove(video)
 		os.Remove(picture + partfile.Suffix)
 	}
-	picture, video, err := Save(dir, c, r)
+	picture, video, err := Save(into(c), c, r)
 	if picture != "" {
 		f(Adopted{head.Origin, c, picture, video})
 	}

@@ -60,7 +60,7 @@ func TestAdopt(t *testing.T) {
 	var name string // of the chart
 	trial := t.TempDir()
 	begun(t, trial, origin)
-	Adopt(trial, nil, func(a Adopted) { name = a.Name() })
+	Adopt(trial, nil, func(*Chart) string { return trial }, func(a Adopted) { name = a.Name() })
 	if len(names(t, trial)) != 2 {
 		t.Fatalf("%q", names(t, trial))
 	}
@@ -100,7 +100,7 @@ func TestAdopt(t *testing.T) {
 			var got []Adopted
 			_, err := Prepare(dir)
 			must(t, err)
-			if errs := Adopt(dir, []string{"/elsewhere.wav"}, func(a Adopted) { got = append(got, a) }); errs != nil {
+			if errs := Adopt(dir, []string{"/elsewhere.wav"}, func(*Chart) string { return dir }, func(a Adopted) { got = append(got, a) }); errs != nil {
 				t.Error(stage, errs)
 			}
 			if len(got) == 1 { // of what is torn the line start may be another
@@ -125,7 +125,7 @@ func TestAdopt(t *testing.T) {
 
 func TestAdoptNot(t *testing.T) {
 	adopted := func(dir string, recordings ...string) (n int, errs []error) {
-		errs = Adopt(dir, recordings, func(Adopted) { n++ })
+		errs = Adopt(dir, recordings, func(*Chart) string { return dir }, func(Adopted) { n++ })
 		return n, errs
 	}
 	dir := t.TempDir()

@@ -12,6 +12,7 @@ import (
 
 // Info is what is told about a chart in its files.
 type Info struct {
+	Title               string    `json:"title,omitempty"`  // of the broadcast, as a programme has it
 	Start               time.Time `json:"start"`            // UTC, when its first line began
 	End                 time.Time `json:"end"`              // UTC, when its last line ended
 	TimeFrom            string    `json:"time_from"`        // how the time of the recording is known

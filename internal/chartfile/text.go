@@ -22,9 +22,10 @@ type keyword struct {
 	set  func(i *Info, text string) error
 }
 
-// keywords: the first three and Source are registered (W3C PNG Specification, third edition, 11.3.3.1), with the form that
+// keywords: the first four and Source are registered (W3C PNG Specification, third edition, 11.3.3.1), with the form that
 // is advised there for Creation Time; the others are our own, in plain words.
 var keywords = []keyword{
+	{"Title", func(i *Info) string { return i.Title }, setString(func(i *Info) *string { return &i.Title })},
 	{"Creation Time", func(i *Info) string { return i.Start.Format(timeForm) }, setTime(func(i *Info) *time.Time { return &i.Start })},
 	{"Software", func(*Info) string { return "Ionoscribe" }, ignore},
 	{"Warning", func(*Info) string { return "Received by radio, not for navigation: check official sources." }, ignore},

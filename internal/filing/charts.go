@@ -12,6 +12,9 @@ import (
 // Charts saves charts into a folder. What that does not take, because the disk is full or the folder gone, is kept
 // and tried again.
 type Charts struct {
+	// Into says into which folder a chart is saved; nil: into that in which it came in.
+	Into func(*chartfile.Chart) string
+
 	folder  string
 	noVideo bool
 	trouble *Trouble
@@ -65,6 +68,13 @@ func (k *Charts) Save(c *chartfile.Chart, arriving *chartfile.Arriving, saved fu
 	}
 }
 
+func (k *Charts) into(c *chartfile.Chart) string {
+	if k.Into == nil {
+		return k.folder
+	}
+	return k.Into(c)
+}
+
 // size is that of the kept charts in bytes.
 func (k *Charts) size() (n int64) {
 	for _, c := range k.kept {
@@ -100,7 +110,7 @@ func (k *Charts) try(c *keptChart) bool {
 			}
 		}
 	} else {
-		c.picture, video, c.err = chartfile.Save(k.folder, c.chart, c.arriving)
+		c.picture, video, c.err = chartfile.Save(k.into(c.chart), c.chart, c.arriving)
 	}
 	if c.err != nil {
 		k.trouble.failed(ofCharts, c.err)
@@ -145,7 +155,7 @@ func (k *Charts) Adopt(sources []string, saved func(chartfile.Adopted)) error {
 			recordings = append(recordings, r)
 		}
 	}
-	return errors.Join(chartfile.Adopt(k.folder, recordings, saved)...)
+	return errors.Join(chartfile.Adopt(k.folder, recordings, k.into, saved)...)
 }
 
 // RecordingPath is the absolute path of a source that is a file and can be read again, or "".

@@ -111,7 +111,7 @@ func (f *Folder) text(e copydesk.Event) {
 	t := f.texts[placeOf(e)]
 	if t == nil {
 		s := f.sources[e.Source]
-		t = newTranscript(filepath.Join(f.Dir, s.fileName(e.Finding)), s.title(e.Finding), s.again(), f.written, f.Doubt, f.Trouble, func(at, text string) {
+		t = newTranscript(filepath.Join(f.Dir, s.FileName(e.Finding)), s.title(e.Finding), s.again(), f.written, f.Doubt, f.Trouble, func(at, text string) {
 			r := Report{Event: t.latest, Source: s, LineBegun: at}
 			r.Text = text
 			f.Tell(r)
@@ -125,7 +125,7 @@ func (f *Folder) text(e copydesk.Event) {
 func (f *Folder) chart(e copydesk.Event) {
 	s := f.sources[e.Source]
 	c := chartfile.New(e.Chart, s.Time, s.TimeFrom())
-	c.Source, c.Again, c.File = s.Name, s.again(), s.chartName(c.Info, e.Finding)
+	c.Source, c.Again, c.File = s.Name, s.again(), s.ChartName(c.Info, e.Finding)
 	if s.DialHz != 0 {
 		c.Hz = tenths(s.OnAir(e.Finding.Hz))
 	}
@@ -204,7 +204,7 @@ func (f *Folder) arrive(s *Source, c *copydesk.Copy) {
 	r := f.arriving[p]
 	if r == nil {
 		r = &arriving{drawn: time.Now(), preview: make(chan *fax.Chart, 1)}
-		r.Arrival = Arrival{keeper: f.charts, name: s.fileName(c.Finding()), origin: chartfile.Origin{
+		r.Arrival = Arrival{keeper: f.charts, name: s.FileName(c.Finding()), origin: chartfile.Origin{
 			Source: s.Name, Recording: RecordingPath(s.Path), Start: s.Time(zero), TimeFrom: s.TimeFrom(),
 		}}
 		f.arriving[p] = r

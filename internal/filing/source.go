@@ -64,13 +64,13 @@ func (s *Source) name() string {
 	return name[:min(len(name), most)]
 }
 
-// fileName is that of a transmission's text, without suffix; names sort by time.
-func (s *Source) fileName(f survey.Finding) string {
+// FileName is that of a transmission's text, without suffix; names sort by time.
+func (s *Source) FileName(f survey.Finding) string {
 	return s.named(s.Time(f.Begin), f, string(f.Kind))
 }
 
-// chartName is that of a chart.
-func (s *Source) chartName(i chartfile.Info, f survey.Finding) string {
+// ChartName is that of a chart.
+func (s *Source) ChartName(i chartfile.Info, f survey.Finding) string {
 	return s.named(i.Start, f, fmt.Sprintf("%v-%.0f-%d", f.Kind, i.LPM, i.IOC))
 }
 

@@ -1,0 +1,119 @@
+package station
+
+import (
+	"context"
+	"sync"
+	"time"
+
+	"ionoscribe/copydesk"
+	"ionoscribe/fax"
+	"ionoscribe/internal/chartfile"
+	"ionoscribe/internal/filing"
+)
+
+// saver saves charts in a goroutine of its own, since a picture takes a tenth of a second. The videos of charts that are coming in
+// are kept by the receivers' goroutines, a second at a time.
+type saver struct {
+	charts *filing.Charts
+	orders chan order
+	done   chan struct{}
+
+	mutex    sync.Mutex
+	arriving map[place]*filing.Arrival
+	waiting  int
+}
+
+// order is a chart to be saved.
+type order struct {
+	chart *chartfile.Chart
+	came  *chartfile.Arriving
+	saved func(picture, video string)
+}
+
+// mostOrders bounds the charts that wait, of some megabytes each. Who hands on more waits.
+const mostOrders = 64
+
+func newSaver(c *filing.Charts) *saver {
+	s := &saver{charts: c, orders: make(chan order, mostOrders), done: make(chan struct{}), arriving: map[place]*filing.Arrival{}}
+	go s.run()
+	return s
+}
+
+func (s *saver) run() {
+	defer close(s.done)
+	again := time.NewTicker(time.Second)
+	defer again.Stop()
+	for {
+		select {
+		case o, ok := <-s.orders:
+			if !ok {
+				return
+			}
+			s.charts.Save(o.chart, o.came, o.saved)
+			s.mutex.Lock()
+			s.waiting--
+			s.mutex.Unlock()
+		case <-again.C:
+			s.charts.Retry()
+		}
+	}
+}
+
+// save has a chart of a transmission saved, and then calls saved.
+func (s *saver) save(p place, c *chartfile.Chart, saved func(picture, video string)) {
+	s.mutex.Lock()
+	o := order{chart: c, saved: saved}
+	if a := s.arriving[p]; a != nil {
+		o.came = a.Take()
+	}
+	s.waiting++
+	s.mutex.Unlock()
+	s.orders <- o
+}
+
+// follow keeps the videos of the charts that a desk is receiving.
+func (s *saver) follow(source *filing.Source, desk *copydesk.Desk) {
+	s.mutex.Lock()
+	defer s.mutex.Unlock()
+	for _, c := range desk.Copies() {
+		a, v, zero, ok := c.Arriving()
+		if !ok {
+			continue
+		}
+		p := place{source.Name, c.Transmission()}
+		r := s.arriving[p]
+		if r == nil {
+			r = filing.NewArrival(s.charts, source.FileName(c.Finding()), chartfile.Origin{Source: source.Name, Start: source.Time(zero), TimeFrom: source.TimeFrom()})
+			s.arriving[p] = r
+		}
+		r.Follow(a, v)
+	}
+}
+
+// forget drops what was coming in when a transmission ended: it was none.
+func (s *saver) forget(p place) {
+	s.mutex.Lock()
+	defer s.mutex.Unlock()
+	if a := s.arriving[p]; a != nil {
+		a.Follow(fax.Arriving{}, nil)
+		delete(s.arriving, p)
+	}
+}
+
+// queue is how many charts wait to be saved.
+func (s *saver) queue() int {
+	s.mutex.Lock()
+	defer s.mutex.Unlock()
+	return s.waiting
+}
+
+// close saves what waits, as long as ctx allows.
+func (s *saver) close(ctx context.Context) error {
+	close(s.orders)
+	select {
+	case <-s.done:
+		return s.charts.Close()
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+}
