@@ -9,13 +9,16 @@ import (
 	"time"
 
 	"ionoscribe/copydesk"
+	"ionoscribe/internal/programme"
+	"ionoscribe/internal/stationfile"
 )
 
 // receiver copies what a source gives, and opens it again when it fails. It is a goroutine of its own, so that others do not
 // notice.
 type receiver struct {
 	name   string
-	copies []string // names of the modes that are copied; nil: all
+	copies []string            // names of the modes that are copied; nil: all
+	hours  []stationfile.Hours // in which it is listened to; nil: always
 	open   func(ctx context.Context) (*Input, error)
 	stream *copydesk.Stream
 	now    func() time.Time
@@ -25,6 +28,7 @@ type receiver struct {
 	mutex  sync.Mutex
 	status Status
 	meter  *meter
+	cancel context.CancelCauseFunc // ends the present connection
 }
 
 // hooks are what a receiver tells of, from its own goroutine.
@@ -47,6 +51,8 @@ type Status struct {
 	Lost      int64     `json:"lost"`            // of them
 	Copying   int       `json:"copying"`
 	Level     *Level    `json:"level,omitempty"`
+	ClockPPM  float64   `json:"clock_ppm"` // by which the source's clock is fast, as estimated
+	HeardTo   time.Time `json:"heard_to"`  // UTC of the latest sample
 }
 
 // Pauses before a source that failed is opened again.
@@ -61,12 +67,19 @@ const (
 func (r *receiver) run(ctx context.Context) {
 	pause := leastPause
 	for ctx.Err() == nil {
+		if !r.waitForHours(ctx) {
+			return
+		}
 		began := r.now()
 		err := r.receive(ctx)
-		r.disconnected(err, err == nil)
+		ended := err == nil && ctx.Err() == nil
+		r.disconnected(err, ended)
 		r.hooks.closed(err)
 		if ctx.Err() != nil || err == nil {
 			return
+		}
+		if errors.Is(err, errHours) || errors.Is(err, errTuned) {
+			continue
 		}
 		if r.now().Sub(began) > steadyAfter {
 			pause = leastPause
@@ -88,8 +101,11 @@ func (r *receiver) receive(ctx context.Context) (err error) {
 			err = fmt.Errorf("this is a fault of the program, please report it: %v", p)
 		}
 	}()
-	ctx, cancel := context.WithCancel(ctx)
-	defer cancel()
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	r.mutex.Lock()
+	r.cancel = cancel
+	r.mutex.Unlock()
 	in, err := r.open(ctx)
 	if err != nil {
 		return err
@@ -109,15 +125,53 @@ func (r *receiver) receive(ctx context.Context) (err error) {
 		}
 		desk.Lost(b.Lost)
 		r.meter.add(b)
-		r.heard(b, desk)
+		r.heard(in, b, desk)
 		r.hooks.block(in, desk, at, b)
-		at += int64(b.Len())
+		if at += int64(b.Len()); in.Live && !listens(r.hours, r.now()) {
+			cancel(errHours)
+		}
 	})
 	desk.Flush()
-	if errors.Is(err, context.Canceled) {
-		return nil
+	if ctx.Err() != nil {
+		return context.Cause(ctx)
 	}
 	return err
+}
+
+// again ends the present connection for a reason and makes another one.
+func (r *receiver) again(why error) {
+	r.mutex.Lock()
+	defer r.mutex.Unlock()
+	if r.cancel != nil {
+		r.cancel(why)
+	}
+}
+
+// errHours ends a connection when the hours are over in which the receiver is listened to.
+var errHours = errors.New("its hours are over")
+
+// waitForHours waits until the receiver is to be listened to; false: ctx is done.
+func (r *receiver) waitForHours(ctx context.Context) bool {
+	for !listens(r.hours, r.now()) {
+		select {
+		case <-ctx.Done():
+			return false
+		case <-time.After(10 * time.Second):
+		}
+	}
+	return true
+}
+
+// listens says whether a time is within hours.
+func listens(hours []stationfile.Hours, at time.Time) bool {
+	at = at.UTC()
+	minute := programme.Clock(at.Hour()*60 + at.Minute())
+	for _, h := range hours {
+		if h.From < h.To && minute >= h.From && minute < h.To || h.From >= h.To && (minute >= h.From || minute < h.To) {
+			return true
+		}
+	}
+	return len(hours) == 0
 }
 
 func (r *receiver) connected(in *Input) {
@@ -141,7 +195,7 @@ func (r *receiver) disconnected(err error, ended bool) {
 	}
 }
 
-func (r *receiver) heard(b Block, desk *copydesk.Desk) {
+func (r *receiver) heard(in *Input, b Block, desk *copydesk.Desk) {
 	r.mutex.Lock()
 	defer r.mutex.Unlock()
 	s := &r.status
@@ -149,9 +203,17 @@ func (r *receiver) heard(b Block, desk *copydesk.Desk) {
 	s.Samples += int64(b.Len())
 	s.Lost += b.Lost
 	s.Copying = len(desk.Copies())
+	s.ClockPPM = clockOf(in, s.Samples)
 }
 
-// Status is what is known now.
+// clockOf is by how many ppm a source's clock is fast, by what it tells of an hour of its samples from one on.
+func clockOf(in *Input, from int64) float64 {
+	const seconds = 3600
+	took := in.Time(from + int64(seconds*in.SampleRate)).Sub(in.Time(from)).Seconds()
+	return (seconds/took - 1) * 1e6
+}
+
+// statusNow is what is known now.
 func (r *receiver) statusNow() Status {
 	r.mutex.Lock()
 	defer r.mutex.Unlock()
