@@ -10,6 +10,7 @@ import (
 
 	"ionoscribe/audio"
 	"ionoscribe/cw"
+	"ionoscribe/internal/flags"
 )
 
 type cwOptions struct {
@@ -64,13 +65,13 @@ Whether and what you may receive and pass on differs by country.
 }
 
 func (o *cwOptions) addFlags(f *pflag.FlagSet) {
-	under(whatToReceive, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhatToReceive, f, func(f *pflag.FlagSet) {
 		f.Float64Var(&o.pitch, "pitch", 0, "`HZ` of the signal, 200 to 3500, to within 30 (default: found out)")
 		f.Float64Var(&o.wpm, "wpm", 0, "`SPEED` in words a minute, 5 to 60, to within a quarter (default: found out)")
 		f.BoolVar(&o.all, "all", false, "print every signal")
 		f.BoolVar(&o.plain, "plain-language", false, "expect English besides groups and call signs")
 	})
-	under(whereTo, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhereTo, f, func(f *pflag.FlagSet) {
 		f.BoolVar(&o.table, "table", false, "print, in lines that begin with a star, which signals there are as they come, change and go")
 	})
 	o.textOptions.addFlags(f)

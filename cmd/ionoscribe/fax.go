@@ -14,6 +14,7 @@ import (
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/fault"
 	"ionoscribe/internal/filing"
+	"ionoscribe/internal/flags"
 )
 
 type faxOptions struct {
@@ -59,7 +60,7 @@ pass on differs by country.
 }
 
 func (o *faxOptions) addFlags(f *pflag.FlagSet) {
-	under(whereTo, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhereTo, f, func(f *pflag.FlagSet) {
 		f.StringVarP(&o.out, "out", "o", "charts", "`FOLDER` for the charts")
 		f.BoolVar(&o.json, "json", false, "write a JSON object a line for each chart instead of its path")
 		f.BoolVar(&o.noVideo, "no-video", false, "keep the picture only")

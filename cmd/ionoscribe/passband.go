@@ -10,6 +10,7 @@ import (
 
 	"ionoscribe/audio"
 	"ionoscribe/internal/filing"
+	"ionoscribe/internal/flags"
 )
 
 // passbandOptions say what to listen to as a whole, and where on the air that is.
@@ -19,9 +20,9 @@ type passbandOptions struct {
 }
 
 func (o *passbandOptions) addFlags(f *pflag.FlagSet) {
-	under(whereFrom, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhereFrom, f, func(f *pflag.FlagSet) {
 		f.StringVar(&o.sideband, "sideband", "upper", "`SIDE` that the receiver hears: upper or lower")
-		choices(f, "sideband", "upper", "lower")
+		flags.Choices(f, "sideband", "upper", "lower")
 		o.sourceOptions.addFlags(f)
 	})
 }

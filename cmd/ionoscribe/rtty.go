@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/audio"
+	"ionoscribe/internal/flags"
 	"ionoscribe/rtty"
 )
 
@@ -53,17 +54,17 @@ Whether and what you may receive and pass on differs by country.
 }
 
 func (o *rttyOptions) addFlags(f *pflag.FlagSet) {
-	under(whatToReceive, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhatToReceive, f, func(f *pflag.FlagSet) {
 		f.Float64Var(&o.centre, "centre", 0, "`HZ` in the middle of the tones, 300 to 3500, to within 30 (default: found out)")
 		f.Float64Var(&o.shift, "shift", 0, "`HZ` between the tones, 50 to 1000, to within a fifth (default: found out)")
 		f.Float64Var(&o.baud, "baud", 0, "`BAUD`, elements a second, 40 to 320, to within 2 % (default: found out)")
 		f.StringVar(&o.mark, "mark", "", "`TONE` that is mark: lower or higher (default: found out)")
 		f.StringVar(&o.alphabet, "alphabet", "", "`NAME` of the alphabet: ita2, us (ITA2 with US figures), ascii7 or ascii8 (default: ita2, and ASCII where its rates are found)")
-		choices(f, "mark", "lower", "higher")
-		choices(f, "alphabet", "ita2", "us", "ascii7", "ascii8")
+		flags.Choices(f, "mark", "lower", "higher")
+		flags.Choices(f, "alphabet", "ita2", "us", "ascii7", "ascii8")
 		f.BoolVar(&o.unshift, "unshift", false, "return to letters at a space")
 	})
-	under(whereTo, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhereTo, f, func(f *pflag.FlagSet) {
 		f.BoolVar(&o.table, "table", false, "print, in lines that begin with a star, what is received when it changes")
 	})
 	o.textOptions.addFlags(f)

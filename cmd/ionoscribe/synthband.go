@@ -15,6 +15,7 @@ import (
 	"ionoscribe/demod"
 	"ionoscribe/internal/band"
 	"ionoscribe/internal/fault"
+	"ionoscribe/internal/flags"
 )
 
 type synthBandOptions struct {
@@ -45,7 +46,7 @@ frequencies and times that follow from --seed, in white noise. --list tells what
 func (o *synthBandOptions) addFlags(f *pflag.FlagSet) {
 	o.target.addFlags(f, "band.wav")
 	c := &o.band
-	under(whatToSend, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhatToSend, f, func(f *pflag.FlagSet) {
 		f.Float64Var(&c.SampleRate, "rate", 96000, "`Hz`: sample rate, and width of the band")
 		f.Float64Var(&o.minutes, "minutes", 30, "`MINUTES` that it lasts")
 		f.IntVar(&c.Morse, "cw", 10, "`NUMBER` of Morse transmissions")
@@ -54,13 +55,13 @@ func (o *synthBandOptions) addFlags(f *pflag.FlagSet) {
 		f.StringVar(&o.snr, "snr", "10,25", "`LOWEST,HIGHEST` signal-to-noise ratio in 2500 Hz, in dB")
 		f.Uint64Var(&c.Seed, "seed", 1, "`NUMBER` that all follows from")
 	})
-	under(whereTo, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhereTo, f, func(f *pflag.FlagSet) {
 		f.StringVar(&o.list, "list", "", "`FILE` for a list of what is in it, as JSON")
 	})
 }
 
 func runSynthBand(ctx context.Context, o synthBandOptions, out io.Writer) error {
-	v, err := numbers(o.snr, 2)
+	v, err := flags.Numbers(o.snr, 2)
 	if err != nil {
 		return usageError{fmt.Errorf("--snr %s: %w", o.snr, err)}
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"ionoscribe/internal/flags"
 	"ionoscribe/samples"
 )
 
@@ -48,14 +49,14 @@ Procedure signals are written in angle brackets, such as <AS>.
 func (o *synthCWOptions) addFlags(f *pflag.FlagSet) {
 	o.target.addFlags(f, "the text file's name with .wav, or text.wav")
 	c := &o.cw
-	under(whatToSend, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhatToSend, f, func(f *pflag.FlagSet) {
 		f.Float64Var(&c.SampleRate, "rate", samples.DefaultSampleRate, "`Hz`: sample rate")
 		f.Float64Var(&c.WPM, "wpm", samples.DefaultWPM, "`SPEED` in words a minute")
 		f.Float64Var(&c.FarnsworthWPM, "text-wpm", 0, "`SPEED` of the text, slower than its characters, by wider gaps (Farnsworth); 0: the same")
 		f.StringArrayVar(&o.speeds, "change", nil, "change of speed, `AT,WPM`: after so many characters; can be repeated")
 		f.Float64Var(&c.PitchHz, "pitch", samples.DefaultPitchHz, "`Hz`: audio frequency")
 		f.StringVar(&o.sender, "sender", "machine", "`HAND` that sends: machine, paddle, straight or semi-automatic")
-		choices(f, "sender", "machine", "paddle", "straight", "semi-automatic")
+		flags.Choices(f, "sender", "machine", "paddle", "straight", "semi-automatic")
 		f.Float64Var(&c.Jitter, "jitter", 0, "`SHARE` by which the lengths that a hand makes stray, up to 0.3; 0: 0.12")
 		f.Float64Var(&c.WeightPercent, "weight", samples.DefaultWeightPercent, "`PERCENT` of a dot and its gap that the dot takes, 30 to 70")
 		f.Float64Var(&c.DashRatio, "dash-ratio", samples.DefaultDashRatio, "`DOTS` that a dash lasts, 2 to 5")
@@ -81,7 +82,7 @@ func runSynthCW(ctx context.Context, o synthCWOptions, arg string, in io.Reader,
 	}
 	c := o.cw
 	for _, s := range o.speeds {
-		v, err := numbers(s, 2)
+		v, err := flags.Numbers(s, 2)
 		if err != nil || v[0] != math.Trunc(v[0]) || math.Abs(v[0]) > maxText {
 			return usageError{fmt.Errorf("--change %s: a number of characters and a speed are wanted", s)}
 		}

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"ionoscribe/internal/flags"
 	"ionoscribe/rtty"
 	"ionoscribe/samples"
 )
@@ -45,7 +46,7 @@ never jumps. ` + textHelp + `
 func (o *synthRTTYOptions) addFlags(f *pflag.FlagSet) {
 	o.target.addFlags(f, "the text file's name with .wav, or text.wav")
 	c := &o.rtty
-	under(whatToSend, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhatToSend, f, func(f *pflag.FlagSet) {
 		f.Float64Var(&c.SampleRate, "rate", samples.DefaultSampleRate, "`Hz`: sample rate")
 		f.Float64Var(&c.Baud, "baud", samples.DefaultBaud, "`BAUD`: elements a second")
 		f.Float64Var(&c.BaudErrorPercent, "baud-error", 0, "`PERCENT` by which the sender is too fast, up to 5")
@@ -53,7 +54,7 @@ func (o *synthRTTYOptions) addFlags(f *pflag.FlagSet) {
 		f.Float64Var(&c.CentreHz, "centre", samples.DefaultRTTYCentreHz, "`Hz`: audio frequency in the middle of mark and space")
 		f.BoolVar(&c.Inverted, "mark-higher", false, "make mark the higher of the two tones")
 		f.StringVar(&o.alphabet, "alphabet", "ita2", "`NAME` of the alphabet: ita2, us (ITA2 with US figures), ascii7 or ascii8")
-		choices(f, "alphabet", "ita2", "us", "ascii7", "ascii8")
+		flags.Choices(f, "alphabet", "ita2", "us", "ascii7", "ascii8")
 		f.BoolVar(&c.Encoder.DoubleReturn, "double-return", false, "send two carriage returns for a new line, as bulletins have it")
 		f.BoolVar(&c.Encoder.ShiftAfterSpace, "shift-after-space", false, "send the figures shift again after a space")
 		f.Float64Var(&c.StopElements, "stop", samples.DefaultStopElements, "`ELEMENTS` that a stop element lasts, 1 to 10")
