@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/internal/flags"
+	"ionoscribe/internal/modes/fax"
 )
 
 // Every command parses its flags with their own defaults, shows its help, and says what it is for.
@@ -78,7 +79,7 @@ func TestUsageErrors(t *testing.T) {
 }
 
 func TestExitStatusesStandInTheHelp(t *testing.T) {
-	for _, c := range []*cobra.Command{newRootCommand(), newFaxCommand(), newSynthFaxCommand(), newRedrawCommand()} {
+	for _, c := range []*cobra.Command{newRootCommand(), newFaxCommand(fax.Mode), newSynthFaxCommand(fax.Mode), newRedrawCommand()} {
 		for _, s := range []string{"0", "1", "2", "3", "130"} {
 			if !strings.Contains(c.Long, s+" ") {
 				t.Errorf("%s: status %s is not explained", c.Name(), s)

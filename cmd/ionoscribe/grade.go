@@ -26,8 +26,8 @@ func newGradeCommand() *cobra.Command {
 		Args:  onlyCommands,
 		RunE:  func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
-	cmd.AddCommand(newGradeFaxCommand(), newGradeRTTYCommand(), newGradeCWCommand(), newGradeSurveyCommand(),
-		newGradeStudyCommand())
+	cmd.AddCommand(newGradeSurveyCommand(), newGradeStudyCommand())
+	cmd.AddCommand(modeCommands(newGradeFaxCommand, newGradeTextCommand)...)
 	return cmd
 }
 

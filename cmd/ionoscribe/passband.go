@@ -77,7 +77,7 @@ func openPassband(ctx context.Context, path string, o opening) (*passband, error
 		if rate := s.source.SampleRate(); rate > audio.MaxRate {
 			s.source.Close()
 			return nil, &audio.Error{Op: "open", Path: path, Err: fmt.Errorf("is %g Hz wide, and at most %d are searched at a time", rate, audio.MaxRate),
-				Mend: "resample it, or receive one frequency of it with fax, rtty or cw and --tune"}
+				Mend: "resample it, or receive one frequency of it with " + inWords(names(modesThat(anyMode)), "or") + " and --tune"}
 		}
 		return &passband{source: s.source, iq: s}, nil
 	}

@@ -3,12 +3,14 @@ package main
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/spf13/pflag"
 
 	"ionoscribe/internal/flags"
 	"ionoscribe/internal/grade"
+	"ionoscribe/internal/mode"
 	"ionoscribe/samples"
 )
 
@@ -45,7 +47,7 @@ func (o *pathOptions) addFlags(f *pflag.FlagSet) {
 		flags.Choices(f, "channel", channelNames()...)
 		f.Float64Var(&o.delay, "delay", 0, "`MS` by which the second of two fading paths is late, instead of --channel")
 		f.Float64Var(&o.spread, "spread", 0, "`Hz` of Doppler spread of each of two paths, instead of --channel")
-		f.StringArrayVar(&o.others, "other", nil, "another signal, `KIND,DB,HZ`: carrier, rtty, cw or speech, its level over the signal and its frequency (speech has none); can be repeated")
+		f.StringArrayVar(&o.others, "other", nil, "another signal, `KIND,DB,HZ`: "+inWords(otherKinds(), "or")+", its level over the signal and its frequency (speech has none); can be repeated")
 		none(&o.static, "static", "`DB` of signal over impulsive noise in 2500 Hz, by Middleton's class A model (default: none)")
 		f.Float64Var(&o.staticIndex, "static-index", 0.1, "`INDEX` of the impulses: 0.01 few and strong, 1 almost Gaussian")
 		f.StringVar(&o.crashes, "crashes", "", "static crashes, `DB,SHARE,MS`: signal over a crash in 2500 Hz, share of the time, length")
@@ -138,16 +140,21 @@ func parseOther(s string) (o samples.Interferer, err error) {
 	switch kind {
 	case "carrier":
 		o.Source = samples.CarrierAt(v[1])
-	case "rtty":
-		o.Source = samples.TeleprinterAt(v[1])
-	case "cw":
-		o.Source = samples.MorseAt(v[1])
 	case "speech":
 		o.Source = samples.SomeSpeech
 	default:
-		return o, fmt.Errorf("%q is none of carrier, rtty, cw, speech", kind)
+		m := mode.Find(modesThat(isHeardBeside), kind)
+		if m == nil {
+			return o, fmt.Errorf("%q is none of %s", kind, strings.Join(otherKinds(), ", "))
+		}
+		o.Source = m.Beside(v[1])
 	}
 	return o, nil
+}
+
+// otherKinds are those of --other.
+func otherKinds() []string {
+	return slices.Concat([]string{"carrier"}, names(modesThat(isHeardBeside)), []string{"speech"})
 }
 
 // headroom is the amplitude of a signal, at most that of samples.DefaultAmplitude, which leaves room for four standard

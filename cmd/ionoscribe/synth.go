@@ -18,6 +18,7 @@ import (
 	"ionoscribe/fax"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/flags"
+	"ionoscribe/internal/mode"
 	"ionoscribe/samples"
 )
 
@@ -45,7 +46,8 @@ ratio and levels then refer to all the sound that is in it.
 	f.StringVar(&o.from, "from", "", "recording `FILE` to spoil; of several channels the first")
 	o.target.addFlags(f, "the recording's name with -spoilt.wav")
 	o.path.addFlags(f)
-	cmd.AddCommand(newSynthFaxCommand(), newSynthRTTYCommand(), newSynthCWCommand(), newSynthBandCommand())
+	cmd.AddCommand(newSynthBandCommand())
+	cmd.AddCommand(modeCommands(newSynthFaxCommand, newSynthTextCommand)...)
 	return cmd
 }
 
@@ -141,12 +143,12 @@ type synthFaxOptions struct {
 	video     string
 }
 
-func newSynthFaxCommand() *cobra.Command {
+func newSynthFaxCommand(m *mode.Mode) *cobra.Command {
 	o := synthFaxOptions{}
 	cmd := &cobra.Command{
-		Use:   "fax [flags] PICTURE",
-		Short: "Send a picture as radiofax into a recording",
-		Long: `Send a picture (PNG, JPEG or TIFF) as radiofax into a WAV recording: start tone, phasing, picture, stop
+		Use:   m.Name + " [flags] PICTURE",
+		Short: "Send a picture as " + m.Title + " into a recording",
+		Long: `Send a picture (PNG, JPEG or TIFF) as ` + m.Title + ` into a WAV recording: start tone, phasing, picture, stop
 tone. A picture exactly as wide as a line (1810 pixels for index 576, 905 for 288) is sent as it is; any
 other is scaled into the line.
 
