@@ -11,7 +11,7 @@ import (
 // A busy band of 96 kHz: ten Morse, three teleprinters and a fax.
 func BenchmarkDesk(b *testing.B) {
 	const seconds = 90
-	plan, err := band.New(band.Config{SampleRate: 96000, Seconds: seconds, Morse: 10, Teleprinter: 3, Fax: 1, LowestSNR: 10, HighestSNR: 25, Seed: 1})
+	plan, err := band.New(band.Config{SampleRate: 96000, Seconds: seconds, Count: map[string]int{"cw": 10, "rtty": 3, "fax": 1}, LowestSNR: 10, HighestSNR: 25, Seed: 1})
 	if err != nil {
 		b.Fatal(err)
 	}

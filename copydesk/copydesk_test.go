@@ -61,7 +61,7 @@ func listener(c copydesk.Config, tb testing.TB) (*copydesk.Desk, *[]copied) {
 // Of a band everything is copied, each from its beginning to its end, whatever the length of blocks.
 func TestBand(t *testing.T) {
 	const rate = 24000
-	plan, err := band.New(band.Config{SampleRate: rate, Seconds: 110, Morse: 3, Teleprinter: 2, Fax: 1, LowestSNR: 12, HighestSNR: 25, Seed: 3})
+	plan, err := band.New(band.Config{SampleRate: rate, Seconds: 110, Count: map[string]int{"cw": 3, "rtty": 2, "fax": 1}, LowestSNR: 12, HighestSNR: 25, Seed: 3})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -129,7 +129,7 @@ func check(t *testing.T, plan *band.Plan, all []copied) {
 			continue
 		}
 		got := all[i]
-		if sent.Kind == band.Fax {
+		if sent.Kind == "fax" {
 			// The picture ends 15 s before the transmission, with stop tone and black.
 			if len(got.charts) != 1 || math.Abs(float64(got.charts[0].Rows-sent.Lines)) > 10 {
 				t.Errorf("fax of %d lines: %d charts", sent.Lines, len(got.charts))

@@ -17,6 +17,7 @@ import (
 	"ionoscribe/copydesk"
 	"ionoscribe/demod"
 	"ionoscribe/internal/filing"
+	"ionoscribe/internal/flags"
 )
 
 type copyOptions struct {
@@ -65,7 +66,7 @@ pass on differs by country.
 }
 
 func (o *copyOptions) addFlags(f *pflag.FlagSet) {
-	under(whereTo, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhereTo, f, func(f *pflag.FlagSet) {
 		f.StringVarP(&o.out, "out", "o", "copies", "`FOLDER` for charts and texts")
 		f.BoolVar(&o.json, "json", false, "write a JSON object a line for each event: began, changed, text (a line), line (of a chart that is coming in), chart, ended, gap, trouble")
 		f.Float64Var(&o.doubt, "mark-doubt", 0, "put characters whose `CONFIDENCE`, 0 to 1, is lower between ⌊ and ⌋")

@@ -40,7 +40,11 @@ func TestCW(t *testing.T) {
 	}
 	text := ""
 	for line := range strings.Lines(out) {
-		var e cwEvent
+		var e struct {
+			Text    string
+			PitchHz float64 `json:"pitch_hz"`
+			WPM     float64
+		}
 		must(t, json.Unmarshal([]byte(line), &e))
 		text += e.Text
 		if e.PitchHz < 695 || e.PitchHz > 705 || e.WPM < 18 || e.WPM > 22 {

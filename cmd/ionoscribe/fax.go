@@ -14,6 +14,8 @@ import (
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/fault"
 	"ionoscribe/internal/filing"
+	"ionoscribe/internal/flags"
+	"ionoscribe/internal/mode"
 )
 
 type faxOptions struct {
@@ -24,17 +26,14 @@ type faxOptions struct {
 	noVideo bool
 }
 
-func newFaxCommand() *cobra.Command {
+func newFaxCommand(m *mode.Mode) *cobra.Command {
 	var o faxOptions
 	cmd := &cobra.Command{
-		Use:   "fax [flags] SOURCE...",
+		Use:   m.Name + " [flags] SOURCE...",
 		Short: "Receive weather charts",
-		Long: `Receive weather charts (radiofax) from recordings or from what a pipe brings.
+		Long: `Receive weather charts (` + m.Title + `) from recordings or from what a pipe brings.
 
-SOURCE is a recording (WAV, W64, AIFF, FLAC, MP3, Ogg Vorbis, Opus, SigMF or raw samples, known by what is in
-it), or - for the same from standard input, or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
-usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast group, or tcp://HOST:PORT
-for raw samples. With --iq it is complex, and --tune listens in it. A source may carry settings of its own: night.wav?channel=right&dial=4610kHz. Each chart is saved as a PNG named after its start in UTC, its lines a minute and its index
+` + sourceHelp + ` With --iq it is complex, and --tune listens in it. A source may carry settings of its own: night.wav?channel=right&dial=4610kHz. Each chart is saved as a PNG named after its start in UTC, its lines a minute and its index
 of cooperation (_2 follows if that name is taken), with its video beside it for "ionoscribe redraw".
 Standard output gets a line a chart. The video of a chart that is coming in grows in a file named arriving; if the
 program is killed meanwhile, the next start saves what had come.
@@ -59,7 +58,7 @@ pass on differs by country.
 }
 
 func (o *faxOptions) addFlags(f *pflag.FlagSet) {
-	under(whereTo, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhereTo, f, func(f *pflag.FlagSet) {
 		f.StringVarP(&o.out, "out", "o", "charts", "`FOLDER` for the charts")
 		f.BoolVar(&o.json, "json", false, "write a JSON object a line for each chart instead of its path")
 		f.BoolVar(&o.noVideo, "no-video", false, "keep the picture only")

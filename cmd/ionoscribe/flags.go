@@ -8,56 +8,16 @@ import (
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"ionoscribe/internal/flags"
 )
-
-// Annotations of flags.
-const (
-	headingOf = "heading" // of the help
-	choicesOf = "choices" // what a shell completes
-)
-
-// The headings under which the help has flags.
-const (
-	whatToReceive = "What to receive"
-	whereFrom     = "Where from"
-	whereTo       = "Where to"
-	whatToSend    = "What to send"
-	theWay        = "What happens on the way"
-)
-
-// headings in the order of the help.
-var headings = []string{whatToReceive, whatToSend, theWay, whereFrom, whereTo}
-
-// under puts the flags that add defines under a heading, but for those that have one.
-func under(heading string, f *pflag.FlagSet, add func(*pflag.FlagSet)) {
-	part := pflag.NewFlagSet("", pflag.ContinueOnError)
-	add(part)
-	part.VisitAll(func(x *pflag.Flag) {
-		if x.Annotations[headingOf] == nil {
-			annotate(x, headingOf, heading)
-		}
-	})
-	f.AddFlagSet(part)
-}
-
-// choices tells what a shell completes behind a flag.
-func choices(f *pflag.FlagSet, name string, values ...string) {
-	annotate(f.Lookup(name), choicesOf, values...)
-}
-
-func annotate(x *pflag.Flag, key string, values ...string) {
-	if x.Annotations == nil {
-		x.Annotations = map[string][]string{}
-	}
-	x.Annotations[key] = values
-}
 
 // completeFlags has a shell complete the values of a command's flags: choices, and files where there is one.
 func completeFlags(c *cobra.Command) {
 	c.LocalFlags().VisitAll(func(x *pflag.Flag) {
 		switch value, _ := pflag.UnquoteUsage(x); {
-		case x.Annotations[choicesOf] != nil:
-			c.RegisterFlagCompletionFunc(x.Name, cobra.FixedCompletions(x.Annotations[choicesOf], cobra.ShellCompDirectiveNoFileComp))
+		case x.Annotations[flags.Values] != nil:
+			c.RegisterFlagCompletionFunc(x.Name, cobra.FixedCompletions(x.Annotations[flags.Values], cobra.ShellCompDirectiveNoFileComp))
 		case value != "FILE" && value != "FOLDER":
 			c.RegisterFlagCompletionFunc(x.Name, cobra.NoFileCompletions)
 		}
@@ -86,7 +46,7 @@ func flagsByHeading(c *cobra.Command) string {
 	parts := map[string]*pflag.FlagSet{}
 	c.LocalFlags().VisitAll(func(x *pflag.Flag) {
 		heading := "Flags"
-		if h := x.Annotations[headingOf]; h != nil {
+		if h := x.Annotations[flags.Heading]; h != nil {
 			heading = h[0]
 		}
 		if parts[heading] == nil {
@@ -99,7 +59,7 @@ func flagsByHeading(c *cobra.Command) string {
 		delete(parts, "Flags")
 	}
 	var b strings.Builder
-	for _, h := range append(slices.Clone(headings), "Flags", "Other flags") {
+	for _, h := range append(slices.Clone(flags.Headings), "Flags", "Other flags") {
 		if f := parts[h]; f != nil && f.HasAvailableFlags() {
 			fmt.Fprintf(&b, "\n\n%s:\n%s", h, strings.TrimRight(f.FlagUsages(), " \n"))
 		}

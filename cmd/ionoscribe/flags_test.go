@@ -8,6 +8,9 @@ import (
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"ionoscribe/internal/flags"
+	"ionoscribe/internal/modes/fax"
 )
 
 // Every command parses its flags with their own defaults, shows its help, and says what it is for.
@@ -76,7 +79,7 @@ func TestUsageErrors(t *testing.T) {
 }
 
 func TestExitStatusesStandInTheHelp(t *testing.T) {
-	for _, c := range []*cobra.Command{newRootCommand(), newFaxCommand(), newSynthFaxCommand(), newRedrawCommand()} {
+	for _, c := range []*cobra.Command{newRootCommand(), newFaxCommand(fax.Mode), newSynthFaxCommand(fax.Mode), newRedrawCommand()} {
 		for _, s := range []string{"0", "1", "2", "3", "130"} {
 			if !strings.Contains(c.Long, s+" ") {
 				t.Errorf("%s: status %s is not explained", c.Name(), s)
@@ -119,12 +122,12 @@ func TestDistance(t *testing.T) {
 // What a command receives, from where and where to stand under headings of their own.
 func TestHelpHasHeadings(t *testing.T) {
 	for command, want := range map[string][]string{
-		"fax":      {whatToReceive, whereFrom, whereTo},
-		"rtty":     {whatToReceive, whereFrom, whereTo},
-		"cw":       {whatToReceive, whereFrom, whereTo},
-		"copy":     {whereFrom, whereTo},
-		"survey":   {whereFrom, whereTo},
-		"synth cw": {whatToSend, theWay, whereTo},
+		"fax":      {flags.WhatToReceive, flags.WhereFrom, flags.WhereTo},
+		"rtty":     {flags.WhatToReceive, flags.WhereFrom, flags.WhereTo},
+		"cw":       {flags.WhatToReceive, flags.WhereFrom, flags.WhereTo},
+		"copy":     {flags.WhereFrom, flags.WhereTo},
+		"survey":   {flags.WhereFrom, flags.WhereTo},
+		"synth cw": {flags.WhatToSend, flags.TheWay, flags.WhereTo},
 	} {
 		_, out, _ := try(nil, append(strings.Fields(command), "--help")...)
 		at := 0

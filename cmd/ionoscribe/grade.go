@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/internal/chartfile"
+	"ionoscribe/internal/flags"
 	"ionoscribe/internal/grade"
 	"ionoscribe/samples"
 )
@@ -25,8 +26,8 @@ func newGradeCommand() *cobra.Command {
 		Args:  onlyCommands,
 		RunE:  func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
-	cmd.AddCommand(newGradeFaxCommand(), newGradeRTTYCommand(), newGradeCWCommand(), newGradeSurveyCommand(),
-		newGradeStudyCommand())
+	cmd.AddCommand(newGradeSurveyCommand(), newGradeStudyCommand())
+	cmd.AddCommand(modeCommands(newGradeFaxCommand, newGradeTextCommand)...)
 	return cmd
 }
 
@@ -43,7 +44,7 @@ type gradeOptions struct {
 func (o *gradeOptions) addFlags(f *pflag.FlagSet, snr string) {
 	f.StringVar(&o.snr, "snr", snr, "`DB` of signal over noise in 2500 Hz: FROM:TO:STEP or a list with commas")
 	f.StringVar(&o.channel, "channel", grade.NoChannel, "`NAME` of the way through the ionosphere: "+strings.Join(channelNames(), ", "))
-	choices(f, "channel", channelNames()...)
+	flags.Choices(f, "channel", channelNames()...)
 	f.Uint64Var(&o.seed, "seed", 1, "`NUMBER` that everything random follows from")
 	f.BoolVar(&o.json, "json", false, "write a JSON object a line for each trial instead of the table")
 	f.StringVar(&o.recording, "recording", grade.NoRecording, "`FORMAT-KBIT` of a lossy recording on the way: mp3-64, opus-24, vorbis-64 and so on, made by ffmpeg")

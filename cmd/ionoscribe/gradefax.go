@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/internal/grade"
+	"ionoscribe/internal/mode"
 )
 
 type gradeFaxOptions struct {
@@ -19,12 +20,12 @@ type gradeFaxOptions struct {
 	video  string
 }
 
-func newGradeFaxCommand() *cobra.Command {
+func newGradeFaxCommand(m *mode.Mode) *cobra.Command {
 	var o gradeFaxOptions
 	cmd := &cobra.Command{
-		Use:   "fax",
+		Use:   m.Name,
 		Short: "Grade the reception of charts at a range of signal-to-noise ratios",
-		Long: `Send a dense chart and a page of lettering as radiofax through noise, with a random clock error (up to
+		Long: `Send a dense chart and a page of lettering as ` + m.Title + ` through noise, with a random clock error (up to
 ±200 ppm) and tuning error (up to ±100 Hz), receive them with nothing ordered, and compare. All cores
 work; the table is the same on any number of them.
 

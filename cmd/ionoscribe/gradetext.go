@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/internal/grade"
+	"ionoscribe/internal/mode"
 )
 
 type gradeTextOptions struct {
@@ -18,18 +19,20 @@ type gradeTextOptions struct {
 	noise      float64
 }
 
-// newGradeTextCommand grades a mode that sends text; snr is its usual range.
-func newGradeTextCommand(mode grade.TextMode, snr string) *cobra.Command {
-	return newGradeCasesCommand(mode, snr, func() (grade.TextMode, error) { return mode, nil })
-}
-
-// newGradeCasesCommand is for a mode of several cases, whose flags say which.
-func newGradeCasesCommand(mode grade.TextMode, snr string, chosen func() (grade.TextMode, error)) *cobra.Command {
+// newGradeTextCommand grades a mode that prints text.
+func newGradeTextCommand(m *mode.Mode) *cobra.Command {
 	var o gradeTextOptions
+	grader := m.Text.Grade()
+	own := pflag.NewFlagSet("", pflag.ContinueOnError)
+	grader.AddFlags(own)
+	usual, err := grader.Mode()
+	if err != nil {
+		panic(m.Name + ": " + err.Error()) // the defaults are ours
+	}
 	cmd := &cobra.Command{
-		Use:   mode.Name,
-		Short: "Grade the reception of " + mode.Title + " at a range of signal-to-noise ratios",
-		Long: "Send invented messages as " + mode.Title + ` through noise, receive them with nothing ordered, and compare. All
+		Use:   m.Name,
+		Short: "Grade the reception of " + usual.Title + " at a range of signal-to-noise ratios",
+		Long: "Send invented messages as " + usual.Title + ` through noise, receive them with nothing ordered, and compare. All
 cores work; the table is the same on any number of them.
 
   errors       least number of characters to replace, add or remove that makes what was received of what
@@ -48,17 +51,25 @@ hollow mark is a measurement without an error, drawn at the upper end of its int
 ` + channelHelp + `
 
 ` + statusHelp,
-		Example: fmt.Sprintf("  ionoscribe grade %s --characters 20000\n  ionoscribe grade %[1]s --channel mid-moderate --plot errors.svg", mode.Name),
+		Example: fmt.Sprintf("  ionoscribe grade %s --characters 20000\n  ionoscribe grade %[1]s --channel mid-moderate --plot errors.svg", m.Name),
 		Args:    cobra.NoArgs,
 	}
 	cmd.RunE = func(c *cobra.Command, _ []string) error {
-		mode, err := chosen()
+		chosen, err := grader.Mode()
 		if err != nil {
-			return err
+			return usageError{err}
 		}
-		return runGradeText(c.Context(), mode, o, c.OutOrStdout(), c.ErrOrStderr())
+		return runGradeText(c.Context(), chosen, o, c.OutOrStdout(), c.ErrOrStderr())
 	}
-	o.addFlags(cmd.Flags(), snr)
+	help := grader.Help()
+	if help.Long != "" {
+		cmd.Long += "\n\n" + help.Long
+	}
+	if help.Example != "" {
+		cmd.Example += "\n" + help.Example
+	}
+	o.addFlags(cmd.Flags(), grader.SNRs())
+	cmd.Flags().AddFlagSet(own)
 	return cmd
 }
 

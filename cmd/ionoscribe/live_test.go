@@ -97,7 +97,7 @@ func TestBandAsIQ(t *testing.T) {
 		t.Fatalf("%s", b)
 	}
 	for _, x := range plan.Transmissions {
-		if x.Kind != band.Teleprinter {
+		if x.Kind != "rtty" {
 			continue
 		}
 		for _, form := range []string{"normal", "swapped"} {

@@ -1,12 +1,14 @@
 // Command ionoscribe turns the audio of an HF receiver into weather charts and text.
 //
 //	SOURCE ─ source.go ─► blocks ─ receive.go ─► fax.Decoder ─► chart ─ fax.go ─► files, a line each on stdout
-//	                     │           └ textreceive.go ─► rtty, cw ─► characters ─► stdout, log
+//	                     │           └ textcommand.go, textreceive.go ─► decoder ─► characters ─ textprinter.go ─► stdout, log
+//	                     │                         └ wide.go ─► copydesk ─► the same, of all in a band
 //	                     └ passband.go ─► survey.go ─► table, picture
 //	                                    └ copy.go ─► copydesk ─► internal/filing ─► charts, text, stdout
-//	PICTURE, TEXT ─ synth.go ─► transmission → path.go ─► WAV              fax: demo.go joins both
+//	PICTURE, TEXT ─ synth.go, synthtextmode.go ─► transmission → path.go ─► WAV              fax: demo.go joins both
 //	.video ─ redraw.go ─► picture
 //
+// modes.go makes commands of the list of modes: what prints text is an adapter's (internal/mode), what draws charts is here.
 // main.go has the exit statuses and the signals, progress.go the line on a terminal, flags.go what the help says of flags.
 package main
 
@@ -17,6 +19,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 	"time"
 
@@ -101,7 +104,8 @@ func newRootCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "ionoscribe",
 		Short: "Turn HF receiver audio into weather charts and text",
-		Long: `Ionoscribe turns the audio of an HF receiver into weather charts (radiofax) and text (radioteletype, Morse).
+		Long: `Ionoscribe turns the audio of an HF receiver into weather charts (` + strings.Join(titles(modesThat(drawsCharts)), ", ") + `) and text (` +
+			strings.Join(titles(modesThat(printsText)), ", ") + `).
 
 Begin with "ionoscribe demo". Received charts are not for navigation: check official sources.
 
@@ -113,8 +117,9 @@ Begin with "ionoscribe demo". Received charts are not for navigation: check offi
 	}
 	cmd.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usage(c, flagError(c, err)) })
 	cmd.SetUsageTemplate(usageTemplate)
-	cmd.AddCommand(newDemoCommand(), newFaxCommand(), newRTTYCommand(), newCWCommand(), newSynthCommand(), newRedrawCommand(), newSurveyCommand(), newCopyCommand(), newGradeCommand(),
+	cmd.AddCommand(newDemoCommand(), newSynthCommand(), newRedrawCommand(), newSurveyCommand(), newCopyCommand(), newGradeCommand(),
 		newVersionCommand(), newManualCommand())
+	cmd.AddCommand(modeCommands(newFaxCommand, newReceiveTextCommand)...)
 	for _, c := range commands(cmd) {
 		if check := c.Args; check != nil {
 			c.Args = func(c *cobra.Command, args []string) error { return usage(c, check(c, args)) }

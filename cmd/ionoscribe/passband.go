@@ -10,6 +10,7 @@ import (
 
 	"ionoscribe/audio"
 	"ionoscribe/internal/filing"
+	"ionoscribe/internal/flags"
 )
 
 // passbandOptions say what to listen to as a whole, and where on the air that is.
@@ -19,9 +20,9 @@ type passbandOptions struct {
 }
 
 func (o *passbandOptions) addFlags(f *pflag.FlagSet) {
-	under(whereFrom, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhereFrom, f, func(f *pflag.FlagSet) {
 		f.StringVar(&o.sideband, "sideband", "upper", "`SIDE` that the receiver hears: upper or lower")
-		choices(f, "sideband", "upper", "lower")
+		flags.Choices(f, "sideband", "upper", "lower")
 		o.sourceOptions.addFlags(f)
 	})
 }
@@ -76,7 +77,7 @@ func openPassband(ctx context.Context, path string, o opening) (*passband, error
 		if rate := s.source.SampleRate(); rate > audio.MaxRate {
 			s.source.Close()
 			return nil, &audio.Error{Op: "open", Path: path, Err: fmt.Errorf("is %g Hz wide, and at most %d are searched at a time", rate, audio.MaxRate),
-				Mend: "resample it, or receive one frequency of it with fax, rtty or cw and --tune"}
+				Mend: "resample it, or receive one frequency of it with " + inWords(names(modesThat(anyMode)), "or") + " and --tune"}
 		}
 		return &passband{source: s.source, iq: s}, nil
 	}

@@ -3,12 +3,14 @@ package main
 import (
 	"fmt"
 	"math"
-	"strconv"
+	"slices"
 	"strings"
 
 	"github.com/spf13/pflag"
 
+	"ionoscribe/internal/flags"
 	"ionoscribe/internal/grade"
+	"ionoscribe/internal/mode"
 	"ionoscribe/samples"
 )
 
@@ -35,17 +37,17 @@ noise, hum, and then the receiver: band-pass, gain control, clipping, sample clo
 ratios refer to the mean power of the clean signal. The same --seed spoils in the same way.`
 
 func (o *pathOptions) addFlags(f *pflag.FlagSet) {
-	under(theWay, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.TheWay, f, func(f *pflag.FlagSet) {
 		none := func(p *float64, name, usage string) {
 			f.Float64Var(p, name, math.Inf(1), usage)
 			f.Lookup(name).DefValue = "0" // not shown
 		}
 		none(&o.snr, "snr", "`DB` of signal over white noise in 2500 Hz (default: no noise)")
 		f.StringVar(&o.channel, "channel", grade.NoChannel, "`NAME` of a fading channel of ITU-R F.1487: "+strings.Join(channelNames(), ", "))
-		choices(f, "channel", channelNames()...)
+		flags.Choices(f, "channel", channelNames()...)
 		f.Float64Var(&o.delay, "delay", 0, "`MS` by which the second of two fading paths is late, instead of --channel")
 		f.Float64Var(&o.spread, "spread", 0, "`Hz` of Doppler spread of each of two paths, instead of --channel")
-		f.StringArrayVar(&o.others, "other", nil, "another signal, `KIND,DB,HZ`: carrier, rtty, cw or speech, its level over the signal and its frequency (speech has none); can be repeated")
+		f.StringArrayVar(&o.others, "other", nil, "another signal, `KIND,DB,HZ`: "+inWords(otherKinds(), "or")+", its level over the signal and its frequency (speech has none); can be repeated")
 		none(&o.static, "static", "`DB` of signal over impulsive noise in 2500 Hz, by Middleton's class A model (default: none)")
 		f.Float64Var(&o.staticIndex, "static-index", 0.1, "`INDEX` of the impulses: 0.01 few and strong, 1 almost Gaussian")
 		f.StringVar(&o.crashes, "crashes", "", "static crashes, `DB,SHARE,MS`: signal over a crash in 2500 Hz, share of the time, length")
@@ -98,7 +100,7 @@ func (o *pathOptions) path() (p samples.Path, err error) {
 		p.Static = &samples.StaticConfig{NoiseConfig: samples.NoiseConfig{SNRdB: o.static}, Index: o.staticIndex, GaussRatio: 0.01, BurstSeconds: 5e-3}
 	}
 	if o.crashes != "" {
-		v, err := numbers(o.crashes, 3)
+		v, err := flags.Numbers(o.crashes, 3)
 		if err != nil {
 			return p, usageError{fmt.Errorf("--crashes %s: %w", o.crashes, err)}
 		}
@@ -114,30 +116,13 @@ func (o *pathOptions) path() (p samples.Path, err error) {
 		p.Clip = &samples.ClipConfig{Level: o.clip}
 	}
 	if o.drops != "" {
-		v, err := numbers(o.drops, 2)
+		v, err := flags.Numbers(o.drops, 2)
 		if err != nil {
 			return p, usageError{fmt.Errorf("--drops %s: %w", o.drops, err)}
 		}
 		p.Drops = &samples.DropConfig{EverySeconds: v[0], Seconds: v[1]}
 	}
 	return p, nil
-}
-
-// numbers reads n numbers with commas between.
-func numbers(s string, n int) ([]float64, error) {
-	words := strings.Split(s, ",")
-	if len(words) != n {
-		return nil, fmt.Errorf("%d numbers with commas between are wanted", n)
-	}
-	v := make([]float64, n)
-	for i, w := range words {
-		x, err := strconv.ParseFloat(strings.TrimSpace(w), 64)
-		if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
-			return nil, fmt.Errorf("%q is no number", w)
-		}
-		v[i] = x
-	}
-	return v, nil
 }
 
 // parseOther reads KIND,DB,HZ.
@@ -147,7 +132,7 @@ func parseOther(s string) (o samples.Interferer, err error) {
 	if kind == "speech" {
 		n = 1
 	}
-	v, err := numbers(rest, n)
+	v, err := flags.Numbers(rest, n)
 	if err != nil {
 		return o, err
 	}
@@ -155,16 +140,21 @@ func parseOther(s string) (o samples.Interferer, err error) {
 	switch kind {
 	case "carrier":
 		o.Source = samples.CarrierAt(v[1])
-	case "rtty":
-		o.Source = samples.TeleprinterAt(v[1])
-	case "cw":
-		o.Source = samples.MorseAt(v[1])
 	case "speech":
 		o.Source = samples.SomeSpeech
 	default:
-		return o, fmt.Errorf("%q is none of carrier, rtty, cw, speech", kind)
+		m := mode.Find(modesThat(isHeardBeside), kind)
+		if m == nil {
+			return o, fmt.Errorf("%q is none of %s", kind, strings.Join(otherKinds(), ", "))
+		}
+		o.Source = m.Beside(v[1])
 	}
 	return o, nil
+}
+
+// otherKinds are those of --other.
+func otherKinds() []string {
+	return slices.Concat([]string{"carrier"}, names(modesThat(isHeardBeside)), []string{"speech"})
 }
 
 // headroom is the amplitude of a signal, at most that of samples.DefaultAmplitude, which leaves room for four standard

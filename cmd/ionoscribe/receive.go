@@ -12,6 +12,7 @@ import (
 	"ionoscribe/fax"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/filing"
+	"ionoscribe/internal/flags"
 )
 
 // receiveOptions are what is ordered of the decoder; what is not, it finds out.
@@ -27,14 +28,14 @@ type receiveOptions struct {
 }
 
 func (o *receiveOptions) addFlags(f *pflag.FlagSet) {
-	under(whatToReceive, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhatToReceive, f, func(f *pflag.FlagSet) {
 		f.IntVar(&o.ioc, "ioc", 0, "`INDEX` of cooperation, 576 or 288 (default: found out)")
 		f.Float64Var(&o.lpm, "lpm", 0, "`LINES` a minute: 60, 90, 120 or 240 (default: found out)")
 		f.Float64Var(&o.deviation, "deviation", fax.DeviationHz, "`Hz` from the middle frequency to black and to white; on LF 150")
 		f.StringVar(&o.sideband, "sideband", "either", "`SIDE` that the receiver was set to: upper, lower or either")
-		choices(f, "ioc", "576", "288")
-		choices(f, "lpm", "60", "90", "120", "240")
-		choices(f, "sideband", "either", "upper", "lower")
+		flags.Choices(f, "ioc", "576", "288")
+		flags.Choices(f, "lpm", "60", "90", "120", "240")
+		flags.Choices(f, "sideband", "either", "upper", "lower")
 		f.Float64Var(&o.lineStart, "line-start", 0, "`PIXELS` by which lines begin after the phasing pulse; 1810 are a line")
 		f.Float64Var(&o.loss, "loss", 30, "`SECONDS` without a signal that end a chart")
 		f.BoolVar(&o.noRestore, "no-restore", false, "draw what was received, without cleaning it of noise")

@@ -33,7 +33,11 @@ func TestRTTY(t *testing.T) {
 	}
 	text, found := "", false
 	for line := range strings.Lines(out) {
-		var e rttyEvent
+		var e struct {
+			Event, Text, Mark string
+			CentreHz          float64 `json:"centre_hz"`
+			Baud              float64
+		}
 		must(t, json.Unmarshal([]byte(line), &e))
 		text += e.Text
 		found = found || e.Event == "signal" && e.Mark == "lower" && e.CentreHz > 2205 && e.CentreHz < 2215 && e.Baud > 45 && e.Baud < 46

@@ -14,6 +14,7 @@ import (
 	"ionoscribe/audio"
 	"ionoscribe/demod"
 	"ionoscribe/internal/fault"
+	"ionoscribe/internal/flags"
 )
 
 // sourceOptions say how to read the sources.
@@ -30,7 +31,7 @@ type sourceOptions struct {
 }
 
 func (o *sourceOptions) addFlags(f *pflag.FlagSet) {
-	under(whereFrom, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhereFrom, f, func(f *pflag.FlagSet) {
 		f.Float64Var(&o.rate, "rate", 0, "`Hz`: sample rate of raw samples")
 		f.StringVar(&o.encoding, "encoding", "", "`FORM` of raw samples: u8, s8, s16le, s24le, s32le, f32le, f64le, the same with be, alaw or mulaw; complex: cu8, cs8, cs16 or cf32")
 		f.IntVar(&o.channels, "channels", 1, "`NUMBER` of channels of raw samples, interleaved")
@@ -38,9 +39,9 @@ func (o *sourceOptions) addFlags(f *pflag.FlagSet) {
 		f.StringVar(&o.iq, "iq", "", "read both channels as I and Q, in a `FORM`: normal, swapped or mirrored (a wrong sign of Q); the last two do the same")
 		f.Var(&o.dial, "dial", "`FREQUENCY` on the air that the receiver is tuned to, its carrier's, such as 7878.1kHz, or with --iq that of the middle (default: what the recording or its name tells)")
 		f.Var(&o.tune, "tune", "`FREQUENCY` within the band of --iq to listen at, as a receiver in upper sideband does, which hears 100 to 4500 Hz above: on the air or, with a sign, from the middle")
-		choices(f, "encoding", "u8", "s8", "s16le", "s24le", "s32le", "f32le", "f64le", "s16be", "s24be", "s32be", "f32be", "f64be", "alaw", "mulaw", "cu8", "cs8", "cs16", "cf32")
-		choices(f, "channel", "left", "right", "mix")
-		choices(f, "iq", audio.IQNormal, audio.IQSwapped, audio.IQMirrored)
+		flags.Choices(f, "encoding", "u8", "s8", "s16le", "s24le", "s32le", "f32le", "f64le", "s16be", "s24be", "s32be", "f32be", "f64be", "alaw", "mulaw", "cu8", "cs8", "cs16", "cf32")
+		flags.Choices(f, "channel", "left", "right", "mix")
+		flags.Choices(f, "iq", audio.IQNormal, audio.IQSwapped, audio.IQMirrored)
 		f.StringVar(&o.start, "start", "", "`TIME` (UTC) of the first sample, such as 2026-03-04T12:00:00Z (default: found out)")
 	})
 }

@@ -14,6 +14,7 @@ import (
 
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/filing"
+	"ionoscribe/internal/flags"
 	"ionoscribe/survey"
 )
 
@@ -55,7 +56,7 @@ key down. The picture shows strength by time and frequency, with a frame around 
 }
 
 func (o *surveyOptions) addFlags(f *pflag.FlagSet) {
-	under(whereTo, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhereTo, f, func(f *pflag.FlagSet) {
 		f.BoolVar(&o.json, "json", false, "write a JSON object a line for each transmission instead of the table")
 		f.StringVar(&o.picture, "picture", "", "draw a spectrogram into `FILE`, a PNG")
 	})

@@ -17,6 +17,8 @@ import (
 	"ionoscribe/demod"
 	"ionoscribe/fax"
 	"ionoscribe/internal/chartfile"
+	"ionoscribe/internal/flags"
+	"ionoscribe/internal/mode"
 	"ionoscribe/samples"
 )
 
@@ -44,7 +46,8 @@ ratio and levels then refer to all the sound that is in it.
 	f.StringVar(&o.from, "from", "", "recording `FILE` to spoil; of several channels the first")
 	o.target.addFlags(f, "the recording's name with -spoilt.wav")
 	o.path.addFlags(f)
-	cmd.AddCommand(newSynthFaxCommand(), newSynthRTTYCommand(), newSynthCWCommand(), newSynthBandCommand())
+	cmd.AddCommand(newSynthBandCommand())
+	cmd.AddCommand(modeCommands(newSynthFaxCommand, newSynthTextCommand)...)
 	return cmd
 }
 
@@ -55,10 +58,10 @@ type targetOptions struct {
 }
 
 func (o *targetOptions) addFlags(f *pflag.FlagSet, name string) {
-	under(whereTo, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhereTo, f, func(f *pflag.FlagSet) {
 		f.StringVarP(&o.out, "out", "o", "", "`FILE` to write; - is standard output (default: "+name+")")
 		f.StringVar(&o.encoding, "encoding", string(audio.S16), "`FORM` of the samples: s16le or f32le")
-		choices(f, "encoding", string(audio.S16), string(audio.F32))
+		flags.Choices(f, "encoding", string(audio.S16), string(audio.F32))
 		f.StringVar(&o.to, "to", "", "`ADDRESS` to send to, as fast as it sounds, instead of a file: rtp://ADDRESS:PORT")
 	})
 }
@@ -140,12 +143,12 @@ type synthFaxOptions struct {
 	video     string
 }
 
-func newSynthFaxCommand() *cobra.Command {
+func newSynthFaxCommand(m *mode.Mode) *cobra.Command {
 	o := synthFaxOptions{}
 	cmd := &cobra.Command{
-		Use:   "fax [flags] PICTURE",
-		Short: "Send a picture as radiofax into a recording",
-		Long: `Send a picture (PNG, JPEG or TIFF) as radiofax into a WAV recording: start tone, phasing, picture, stop
+		Use:   m.Name + " [flags] PICTURE",
+		Short: "Send a picture as " + m.Title + " into a recording",
+		Long: `Send a picture (PNG, JPEG or TIFF) as ` + m.Title + ` into a WAV recording: start tone, phasing, picture, stop
 tone. A picture exactly as wide as a line (1810 pixels for index 576, 905 for 288) is sent as it is; any
 other is scaled into the line.
 
@@ -165,17 +168,17 @@ other is scaled into the line.
 func (o *synthFaxOptions) addFlags(f *pflag.FlagSet) {
 	o.target.addFlags(f, "the picture's name with .wav")
 	o.path.addFlags(f)
-	under(whatToSend, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhatToSend, f, func(f *pflag.FlagSet) {
 		f.Float64Var(&o.rate, "rate", samples.DefaultSampleRate, "`Hz`: sample rate")
 		f.IntVar(&o.ioc, "ioc", samples.DefaultIOC, "`INDEX` of cooperation, 576 or 288")
 		f.Float64Var(&o.lpm, "lpm", samples.DefaultLPM, "`LINES` a minute: 60, 90, 120 or 240")
 		f.Float64Var(&o.deviation, "deviation", samples.DefaultDeviationHz, "`Hz` from the middle frequency to black and to white; on LF 150")
 		f.StringVar(&o.sideband, "sideband", "upper", "`SIDE` that the receiver is set to: upper or lower")
 		f.StringVar(&o.phasing, "phasing", "white-pulse", "`FORM` of the phasing lines: white-pulse, black-pulse or halves")
-		choices(f, "ioc", "576", "288")
-		choices(f, "lpm", "60", "90", "120", "240")
-		choices(f, "sideband", "upper", "lower")
-		choices(f, "phasing", slices.Sorted(maps.Keys(phasings))...)
+		flags.Choices(f, "ioc", "576", "288")
+		flags.Choices(f, "lpm", "60", "90", "120", "240")
+		flags.Choices(f, "sideband", "upper", "lower")
+		flags.Choices(f, "phasing", slices.Sorted(maps.Keys(phasings))...)
 		f.StringVar(&o.video, "video-filter", "", videoFilterUsage)
 	})
 }

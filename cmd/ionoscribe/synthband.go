@@ -15,22 +15,25 @@ import (
 	"ionoscribe/demod"
 	"ionoscribe/internal/band"
 	"ionoscribe/internal/fault"
+	"ionoscribe/internal/flags"
+	"ionoscribe/internal/modes"
 )
 
 type synthBandOptions struct {
 	target  targetOptions
 	band    band.Config
+	count   map[string]*int // of transmissions of each mode
 	minutes float64
 	snr     string
 	list    string
 }
 
 func newSynthBandCommand() *cobra.Command {
-	o := synthBandOptions{}
+	o := synthBandOptions{count: map[string]*int{}}
 	cmd := &cobra.Command{
 		Use:   "band [flags]",
 		Short: "Make a busy band, as I and Q",
-		Long: `Make a recording of a busy band as complex samples, I left and Q right: Morse, radioteletype and radiofax at
+		Long: `Make a recording of a busy band as complex samples, I left and Q right: ` + inWords(titles(modes.All), "and") + ` at
 frequencies and times that follow from --seed, in white noise. --list tells what is in it.
 
 ` + licenceHelp + "\n\n" + statusHelp,
@@ -45,26 +48,30 @@ frequencies and times that follow from --seed, in white noise. --list tells what
 func (o *synthBandOptions) addFlags(f *pflag.FlagSet) {
 	o.target.addFlags(f, "band.wav")
 	c := &o.band
-	under(whatToSend, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhatToSend, f, func(f *pflag.FlagSet) {
 		f.Float64Var(&c.SampleRate, "rate", 96000, "`Hz`: sample rate, and width of the band")
 		f.Float64Var(&o.minutes, "minutes", 30, "`MINUTES` that it lasts")
-		f.IntVar(&c.Morse, "cw", 10, "`NUMBER` of Morse transmissions")
-		f.IntVar(&c.Teleprinter, "rtty", 3, "`NUMBER` of radioteletype transmissions")
-		f.IntVar(&c.Fax, "fax", 1, "`NUMBER` of radiofax transmissions")
+		for _, m := range modes.All {
+			o.count[m.Name] = f.Int(m.Name, m.InBand, "`NUMBER` of "+m.Title+" transmissions")
+		}
 		f.StringVar(&o.snr, "snr", "10,25", "`LOWEST,HIGHEST` signal-to-noise ratio in 2500 Hz, in dB")
 		f.Uint64Var(&c.Seed, "seed", 1, "`NUMBER` that all follows from")
 	})
-	under(whereTo, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhereTo, f, func(f *pflag.FlagSet) {
 		f.StringVar(&o.list, "list", "", "`FILE` for a list of what is in it, as JSON")
 	})
 }
 
 func runSynthBand(ctx context.Context, o synthBandOptions, out io.Writer) error {
-	v, err := numbers(o.snr, 2)
+	v, err := flags.Numbers(o.snr, 2)
 	if err != nil {
 		return usageError{fmt.Errorf("--snr %s: %w", o.snr, err)}
 	}
 	c := o.band
+	c.Count = map[string]int{}
+	for name, n := range o.count {
+		c.Count[name] = *n
+	}
 	c.LowestSNR, c.HighestSNR, c.Seconds = v[0], v[1], o.minutes*60
 	plan, err := band.New(c)
 	if err != nil {

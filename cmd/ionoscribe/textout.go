@@ -5,6 +5,8 @@ import (
 	"fmt"
 
 	"github.com/spf13/pflag"
+
+	"ionoscribe/internal/flags"
 )
 
 // textOptions are those of every mode that prints text.
@@ -15,7 +17,7 @@ type textOptions struct {
 }
 
 func (o *textOptions) addFlags(f *pflag.FlagSet) {
-	under(whereTo, f, func(f *pflag.FlagSet) {
+	flags.Under(flags.WhereTo, f, func(f *pflag.FlagSet) {
 		f.BoolVar(&o.json, "json", false, "write a JSON object a line for each character and each change of what is received")
 		f.Float64Var(&o.doubt, "mark-doubt", 0, "put characters whose `CONFIDENCE`, 0 to 1, is lower between ⌊ and ⌋")
 		f.StringVar(&o.log, "log", "", "append the text to `FILE` too, each line after its time in UTC")

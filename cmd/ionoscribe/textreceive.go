@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -12,6 +11,7 @@ import (
 
 	"ionoscribe/demod"
 	"ionoscribe/internal/filing"
+	"ionoscribe/internal/object"
 )
 
 // textDecoder is what is known here of a decoder of text, of audio or of complex samples.
@@ -115,25 +115,6 @@ func (r *textReceiver) unheard() bool { return r.lines.Err != nil && r.log == ni
 
 func (r *textReceiver) time(at int64) time.Time { return r.at.Time(at) }
 
-// onAir is the frequency on the air of what is heard at hz in the upper sideband; 0 if the dial is not known.
-func (r *textReceiver) onAir(hz float64) float64 {
-	if r.at.Dial() == 0 {
-		return 0
-	}
-	return rounded(r.at.Dial()+hz, 10)
-}
-
-// char prints a character that began at a sample index; object is the same for --json.
-func (r *textReceiver) char(signal int, label, text string, confidence float64, at int64, object any) {
-	r.chars++
-	if r.json {
-		r.object(object)
-	}
-	if !r.json || r.log != nil {
-		r.lines.Char(signal, label, text, confidence, r.time(at))
-	}
-}
-
 // textEvent is what JSON objects of all modes begin with.
 type textEvent struct {
 	Source  string  `json:"source"`
@@ -142,21 +123,14 @@ type textEvent struct {
 	Seconds float64 `json:"seconds"` // from the first sample of the source
 
 	TimeFrom string `json:"time_from,omitempty"` // of signal: how the time of the recording is known
-}
-
-func (r *textReceiver) event(kind string, at int64) textEvent {
-	e := textEvent{Source: r.name, Event: kind, UTC: r.time(at).UTC().Format("2006-01-02T15:04:05.000Z"),
-		Seconds: rounded(r.rate.Duration(at).Seconds(), 1000)}
-	if kind == "signal" {
-		e.TimeFrom = r.at.StartFrom()
-	}
-	return e
+	Signal   int    `json:"signal,omitempty"`    // from 1, of several at a time
 }
 
 func rounded(v, by float64) float64 { return math.Round(v*by) / by }
 
-func (r *textReceiver) object(v any) {
-	b, err := json.Marshal(v)
+// print prints a JSON object of parts.
+func (r *textReceiver) print(parts ...any) {
+	b, err := object.Join(parts...)
 	if err != nil { // cannot be: all numbers are finite
 		r.lines.Err = err
 		return

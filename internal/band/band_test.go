@@ -2,8 +2,10 @@ package band
 
 import (
 	"cmp"
+	"encoding/json"
 	"errors"
 	"io"
+	"maps"
 	"math"
 	"math/cmplx"
 	"reflect"
@@ -16,7 +18,11 @@ import (
 	"ionoscribe/rtty"
 )
 
-var busy = Config{SampleRate: 96000, Seconds: 120, Morse: 10, Teleprinter: 3, Fax: 1, LowestSNR: 10, HighestSNR: 25, Seed: 1}
+// busy is a band with so many of each mode.
+func busy(morse, teleprinters, charts int) Config {
+	return Config{SampleRate: 96000, Seconds: 120, Count: map[string]int{"cw": morse, "rtty": teleprinters, "fax": charts},
+		LowestSNR: 10, HighestSNR: 25, Seed: 1}
+}
 
 func newPlan(t testing.TB, c Config) *Plan {
 	t.Helper()
@@ -30,7 +36,7 @@ func newPlan(t testing.TB, c Config) *Plan {
 func TestPlan(t *testing.T) {
 	count := map[string]int{}
 	for seed := range uint64(20) {
-		c := busy
+		c := busy(10, 3, 1)
 		c.Seed = seed
 		p := newPlan(t, c)
 		if !reflect.DeepEqual(p, newPlan(t, c)) {
@@ -41,15 +47,15 @@ func TestPlan(t *testing.T) {
 			if x.StartSeconds < 2 || x.EndSeconds > p.Seconds || x.EndSeconds < 0.6*p.Seconds || x.SNR < 10 || x.SNR > 25 {
 				t.Errorf("seed %d: %+v", seed, x)
 			}
-			if math.Abs(x.Hz)+room[x.Kind] > 0.45*96000+0.1 {
+			if math.Abs(x.Hz)+x.mode.RoomHz > 0.45*96000+0.1 {
 				t.Errorf("seed %d: %g Hz is at the edge", seed, x.Hz)
 			}
-			if i > 0 && x.Hz-p.Transmissions[i-1].Hz < room[x.Kind]+room[p.Transmissions[i-1].Kind]-0.1 {
+			if i > 0 && x.Hz-p.Transmissions[i-1].Hz < x.mode.RoomHz+p.Transmissions[i-1].mode.RoomHz-0.1 {
 				t.Errorf("seed %d: %g Hz is too near to %g Hz", seed, x.Hz, p.Transmissions[i-1].Hz)
 			}
 		}
 	}
-	if count[Morse] != 200 || count[Teleprinter] != 60 || count[Fax] != 20 {
+	if count["cw"] != 200 || count["rtty"] != 60 || count["fax"] != 20 {
 		t.Error(count)
 	}
 }
@@ -57,10 +63,10 @@ func TestPlan(t *testing.T) {
 func TestPlanErrors(t *testing.T) {
 	for _, change := range []func(*Config){
 		func(c *Config) { c.SampleRate = 0 }, func(c *Config) { c.SampleRate = math.NaN() }, func(c *Config) { c.Seconds = 1 },
-		func(c *Config) { c.Morse = -1 }, func(c *Config) { c.Fax = 101 }, func(c *Config) { c.LowestSNR = 30 },
-		func(c *Config) { c.Fax = 30 }, func(c *Config) { c.Seconds = 60 },
+		func(c *Config) { c.Count["cw"] = -1 }, func(c *Config) { c.Count["fax"] = 101 }, func(c *Config) { c.Count["toy"] = 1 }, func(c *Config) { c.LowestSNR = 30 },
+		func(c *Config) { c.Count["fax"] = 30 }, func(c *Config) { c.Seconds, c.Count["fax"] = 60, 10 }, // some of them take longer
 	} {
-		c := busy
+		c := busy(10, 3, 1)
 		change(&c)
 		if _, err := New(c); err == nil {
 			t.Errorf("%+v: no error", c)
@@ -68,10 +74,34 @@ func TestPlanErrors(t *testing.T) {
 	}
 }
 
+// A list has the keys of each mode's settings.
+func TestList(t *testing.T) {
+	b, err := json.Marshal(newPlan(t, busy(1, 1, 1)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var list struct {
+		Transmissions []map[string]any
+	}
+	if err := json.Unmarshal(b, &list); err != nil {
+		t.Fatal(err)
+	}
+	own := map[string][]string{"cw": {"wpm", "text"}, "rtty": {"baud", "shift_hz", "mark", "alphabet", "text"}, "fax": {"lpm", "ioc", "lines"}}
+	for _, x := range list.Transmissions {
+		keys := append(own[x["kind"].(string)], "kind", "hz", "start_seconds", "end_seconds", "snr_db")
+		slices.Sort(keys)
+		if got := slices.Sorted(maps.Keys(x)); !slices.Equal(got, keys) {
+			t.Errorf("%s has %v", x["kind"], got)
+		}
+	}
+}
+
 // The spectrum has each transmission at its frequency and nowhere else; a teleprinter and Morse are copied from a tuner,
 // and no peak is beyond full scale.
 func TestScene(t *testing.T) {
-	p := newPlan(t, Config{SampleRate: 48000, Seconds: 60, Morse: 3, Teleprinter: 1, LowestSNR: 15, HighestSNR: 20, Seed: 3})
+	c := busy(3, 1, 0)
+	c.SampleRate, c.Seconds, c.LowestSNR, c.HighestSNR, c.Seed = 48000, 60, 15, 20, 3
+	p := newPlan(t, c)
 	s, err := p.Scene()
 	if err != nil {
 		t.Fatal(err)
@@ -97,7 +127,7 @@ func TestScene(t *testing.T) {
 		}
 		heard := tuner.Flush(tuner.Append(nil, z))
 		var got []rune
-		if x.Kind == Morse {
+		if x.Kind == "cw" {
 			d, err := cw.New(cw.Config{SampleRate: demod.TunerRate, PitchHz: 1000}, cw.Events{Char: func(c cw.Char) { got = append(got, []rune(c.Text)...) }})
 			if err != nil {
 				t.Fatal(err)

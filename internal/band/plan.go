@@ -5,45 +5,73 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"strings"
-)
 
-// Kinds of transmissions.
-const (
-	Morse       = "cw"
-	Teleprinter = "rtty"
-	Fax         = "fax"
+	"ionoscribe/internal/mode"
+	"ionoscribe/internal/modes"
+	"ionoscribe/internal/object"
+	"ionoscribe/internal/traffic"
+	"ionoscribe/samples"
 )
 
 // Config of a Plan.
 type Config struct {
-	SampleRate float64 // Hz of complex samples, 12000 to 192000
-	Seconds    float64 // length, 60 to 86400
-	Morse      int     // how many transmissions of each kind, up to 100
-	Teleprinter,
-	Fax int
-	LowestSNR, HighestSNR float64 // dB in 2500 Hz, -20 to 60; each transmission has one between them
+	Modes                 []*mode.Mode   // nil: all that there are
+	Count                 map[string]int // how many transmissions of each mode, up to 100, by its name
+	SampleRate            float64        // Hz of complex samples, 12000 to 192000
+	Seconds               float64        // length, 60 to 86400
+	LowestSNR, HighestSNR float64        // dB in 2500 Hz, -20 to 60; each transmission has one between them
 	Seed                  uint64
 }
 
-// Transmission is one of a Plan. Hz are counted from the centre of the band; seconds from the first sample.
+func (c *Config) check() error {
+	switch {
+	case !(c.SampleRate >= 12000 && c.SampleRate <= 192000):
+		return fmt.Errorf("band: sample rate of %v Hz is not within 12 and 192 kHz", c.SampleRate)
+	case !(c.Seconds >= 60 && c.Seconds <= 86400):
+		return fmt.Errorf("band: a length of %v s is not within 60 and 86400", c.Seconds)
+	case !(c.LowestSNR >= -20 && c.LowestSNR <= c.HighestSNR && c.HighestSNR <= 60):
+		return fmt.Errorf("band: from %v to %v dB is not within -20 to 60 dB", c.LowestSNR, c.HighestSNR)
+	}
+	for name, n := range c.Count {
+		switch {
+		case mode.Find(c.Modes, name) == nil:
+			return fmt.Errorf("band: there is no mode %q", name)
+		case n < 0 || n > 100:
+			return errors.New("band: the number of transmissions of a kind is not within 0 and 100")
+		}
+	}
+	return nil
+}
+
+// Transmission is one of a Plan.
 type Transmission struct {
-	Kind         string  `json:"kind"`
-	Hz           float64 `json:"hz"` // of a teleprinter and of a fax the middle of their two tones
+	Place
+	Settings mode.Settings `json:"-"`
+	Content
+
+	mode    *mode.Mode
+	seed    uint64
+	seconds float64 // that were ordered
+}
+
+// Place is where a transmission is: Hz are counted from the centre of the band; seconds from the first sample.
+type Place struct {
+	Kind         string  `json:"kind"` // name of its mode
+	Hz           float64 `json:"hz"`   // of its middle
 	StartSeconds float64 `json:"start_seconds"`
 	EndSeconds   float64 `json:"end_seconds"`
 	SNR          float64 `json:"snr_db"` // in 2500 Hz; of Morse with the key down
+}
 
-	WPM        float64 `json:"wpm,omitempty"`
-	Baud       float64 `json:"baud,omitempty"`
-	ShiftHz    float64 `json:"shift_hz,omitempty"`
-	MarkHigher bool    `json:"mark_higher,omitempty"`
-	LPM        float64 `json:"lpm,omitempty"`
-	IOC        int     `json:"ioc,omitempty"`
-	Lines      int     `json:"lines,omitempty"`
-	Text       string  `json:"text,omitempty"`
+// Content is what is sent.
+type Content struct {
+	Lines int    `json:"lines,omitempty"` // of a chart
+	Text  string `json:"text,omitempty"`
+}
 
-	seed uint64
+// MarshalJSON has the fields of the settings too.
+func (t Transmission) MarshalJSON() ([]byte, error) {
+	return object.Join(t.Place, t.mode.Fields(t.Settings), t.Content)
 }
 
 // Plan says what is in a band.
@@ -54,43 +82,28 @@ type Plan struct {
 	Transmissions []Transmission `json:"transmissions"` // by frequency
 }
 
-// room is what a transmission of each kind has to itself, Hz on each side of its middle: its bandwidth (ITU-R SM.1138:
-// 50 to 100 Hz for Morse, some 1.3 kHz for a shift of 850 Hz, 2.2 kHz for fax) and what keeps the next away.
-var room = map[string]float64{Morse: 250, Teleprinter: 900, Fax: 1700}
-
 // used is the part of the band that transmissions are in; receivers roll off at its ends.
 const used = 0.9
 
 // New invents a band.
 func New(c Config) (*Plan, error) {
-	switch {
-	case !(c.SampleRate >= 12000 && c.SampleRate <= 192000):
-		return nil, fmt.Errorf("band: sample rate of %v Hz is not within 12 and 192 kHz", c.SampleRate)
-	case !(c.Seconds >= 60 && c.Seconds <= 86400):
-		return nil, fmt.Errorf("band: a length of %v s is not within 60 and 86400", c.Seconds)
-	case min(c.Morse, c.Teleprinter, c.Fax) < 0 || max(c.Morse, c.Teleprinter, c.Fax) > 100:
-		return nil, errors.New("band: the number of transmissions of a kind is not within 0 and 100")
-	case !(c.LowestSNR >= -20 && c.LowestSNR <= c.HighestSNR && c.HighestSNR <= 60):
-		return nil, fmt.Errorf("band: from %v to %v dB is not within -20 to 60 dB", c.LowestSNR, c.HighestSNR)
+	if c.Modes == nil {
+		c.Modes = modes.All
+	}
+	if err := c.check(); err != nil {
+		return nil, err
 	}
 	r := rand.New(rand.NewPCG(c.Seed, 0x62616e64))
 	p := &Plan{SampleRate: c.SampleRate, Seconds: c.Seconds, Seed: c.Seed}
-	taken := 0.0
-	for kind, n := range map[string]int{Morse: c.Morse, Teleprinter: c.Teleprinter, Fax: c.Fax} {
-		taken += 2 * room[kind] * float64(n)
+	free := used * c.SampleRate
+	for _, m := range c.Modes {
+		for range c.Count[m.Name] {
+			p.Transmissions = append(p.Transmissions, Transmission{Place: Place{Kind: m.Name}, mode: m})
+			free -= 2 * m.RoomHz
+		}
 	}
-	free := used*c.SampleRate - taken
 	if free < 0 {
 		return nil, fmt.Errorf("band: %g Hz are too few for so many transmissions", c.SampleRate)
-	}
-	for range c.Morse {
-		p.add(Morse)
-	}
-	for range c.Teleprinter {
-		p.add(Teleprinter)
-	}
-	for range c.Fax {
-		p.add(Fax)
 	}
 	r.Shuffle(len(p.Transmissions), func(i, j int) {
 		p.Transmissions[i], p.Transmissions[j] = p.Transmissions[j], p.Transmissions[i]
@@ -104,10 +117,6 @@ func New(c Config) (*Plan, error) {
 	return p, nil
 }
 
-func (p *Plan) add(kind string) {
-	p.Transmissions = append(p.Transmissions, Transmission{Kind: kind})
-}
-
 // place spreads the transmissions over the band, unevenly: many are close to each other, as they are on the air.
 func (p *Plan) place(r *rand.Rand, free float64) {
 	gaps := make([]float64, len(p.Transmissions)+1)
@@ -119,11 +128,14 @@ func (p *Plan) place(r *rand.Rand, free float64) {
 	hz := -used / 2 * p.SampleRate
 	for i := range p.Transmissions {
 		t := &p.Transmissions[i]
-		hz += free*gaps[i]/sum + room[t.Kind]
+		hz += free*gaps[i]/sum + t.mode.RoomHz
 		t.Hz = math.Round(hz*10) / 10
-		hz += room[t.Kind]
+		hz += t.mode.RoomHz
 	}
 }
+
+// mostTries at a transmission that is short enough.
+const mostTries = 8
 
 // fill decides the rest of a transmission. Times are such that all of it is within the band.
 func (p *Plan) fill(t *Transmission, c Config, r *rand.Rand) error {
@@ -131,38 +143,30 @@ func (p *Plan) fill(t *Transmission, c Config, r *rand.Rand) error {
 	t.SNR = math.Round(10*(c.LowestSNR+(c.HighestSNR-c.LowestSNR)*r.Float64())) / 10
 	t.StartSeconds = math.Round((2+0.1*p.Seconds*r.Float64())*10) / 10
 	length := p.Seconds*(0.98-0.1*r.Float64()) - t.StartSeconds
-	switch t.Kind {
-	case Morse:
-		t.WPM = float64(12 + r.IntN(24))
-	case Teleprinter:
-		t.Baud, t.ShiftHz = 45.45, 170
-		if r.IntN(2) == 0 { // the other is common practice of weather broadcasts
-			t.Baud, t.ShiftHz = 50, 450
+	t.seconds = length
+	for range mostTries {
+		v, err := t.invent()
+		if err != nil {
+			return err
 		}
-		t.MarkHigher = r.IntN(2) == 0
-	case Fax:
-		t.LPM, t.IOC = 120, 576
-		// A chart of at most ten minutes; start, phasing, stop and black take 50 s.
-		t.Lines = min(1200, int((length-50)*t.LPM/60))
-		if t.Lines < 10 {
-			return fmt.Errorf("band: %g s are too short for a chart", p.Seconds)
+		t.Settings, t.Lines, t.Text = v.Settings, v.Lines, v.Text
+		duration := v.Sound.Duration()
+		if duration <= length {
+			t.EndSeconds = math.Round(1000*(t.StartSeconds+duration)) / 1000
+			return nil
 		}
+		t.seconds *= 0.98 * length / duration
 	}
-	if t.Kind != Fax {
-		t.Text = fit(t, length, r)
-	}
-	_, duration, err := t.source()
-	for err == nil && duration > length && t.Kind != Fax { // by chance the text is long
-		end := int(float64(len(t.Text)) * length / duration)
-		if space := strings.LastIndexAny(t.Text[:end], " \n"); space > 0 {
-			end = space
-		}
-		t.Text = strings.TrimSpace(t.Text[:end])
-		_, duration, err = t.source()
-	}
+	return fmt.Errorf("band: %g s are too short for %s", p.Seconds, t.mode.Title)
+}
+
+// invent makes the same transmission each time.
+func (t *Transmission) invent() (mode.Invented, error) {
+	r := rand.New(rand.NewPCG(t.seed, 0x73656e64))
+	v, err := t.mode.Invent(mode.Brief{Random: r, SampleRate: samples.DefaultSampleRate, Low: t.mode.AudioHz, High: t.mode.AudioHz,
+		Seconds: t.seconds, ByMachine: true, Seed: t.seed, Text: func(characters int) string { return traffic.Any(r, max(characters, 1)) }})
 	if err != nil {
-		return err
+		err = fmt.Errorf("band: %w", err)
 	}
-	t.EndSeconds = math.Round(1000*(t.StartSeconds+duration)) / 1000
-	return nil
+	return v, err
 }

@@ -58,6 +58,7 @@ type Brief struct {
 	Low, High  float64 // Hz, between which all of it is; the same: its middle is there
 	Seconds    float64 // that it takes, about; one that draws charts of Short ones takes its own time
 	Short      bool    // charts of 20 to 35 s
+	ByMachine  bool    // no hand sends, whose text is told with more or less luck
 	Seed       uint64
 	// Text makes text of so many characters: capital letters, figures and signs of ITA2.
 	Text func(characters int) string

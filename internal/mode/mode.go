@@ -34,6 +34,8 @@ type Mode struct {
 	Invent func(Brief) (Invented, error)
 	// RoomHz is what a transmission in a busy band has to itself, on each side of its middle.
 	RoomHz float64
+	// InBand is how many there usually are in a busy band.
+	InBand int
 	// Beside makes one without end to be heard beside another signal, at a frequency in Hz; nil: there is none.
 	Beside func(hz float64) func(rate float64, seed uint64) (samples.Signal, error)
 

@@ -7,8 +7,8 @@ import (
 	"ionoscribe/internal/mode"
 )
 
-// NewDecoder makes a decoder of what c orders and o says besides.
-func NewDecoder(c cw.Config, o mode.Order, t mode.Told) (mode.Decoder, error) {
+// newDecoder makes a decoder of what c orders and o says besides.
+func newDecoder(c cw.Config, o mode.Order, t mode.Told) (mode.Decoder, error) {
 	c.SampleRate = o.SampleRate
 	if o.Hz != 0 {
 		c.PitchHz = o.Hz

@@ -5,6 +5,7 @@ import (
 	"image/color"
 	"math"
 	"math/rand/v2"
+	"strings"
 
 	"ionoscribe/cw"
 	"ionoscribe/internal/mode"
@@ -25,13 +26,21 @@ var Mode = &mode.Mode{
 		Line: &mode.Line{Fit: fit},
 	},
 	NewJudge:   func() mode.Judge { return judge{} },
-	NewDecoder: func(o mode.Order, t mode.Told) (mode.Decoder, error) { return NewDecoder(cw.Config{}, o, t) },
+	NewDecoder: func(o mode.Order, t mode.Told) (mode.Decoder, error) { return newDecoder(cw.Config{}, o, t) },
 	AudioHz:    1000, // the middle of what is usually heard (common practice)
 
 	Invent: invent,
 	// 50 to 100 Hz are taken (ITU-R SM.1138), and the next is to be kept away.
 	RoomHz: 250,
+	InBand: 10,
 	Beside: samples.MorseAt,
+
+	Text: &mode.Text{
+		Receive: func() mode.Receiver { return new(receiver) },
+		Send:    func() mode.Sender { return new(sender) },
+		Grade:   func() mode.Grader { return new(grader) },
+		HzKey:   "pitch_hz",
+	},
 }
 
 // fields of settings in JSON.
@@ -54,12 +63,19 @@ func invent(b mode.Brief) (v mode.Invented, err error) {
 	r := b.Random
 	wpm := math.Round(between(r, slowest, fastest))
 	v.Hz = between(r, b.Low, b.High)
-	sender := samples.CWSender(r.IntN(4))
-	v.Text = b.Text(int(b.Seconds * wpm / 10)) // a word of PARIS, the measure of speed, has five letters and a gap
-	v.Low, v.High, v.Settings, v.Detail = v.Hz-edgeHz, v.Hz+edgeHz, cw.Settings{WPM: wpm}, sender.String()
+	hand := samples.CWSender(r.IntN(4))
+	if b.ByMachine {
+		hand = samples.Machine
+	}
+	characters := b.Seconds * wpm / 10 // a word of PARIS, the measure of speed, has five letters and a gap
+	v.Text = oneLine(b.Text(int(characters)))
+	v.Low, v.High, v.Settings, v.Detail = v.Hz-edgeHz, v.Hz+edgeHz, cw.Settings{WPM: wpm}, hand.String()
 	v.Sound, err = samples.NewCW(samples.CWConfig{Text: v.Text, SampleRate: b.SampleRate, WPM: wpm, PitchHz: v.Hz,
-		Sender: sender, Jitter: jitter, LeadSeconds: -1, TrailSeconds: -1, Amplitude: 1, Seed: b.Seed})
+		Sender: hand, Jitter: jitter, LeadSeconds: -1, TrailSeconds: -1, Amplitude: 1, Seed: b.Seed})
 	return v, err
 }
+
+// oneLine is text as Morse has it: a new line is a gap between words.
+func oneLine(text string) string { return strings.Join(strings.Fields(text), " ") }
 
 func between(r *rand.Rand, a, b float64) float64 { return a + (b-a)*r.Float64() }

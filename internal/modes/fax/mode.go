@@ -56,6 +56,7 @@ var Mode = &mode.Mode{
 	Invent: invent,
 	// 2.2 kHz are taken (ITU-R SM.1138), and the next is to be kept away.
 	RoomHz: 1700,
+	InBand: 1,
 }
 
 // fields of settings in JSON.

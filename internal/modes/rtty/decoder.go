@@ -44,7 +44,6 @@ func heardChar(c rtty.Char) mode.Heard {
 
 // stateFields are what JSON has of a state.
 type stateFields struct {
-	CentreHz float64 `json:"centre_hz"`
 	fields
 	SNR float64 `json:"snr_db"`
 }
@@ -57,7 +56,7 @@ func heardState(s rtty.State) mode.Heard {
 		At: s.At, Hz: s.CentreHz, Settings: s.Settings(),
 		Words: fmt.Sprintf("%6.1f Hz  shift %5.1f Hz  %6.2f Bd  mark %s  %s  %5.1f dB",
 			s.CentreHz, s.ShiftHz, s.Baud, s.Settings().Mark(), s.Alphabet, s.SNR),
-		Fields: stateFields{rounded(s.CentreHz, 10), fieldsOf(s.Settings()), rounded(s.SNR, 10)},
+		Fields: stateFields{fieldsOf(s.Settings()), rounded(s.SNR, 10)},
 	}
 }
 

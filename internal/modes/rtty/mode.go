@@ -41,7 +41,15 @@ var Mode = &mode.Mode{
 	Invent: invent,
 	// A shift of 850 Hz takes some 1.3 kHz (ITU-R SM.1138), and the next is to be kept away.
 	RoomHz: 900,
+	InBand: 3,
 	Beside: samples.TeleprinterAt,
+
+	Text: &mode.Text{
+		Receive: func() mode.Receiver { return new(receiver) },
+		Send:    func() mode.Sender { return new(sender) },
+		Grade:   func() mode.Grader { return new(grader) },
+		HzKey:   "centre_hz",
+	},
 }
 
 // fields of settings in JSON.
