@@ -80,7 +80,7 @@ func Open(dir string, c *stationfile.Config, o Options) (*Station, error) {
 		o.Log = slog.New(slog.NewTextHandler(io.Discard, nil))
 	}
 	s := &Station{dir: dir, options: o, log: o.Log, config: c, watches: map[string]*watch{}, moved: make(chan struct{}, 1), began: o.Now()}
-	ways, err := openWays(dir, c)
+	ways, err := Ways(dir, c)
 	if err != nil {
 		return nil, err
 	}
@@ -103,8 +103,8 @@ func Open(dir string, c *stationfile.Config, o Options) (*Station, error) {
 	return s, nil
 }
 
-// openWays opens the ways out of alerts.
-func openWays(dir string, c *stationfile.Config) (map[string]alerts.Way, error) {
+// Ways opens the ways out of alerts of a configuration.
+func Ways(dir string, c *stationfile.Config) (map[string]alerts.Way, error) {
 	ways := map[string]alerts.Way{}
 	for _, w := range c.Ways {
 		way, err := w.Open(dir)
@@ -263,7 +263,7 @@ func (s *Station) heard(w *watch, to time.Time) {
 
 // Change takes another configuration into use. Receivers whose settings are the same go on.
 func (s *Station) Change(c *stationfile.Config) error {
-	ways, err := openWays(s.dir, c)
+	ways, err := Ways(s.dir, c)
 	if err != nil {
 		return err
 	}

@@ -1,0 +1,158 @@
+package station
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net"
+	"net/http"
+	"time"
+
+	"github.com/prometheus/client_golang/prometheus"
+	"github.com/prometheus/client_golang/prometheus/collectors"
+	"github.com/prometheus/client_golang/prometheus/promhttp"
+)
+
+// Health is what /health tells.
+type Health struct {
+	Well      bool      `json:"well"` // the archive can be written, and no receiver is without samples
+	Began     time.Time `json:"began"`
+	Receivers []Status  `json:"receivers"`
+	Pending   int       `json:"archive_pending_rows"`
+	Committed time.Time `json:"archive_committed"`
+	Trouble   string    `json:"trouble,omitempty"`
+}
+
+// Health is that of now.
+func (s *Station) Health() Health {
+	a := s.archive.Stats()
+	h := Health{Well: a.Trouble == nil, Began: s.began, Receivers: s.Status(), Pending: a.PendingRows, Committed: a.Committed}
+	if a.Trouble != nil {
+		h.Trouble = a.Trouble.Error()
+	}
+	for _, r := range h.Receivers {
+		h.Well = h.Well && (r.Ended || r.Connected && s.options.Now().Sub(r.Moved) < silentAfter)
+	}
+	return h
+}
+
+// Moves says that every receiver that is connected has given samples of late: none is stuck.
+func (s *Station) Moves() bool {
+	for _, r := range s.Status() {
+		if r.Connected && s.options.Now().Sub(r.Moved) > stuckAfter {
+			return false
+		}
+	}
+	return true
+}
+
+// stuckAfter is how long a block may take; a receiver without samples is told silence by its source.
+const stuckAfter = 2 * time.Minute
+
+// Serve tells health and metrics at an address of the loopback interface until ctx is done.
+func (s *Station) Serve(ctx context.Context, address string) error {
+	host, _, err := net.SplitHostPort(address)
+	if err != nil {
+		return fmt.Errorf("listen = %q is no address such as 127.0.0.1:8073: %w", address, err)
+	}
+	if ip := net.ParseIP(host); host != "localhost" && (ip == nil || !ip.IsLoopback()) {
+		return fmt.Errorf("listen = %q: health and metrics are told on the loopback interface alone; use 127.0.0.1", address)
+	}
+	l, err := net.Listen("tcp", address)
+	if err != nil {
+		return fmt.Errorf("listen = %q: %w; choose another port", address, err)
+	}
+	server := &http.Server{Handler: s.handler(), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: 30 * time.Second, MaxHeaderBytes: 1 << 14}
+	stop := context.AfterFunc(ctx, func() { server.Close() })
+	defer stop()
+	if err := server.Serve(l); !errors.Is(err, http.ErrServerClosed) {
+		return err
+	}
+	return nil
+}
+
+func (s *Station) handler() http.Handler {
+	registry := prometheus.NewRegistry()
+	registry.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}), collector{s})
+	mux := http.NewServeMux()
+	mux.Handle("GET /metrics", promhttp.HandlerFor(registry, promhttp.HandlerOpts{}))
+	mux.HandleFunc("GET /health", func(w http.ResponseWriter, _ *http.Request) {
+		h := s.Health()
+		w.Header().Set("Content-Type", "application/json")
+		if !h.Well {
+			w.WriteHeader(http.StatusServiceUnavailable)
+		}
+		json.NewEncoder(w).Encode(h) // a client that is gone does not matter
+	})
+	return mux
+}
+
+// collector tells metrics.
+type collector struct{ *Station }
+
+func described(name, help string, labels ...string) *prometheus.Desc {
+	return prometheus.NewDesc("ionoscribe_"+name, help, labels, nil)
+}
+
+var (
+	descConnected = described("receiver_connected", "1: the receiver's source is open.", "receiver")
+	descLevel     = described("receiver_level_db", "RMS level of the last second over full scale.", "receiver")
+	descClipped   = described("receiver_clipped_ratio", "Share of the samples of the last second at full scale.", "receiver")
+	descSamples   = described("receiver_samples", "Samples of the present connection.", "receiver")
+	descLost      = described("receiver_lost_samples", "Samples of the present connection that were lost; silence stands for them.", "receiver")
+	descClock     = described("receiver_clock_error_ppm", "By how much the source's clock is fast, estimated.", "receiver")
+	descMoved     = described("receiver_last_samples_timestamp_seconds", "When samples came last.", "receiver")
+	descCopies    = described("receiver_copies", "Transmissions that are being copied.", "receiver")
+	descSound     = described("receiver_sound_bytes", "Sound that is kept.", "receiver")
+	descSoundLost = described("receiver_sound_dropped_samples", "Samples that the disk was too slow to keep.", "receiver")
+	descRows      = described("archive_pending_rows", "Rows that are not written yet.")
+	descLostRows  = described("archive_lost_rows_total", "Rows that were given up.")
+	descCommits   = described("archive_commits_total", "Commits since the start.")
+	descBytes     = described("archive_bytes", "Size of the database.")
+	descCharts    = described("charts_waiting", "Charts that wait to be saved.")
+	descFree      = described("disk_free_bytes", "Free space of the station's folder.")
+)
+
+// Describe tells nothing beforehand: receivers come and go.
+func (c collector) Describe(chan<- *prometheus.Desc) {}
+
+// Collect tells all metrics.
+func (c collector) Collect(ch chan<- prometheus.Metric) {
+	gauge := func(d *prometheus.Desc, v float64, labels ...string) {
+		ch <- prometheus.MustNewConstMetric(d, prometheus.GaugeValue, v, labels...)
+	}
+	count := func(d *prometheus.Desc, v float64) {
+		ch <- prometheus.MustNewConstMetric(d, prometheus.CounterValue, v)
+	}
+	for _, r := range c.Status() {
+		connected := 0.0
+		if r.Connected {
+			connected = 1
+		}
+		gauge(descConnected, connected, r.Name)
+		gauge(descSamples, float64(r.Samples), r.Name)
+		gauge(descLost, float64(r.Lost), r.Name)
+		gauge(descClock, r.ClockPPM, r.Name)
+		gauge(descCopies, float64(r.Copying), r.Name)
+		gauge(descMoved, float64(r.Moved.UnixMilli())/1000, r.Name)
+		if l := r.Level; l != nil {
+			gauge(descLevel, l.RMS, r.Name)
+			gauge(descClipped, l.Clipped, r.Name)
+		}
+	}
+	for name, ring := range c.rings() {
+		st := ring.Stats()
+		gauge(descSound, float64(st.Bytes), name)
+		gauge(descSoundLost, float64(st.Dropped), name)
+	}
+	a := c.archive.Stats()
+	gauge(descRows, float64(a.PendingRows))
+	count(descLostRows, float64(a.LostRows))
+	count(descCommits, float64(a.Commits))
+	gauge(descBytes, float64(a.Bytes))
+	gauge(descCharts, float64(c.saver.queue()))
+	if free, err := freeBytes(c.dir); err == nil {
+		gauge(descFree, float64(free))
+	}
+}
