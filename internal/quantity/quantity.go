@@ -115,6 +115,9 @@ func cutUnit(s string, units []unit) (number string, amount float64) {
 // KHz writes a frequency in kHz.
 func KHz(hz float64) string { return strconv.FormatFloat(hz/1e3, 'f', -1, 64) + " kHz" }
 
+// Hertz writes a frequency in Hz.
+func Hertz(hz float64) string { return strconv.FormatFloat(hz, 'f', -1, 64) + " Hz" }
+
 // Short writes a length of time in whole days, hours, minutes or seconds: the largest unit of which it is whole.
 func Short(d time.Duration) string {
 	for _, u := range []struct {
