@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"ionoscribe/internal/flags"
+	"ionoscribe/internal/nearest"
 )
 
 // completeFlags has a shell complete the values of a command's flags: choices, and files where there is one.
@@ -72,7 +73,7 @@ func flagError(c *cobra.Command, err error) error {
 	var unknown *pflag.NotExistError
 	switch {
 	case errors.As(err, &unknown) && unknown.GetSpecifiedShortnames() == "":
-		if near := nearest(unknown.GetSpecifiedName(), c.Flags()); near != "" {
+		if near := nearestFlag(unknown.GetSpecifiedName(), c.Flags()); near != "" {
 			return fmt.Errorf("unknown flag --%s; did you mean --%s?", unknown.GetSpecifiedName(), near)
 		}
 	}
@@ -92,33 +93,9 @@ func onlyCommands(c *cobra.Command, args []string) error {
 	return fmt.Errorf("unknown command %q%s", args[0], mean)
 }
 
-// nearest is the flag whose name differs from a misspelt one by the fewest letters, a third of them at most; "" if none.
-func nearest(name string, f *pflag.FlagSet) (near string) {
-	least := len(name)/3 + 1
-	f.VisitAll(func(x *pflag.Flag) {
-		if d := distance(name, x.Name); d < least || d == least && near == "" && least > 0 {
-			near, least = x.Name, d
-		}
-	})
-	return near
-}
-
-// distance is the number of letters to put in, take out or change (V. I. Levenshtein, 1966).
-func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		last := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			d := last
-			if a[i] != b[j] {
-				d = 1 + min(last, row[j], row[j+1])
-			}
-			last, row[j+1] = row[j+1], d
-		}
-	}
-	return row[len(b)]
+// nearestFlag is the flag whose name a misspelt one stands for; "" if none.
+func nearestFlag(name string, f *pflag.FlagSet) string {
+	var names []string
+	f.VisitAll(func(x *pflag.Flag) { names = append(names, x.Name) })
+	return nearest.Name(name, names)
 }

@@ -107,18 +107,6 @@ func TestFlagErrors(t *testing.T) {
 	}
 }
 
-// Insertions, deletions and changes count one each (the example of kitten and sitting has been used since the 1970s).
-func TestDistance(t *testing.T) {
-	for _, c := range []struct {
-		a, b string
-		want int
-	}{{"kitten", "sitting", 3}, {"", "abc", 3}, {"abc", "", 3}, {"same", "same", 0}} {
-		if d := distance(c.a, c.b); d != c.want {
-			t.Errorf("%s, %s: %d", c.a, c.b, d)
-		}
-	}
-}
-
 // What a command receives, from where and where to stand under headings of their own.
 func TestHelpHasHeadings(t *testing.T) {
 	for command, want := range map[string][]string{

@@ -1,25 +1,20 @@
 package main
 
 import (
-	"errors"
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
+
+	"ionoscribe/internal/quantity"
 )
 
 // frequency is the value of a flag: Hz, or with a unit: 7878100, 7878.1kHz, 7.8781MHz. Zero is none.
 type frequency float64 // Hz
 
-var errNoFrequency = errors.New("is not a frequency such as 7878.1kHz, 7.8781MHz or 7878100")
-
-// mostHz is more than any receiver is tuned to.
-const mostHz = 1e12
-
 func (f *frequency) Set(s string) error {
-	hz, err := parseHz(s)
+	hz, err := quantity.Hz(s)
 	if err != nil || hz < 0 {
-		return errNoFrequency
+		return quantity.ErrFrequency
 	}
 	*f = frequency(hz)
 	return nil
@@ -27,24 +22,6 @@ func (f *frequency) Set(s string) error {
 
 func (f *frequency) String() string { return strconv.FormatFloat(float64(*f), 'f', -1, 64) }
 func (f *frequency) Type() string   { return "frequency" }
-
-func parseHz(s string) (hz float64, err error) {
-	number, unit := strings.ToLower(strings.TrimSpace(s)), 1.0
-	for _, u := range []struct {
-		name string
-		hz   float64
-	}{{"khz", 1e3}, {"mhz", 1e6}, {"ghz", 1e9}, {"hz", 1}} {
-		if rest, ok := strings.CutSuffix(number, u.name); ok {
-			number, unit = strings.TrimSpace(rest), u.hz
-			break
-		}
-	}
-	hz, err = strconv.ParseFloat(number, 64)
-	if err != nil || !(math.Abs(hz)*unit <= mostHz) {
-		return 0, errNoFrequency
-	}
-	return hz * unit, nil
-}
 
 // tuning is where in a band of complex samples a receiver is tuned to: a frequency on the air or, with a sign, one from the
 // middle of the band.
@@ -55,9 +32,9 @@ type tuning struct {
 }
 
 func (t *tuning) Set(s string) error {
-	hz, err := parseHz(s)
+	hz, err := quantity.Hz(s)
 	if err != nil {
-		return errNoFrequency
+		return quantity.ErrFrequency
 	}
 	*t = tuning{hz, strings.HasPrefix(strings.TrimSpace(s), "+") || strings.HasPrefix(strings.TrimSpace(s), "-"), true}
 	return nil

@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"github.com/spf13/pflag"
+
+	"ionoscribe/internal/quantity"
 )
 
 // A source may carry settings of its own, named as the flags are, which win over these: night.wav?channel=right&dial=4610kHz.
@@ -51,7 +53,7 @@ func ownSettings(source string, define func(*pflag.FlagSet)) (path string, err e
 				continue
 			}
 			near := ""
-			if n := nearest(name, f); n != "" {
+			if n := nearestFlag(name, f); n != "" {
 				near = fmt.Sprintf("; did you mean %s?", n)
 			}
 			return "", usageError{fmt.Errorf("%s: a source has no setting %q%s", source, name, near)}
@@ -79,7 +81,7 @@ func wrongValue(err error) error {
 	x := wrong.GetFlag()
 	kind, ok := map[string]string{
 		"float64": "is not a number", "int": "is not a whole number", "uint64": "is not a whole number from 0 on",
-		"bool": "is neither true nor false", "frequency": errNoFrequency.Error(),
+		"bool": "is neither true nor false", "frequency": quantity.ErrFrequency.Error(),
 	}[x.Value.Type()]
 	if !ok {
 		return err

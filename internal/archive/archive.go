@@ -1,109 +1,206 @@
 package archive
 
 import (
-	_ "modernc.org/sqlite" // the driver
-
 	"context"
+	"database/sql"
 	"errors"
+	"os"
 	"path/filepath"
+	"sync"
 	"time"
 
-	"ionoscribe/internal/alerts"
+	"ionoscribe/internal/fault"
+	"ionoscribe/internal/partfile"
 )
 
 // Name is that of the database in a station's folder.
 const Name = "archive.db"
 
+// lockName is that of the file by which one program at a time writes.
+const lockName = "archive.lock"
+
 // Options of an archive. The zero value will do.
 type Options struct {
 	Now  func() time.Time     // nil: time.Now
 	Note func(string, ...any) // tells of trouble and of what was mended, such as slog.Warn; nil: nobody
-	_    struct{}
 }
 
 // Archive is one that is written to. Its methods may be called from any goroutine.
 type Archive struct {
 	Reader
-}
+	now  func() time.Time
+	note func(string, ...any)
+	lock *os.File
 
-var errNotMade = errors.New("archive: not made yet")
+	mutex        sync.Mutex
+	arriving     map[ID]*arriving
+	pending      pending
+	stats        stats
+	lastID       ID
+	lastIncident int64
+	lastDeletion int64
+
+	jobs    chan job
+	stop    chan struct{} // closed: the writer shall end
+	stopped chan struct{} // closed: it has ended
+	close   sync.Once
+	closed  error
+}
 
 // Open opens the archive of a station's folder, which it makes if there is none, brings its schema up to date, and adopts or
 // removes what an earlier run left that was killed. Every error is one line for the user.
-func Open(dir string, o Options) (*Archive, error) { return nil, errNotMade }
+func Open(dir string, o Options) (*Archive, error) {
+	a := &Archive{now: o.Now, note: o.Note, arriving: map[ID]*arriving{}, jobs: make(chan job), stop: make(chan struct{}), stopped: make(chan struct{})}
+	if a.now == nil {
+		a.now = time.Now
+	}
+	if a.note == nil {
+		a.note = func(string, ...any) {}
+	}
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return nil, failure("open", dir, err)
+	}
+	a.dir, a.path = dir, filepath.Join(dir, Name)
+	if err := os.MkdirAll(dir, 0o777); err != nil {
+		return nil, failure("make", dir, err)
+	}
+	if kind := networkFileSystem(dir); kind != "" {
+		return nil, &fault.Error{Op: "open", Path: a.path, Err: errors.New("it is on a network file system (" + kind + "), whose locks and writes a database cannot rely on"),
+			Mend: "choose a folder on a disk of this machine; pictures may be copied to the network"}
+	}
+	if err := a.take(); err != nil {
+		return nil, err
+	}
+	w := &writer{archive: a, path: a.path}
+	if err := a.open(w); err != nil {
+		w.drop()
+		if w.db != nil {
+			w.db.Close()
+		}
+		a.lock.Close()
+		return nil, err
+	}
+	go w.run()
+	return a, nil
+}
 
-// Close writes what is pending, as far as that is possible, and closes the archive.
-func (a *Archive) Close() error { return errNotMade }
+// take takes the lock.
+func (a *Archive) take() error {
+	path := filepath.Join(a.dir, lockName)
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o666)
+	if err != nil {
+		return failure("open", path, err)
+	}
+	if !partfile.Lock(f) {
+		f.Close()
+		return &fault.Error{Op: "open", Path: a.path, Err: errors.New("another program keeps this archive already"), Mend: "end that one, or choose another folder"}
+	}
+	a.lock = f
+	return nil
+}
+
+func (a *Archive) open(w *writer) (err error) {
+	ctx := context.Background()
+	if fileSize(a.path) > 0 { // a database that is refused is not even touched
+		if err := mine(ctx, a.path); err != nil {
+			return failure("open", a.path, err)
+		}
+	}
+	if w.db, err = connect(a.path, writerPragmas...); err != nil {
+		return failure("open", a.path, err)
+	}
+	w.db.SetMaxOpenConns(1)
+	if err := w.connect(ctx); err != nil {
+		return failure("open", a.path, err)
+	}
+	if err := migrate(ctx, w.conn, a.path); err != nil {
+		return err
+	}
+	if err := transaction(ctx, w.conn, func() error { return a.recover(ctx, w) }); err != nil {
+		return failure("open", a.path, err)
+	}
+	if a.db, err = openForReading(a.path); err != nil {
+		return failure("open", a.path, err)
+	}
+	return a.adopt(ctx, w)
+}
+
+// mine fails for a database that this program cannot write.
+func mine(ctx context.Context, path string) error {
+	db, err := openForReading(path)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	c, err := db.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer c.Close()
+	_, err = schemaOf(ctx, c, path)
+	return err
+}
+
+// recover makes good of what a run that was killed left in the database.
+func (a *Archive) recover(ctx context.Context, w *writer) error {
+	err := w.conn.QueryRowContext(ctx, `SELECT max((SELECT coalesce(max(id), 0) FROM transmission), (SELECT coalesce(max(transmission), 0) FROM deletion)),
+		(SELECT coalesce(max(id), 0) FROM incident), (SELECT coalesce(max(id), 0) FROM deletion)`).Scan(&a.lastID, &a.lastIncident, &a.lastDeletion)
+	if err != nil {
+		return err
+	}
+	cut, err := ids(w.conn.QueryContext(ctx, "SELECT id FROM transmission WHERE state = ?", Arriving))
+	if err != nil {
+		return err
+	}
+	for _, id := range cut {
+		var n int
+		if err := w.conn.QueryRowContext(ctx, "SELECT count(*) FROM line WHERE id >= ? AND id < ?", lineID(ID(id), 0), lineID(ID(id)+1, 0)).Scan(&n); err != nil {
+			return err
+		}
+		// The last line was not complete, and the one before it may not have been indexed yet.
+		if err := indexSections(ctx, w.conn, ID(id), max(0, n-2)/sectionLines); err != nil {
+			return err
+		}
+	}
+	if len(cut) > 0 {
+		a.note("transmissions were being received when the program ended; what was received of them is kept", "count", len(cut))
+	}
+	return w.exec("UPDATE transmission SET state = ? WHERE state = ?", Cut, Arriving)
+}
+
+// ids reads rows of one number.
+func ids(rows *sql.Rows, err error) ([]int64, error) {
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var all []int64
+	for rows.Next() {
+		var n int64
+		if err := rows.Scan(&n); err != nil {
+			return nil, err
+		}
+		all = append(all, n)
+	}
+	return all, rows.Err()
+}
+
+// Close writes what is pending, as far as that is possible, and closes the archive. What still arrives is cut.
+func (a *Archive) Close() error {
+	a.close.Do(func() {
+		close(a.stop)
+		<-a.stopped
+		a.closed = errors.Join(a.closed, a.db.Close(), a.lock.Close())
+	})
+	<-a.stopped
+	return a.closed
+}
 
 // Flush writes what is pending now, and tells why if it is not written.
-func (a *Archive) Flush(ctx context.Context) error { return errNotMade }
+func (a *Archive) Flush(ctx context.Context) error { return a.wait(ctx, nil) }
 
 // Folder is where the files of a chart that begins at a time belong.
 func (a *Archive) Folder(begun time.Time) string {
-	return filepath.Join(a.dir, begun.UTC().Format("2006/01/02"))
+	return filepath.Join(a.dir, filepath.FromSlash(begun.UTC().Format("2006/01/02")))
 }
-
-// The methods that tell of what is heard. They never wait.
-
-// Begin tells of a new transmission, and gives it a number.
-func (a *Archive) Begin(t Transmission) ID { return 0 }
-
-// Change changes what is known of a transmission that has not ended; change is called at once.
-func (a *Archive) Change(id ID, change func(*Transmission)) {}
-
-// Text adds a character. A line ends with "\n", after a pause, or at a gap between words when it is long.
-func (a *Archive) Text(id ID, c Char) {}
-
-// SNR tells of the strength of a transmission; of those in the same ten seconds the last one is kept.
-func (a *Archive) SNR(id ID, at time.Time, dB float64) {}
-
-// Chart tells of a chart whose files are saved, in a transmission that may have ended.
-func (a *Archive) Chart(id ID, c Chart) {}
-
-// End tells that nothing more comes of a transmission but charts that are being drawn or saved.
-func (a *Archive) End(id ID, at time.Time) {}
-
-// Incident tells of what is no transmission.
-func (a *Archive) Incident(i Incident) {}
-
-// Expect tells of an occurrence of a programme entry, or of what became of it.
-func (a *Archive) Expect(e Expected) {}
-
-// Deleted records the deletion of something that the archive does not keep itself, such as sound.
-func (a *Archive) Deleted(d Deletion) {}
-
-// The methods that wait until it is on the disk.
-
-// Note keeps what a person says of a transmission.
-func (a *Archive) Note(ctx context.Context, id ID, n Note) error { return errNotMade }
-
-// Outbox is the store of alerts.
-func (a *Archive) Outbox() alerts.Store { return nil }
-
-// Rules say how long what is kept.
-type Rules struct{ Charts, Texts, Videos Limit }
-
-// Limit is how long, and how much of it; zero: without limit.
-type Limit struct {
-	Age   time.Duration
-	Bytes int64
-}
-
-// Keep deletes, in small batches, what is too old or too much, the oldest first, and tells what it deleted. What is a
-// favourite or still arrives stays.
-func (a *Archive) Keep(ctx context.Context, r Rules) ([]Deletion, error) { return nil, errNotMade }
-
-// Stats are what health and metrics tell.
-type Stats struct {
-	PendingRows  int
-	PendingBytes int64
-	LostRows     int64 // given up since Open, as too much was pending
-	Commits      int64
-	Rows         int64     // committed since Open
-	Committed    time.Time // when it was, last, by the system's clock
-	Trouble      error     // why nothing can be written; nil: it can
-	Bytes        int64     // of the database and its log
-}
-
-// Stats are those of now.
-func (a *Archive) Stats() Stats { return Stats{} }

@@ -2,49 +2,86 @@ package archive
 
 import (
 	"context"
-	"io"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"path/filepath"
 	"time"
+
+	"ionoscribe/internal/fault"
 )
 
 // Reader reads an archive, also one that a station writes to.
 type Reader struct {
-	dir string
+	dir  string
+	path string // of the database
+	db   *sql.DB
 }
+
+// readers is how many read at a time; more wait.
+const readers = 4
 
 // OpenReader opens the archive of a station's folder for reading. Every error is one line for the user.
-func OpenReader(dir string) (*Reader, error) { return nil, errNotMade }
+func OpenReader(dir string) (*Reader, error) {
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return nil, failure("open", dir, err)
+	}
+	r := &Reader{dir: dir, path: filepath.Join(dir, Name)}
+	if !exists(r.path) {
+		return nil, &fault.Error{Op: "open", Path: r.path, Err: errors.New("it is not there"), Mend: "name the folder of a station with --station"}
+	}
+	if r.db, err = openForReading(r.path); err == nil {
+		err = r.check()
+	}
+	if err != nil {
+		r.Close()
+		return nil, failure("open", r.path, err)
+	}
+	return r, nil
+}
+
+func (r *Reader) check() error {
+	ctx := context.Background()
+	c, err := r.db.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer c.Close()
+	v, err := schemaOf(ctx, c, r.path)
+	if err == nil && v < version {
+		err = &fault.Error{Op: "open", Path: r.path, Err: errors.New("an earlier version of this program wrote it"), Mend: "start the station once: it brings it up to date"}
+	}
+	return err
+}
+
+func openForReading(path string) (*sql.DB, error) {
+	db, err := connect(path, readOnly)
+	if err == nil {
+		db.SetMaxOpenConns(readers)
+		db.SetConnMaxIdleTime(time.Minute)
+	}
+	return db, err
+}
 
 // Close closes it.
-func (r *Reader) Close() error { return errNotMade }
-
-// Query says what is searched for. Zero fields do not matter.
-type Query struct {
-	// Words are in the small language of ParseWords.
-	Words         string
-	Title         string    // words in the title alone, in the same language
-	Mode          []string  // any of these
-	Receiver      []string  // any of these
-	LowHz, HighHz float64   // the transmission is between, or overlaps
-	From, To      time.Time // it was heard in this time
-	LeastQuality  float64   // 0 to 1
-	LeastRating   int
-	Favourites    bool // these alone
-	Before        ID   // older ones: for the next page
-	Limit         int  // of hits; 0: 50
+func (r *Reader) Close() error {
+	if r.db == nil {
+		return nil
+	}
+	return r.db.Close()
 }
 
-// Hit is a transmission that was found.
-type Hit struct {
-	Transmission
-	Found []Line // lines in which words were found, the first ones
-	Chart int64  // its latest chart, or 0
+// failed makes one line for the user of an error while reading. That the reader itself gave up is none of the archive's.
+func (r *Reader) failed(err error) error {
+	if err == nil || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) || errors.Is(err, ErrNone) {
+		return err
+	}
+	return failure("read", r.path, err)
 }
 
-// Search finds transmissions, the newest first.
-func (r *Reader) Search(ctx context.Context, q Query) ([]Hit, error) { return nil, errNotMade }
-
-// Transmission gives one, with its lines, charts and levels.
-func (r *Reader) Transmission(ctx context.Context, id ID) (*Record, error) { return nil, errNotMade }
+// ErrNone says that there is no such transmission.
+var ErrNone = errors.New("there is no such transmission in the archive; it may have been deleted")
 
 // Record is all of a transmission.
 type Record struct {
@@ -54,66 +91,161 @@ type Record struct {
 	Levels []Level
 }
 
-// ErrNone says that there is no such transmission.
-var ErrNone = errNone{}
-
-type errNone struct{}
-
-func (errNone) Error() string {
-	return "there is no such transmission in the archive; it may have been deleted"
+// Transmission gives one, with its lines, charts and levels.
+func (r *Reader) Transmission(ctx context.Context, id ID) (*Record, error) {
+	var record Record
+	err := r.moment(ctx, func(c *sql.Conn) (err error) {
+		record.Transmission, err = scanTransmission(c.QueryRowContext(ctx, "SELECT "+transmissionColumns+" FROM transmission WHERE id = ?", id))
+		if errors.Is(err, sql.ErrNoRows) {
+			return ErrNone
+		}
+		if err == nil {
+			record.Text, err = lines(ctx, c, lineID(id, 0), lineID(id+1, 0))
+		}
+		if err == nil {
+			record.Charts, err = charts(ctx, c, "transmission = ? ORDER BY begun", id)
+		}
+		if err == nil {
+			record.Levels, err = list(ctx, c, func(s *sql.Rows) (l Level, err error) {
+				var at int64
+				err = s.Scan(&at, &l.SNR)
+				l.At = fromMillis(at)
+				return l, err
+			}, "SELECT at, snr FROM level WHERE transmission = ? ORDER BY at", id)
+		}
+		return err
+	})
+	if err != nil {
+		return nil, r.failed(err)
+	}
+	return &record, nil
 }
+
+// Chart gives a chart, with its thumbnail.
+func (r *Reader) ChartOf(ctx context.Context, id int64) (Chart, error) {
+	all, err := charts(ctx, r.db, "id = ?", id)
+	if err == nil && len(all) == 0 {
+		err = ErrNone
+	}
+	if err != nil {
+		return Chart{}, r.failed(err)
+	}
+	return all[0], nil
+}
+
+// PathOf is the path of a chart's file as the archive has it.
+func (r *Reader) PathOf(name string) string { return r.file(name) }
 
 // Expected gives the occurrences that were due in a time, in order.
 func (r *Reader) Expected(ctx context.Context, from, to time.Time) ([]Expected, error) {
-	return nil, errNotMade
+	all, err := list(ctx, r.db, func(s *sql.Rows) (e Expected, err error) {
+		var at, closes int64
+		err = s.Scan(&e.Key, &e.Receiver, &e.Entry, &e.Title, &e.Mode, &e.Hz, &at, &closes, &e.Outcome, &e.Transmission, &e.Quality, &e.Why)
+		e.At, e.Closes = fromMillis(at), fromMillis(closes)
+		return e, err
+	}, "SELECT key, receiver, entry, title, mode, hz, at, closes, outcome, transmission, quality, why FROM expected WHERE at >= ? AND at < ? ORDER BY at, key, receiver", millis(from), millis(to))
+	return all, r.failed(err)
 }
 
 // Incidents gives those of a time, in order.
 func (r *Reader) Incidents(ctx context.Context, from, to time.Time) ([]Incident, error) {
-	return nil, errNotMade
+	all, err := list(ctx, r.db, func(s *sql.Rows) (i Incident, err error) {
+		var at int64
+		err = s.Scan(&at, &i.What, &i.Receiver, &i.Transmission, &i.Seconds, &i.Text)
+		i.At = fromMillis(at)
+		return i, err
+	}, "SELECT at, what, receiver, transmission, seconds, text FROM incident WHERE at >= ? AND at < ? ORDER BY at, id", millis(from), millis(to))
+	return all, r.failed(err)
 }
 
 // Deletions gives those of a time, in order.
 func (r *Reader) Deletions(ctx context.Context, from, to time.Time) ([]Deletion, error) {
-	return nil, errNotMade
+	all, err := list(ctx, r.db, func(s *sql.Rows) (d Deletion, err error) {
+		var at, begun int64
+		err = s.Scan(&at, &d.Kind, &d.Path, &d.Transmission, &d.Title, &begun, &d.Bytes, &d.Reason)
+		d.At, d.Begun = fromMillis(at), fromMillis(begun)
+		return d, err
+	}, "SELECT at, kind, path, transmission, title, begun, bytes, reason FROM deletion WHERE at >= ? AND at < ? ORDER BY at, id", millis(from), millis(to))
+	return all, r.failed(err)
 }
 
 // Favourite says whether some of a receiver's time is that of a favourite.
 func (r *Reader) Favourite(ctx context.Context, receiver string, from, to time.Time) (bool, error) {
-	return false, errNotMade
+	var n int
+	err := r.db.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM transmission WHERE favourite AND receiver = ? AND begun < ? AND ended > ?)", receiver, millis(to), millis(from)).Scan(&n)
+	return n == 1, r.failed(err)
 }
 
-// Form is how found transmissions are exported.
-type Form string
-
-const (
-	Text Form = "text" // titles and lines
-	CSV  Form = "csv"  // RFC 4180, a line each
-	JSON Form = "json" // an object a line, with all characters
-	ADIF Form = "adif" // stations heard, for a log
-)
-
-// Export writes all that a query finds, the oldest first; the query's limit counts if there is one. It returns how many.
-func (r *Reader) Export(ctx context.Context, w io.Writer, f Form, q Query) (int, error) {
-	return 0, errNotMade
+// querier is a database or a connection.
+type querier interface {
+	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
 }
 
-// ExportCharts copies the charts that a query finds into a folder, with an index (index.html). It returns how many.
-func (r *Reader) ExportCharts(ctx context.Context, folder string, q Query) (int, error) {
-	return 0, errNotMade
+// list reads all rows of a query.
+func list[T any](ctx context.Context, q querier, scan func(*sql.Rows) (T, error), query string, args ...any) ([]T, error) {
+	rows, err := q.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var all []T
+	for rows.Next() {
+		v, err := scan(rows)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, v)
+	}
+	return all, rows.Err()
 }
 
-// Backup copies the database into a file, at a moment, while others write; the file becomes the database of a folder by
-// copying it there.
-func (r *Reader) Backup(ctx context.Context, file string) error { return errNotMade }
-
-// Problem is something wrong in an archive.
-type Problem struct {
-	What string // a sentence
-	Path string // of a file, from the station's folder, or ""
-	ID   ID     // or 0
-	Mend string
+// moment reads what is in the database at one moment.
+func (r *Reader) moment(ctx context.Context, f func(c *sql.Conn) error) error {
+	c, err := r.db.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer c.Close()
+	if _, err := c.ExecContext(ctx, "BEGIN"); err != nil {
+		return err
+	}
+	defer c.ExecContext(context.Background(), "ROLLBACK")
+	return f(c)
 }
 
-// Check reads database and files and tells what is wrong with them.
-func (r *Reader) Check(ctx context.Context) ([]Problem, error) { return nil, errNotMade }
+const transmissionColumns = `id, receiver, source, mode, settings, on_air, hz, low_hz, high_hz, begun, ended, state, time_from, snr, copied, title, entry, notes, rating, favourite,
+	quality, lines, characters, doubtful`
+
+func scanTransmission(row interface{ Scan(...any) error }) (t Transmission, err error) {
+	var begun, ended int64
+	err = row.Scan(&t.ID, &t.Receiver, &t.Source, &t.Mode, &t.Settings, &t.OnAir, &t.Hz, &t.LowHz, &t.HighHz, &begun, &ended, &t.State, &t.TimeFrom, &t.SNR, &t.Copied,
+		&t.Title, &t.Entry, &t.Notes, &t.Rating, &t.Favourite, &t.Quality, &t.Lines, &t.Characters, &t.Doubtful)
+	t.Begun, t.Ended = fromMillis(begun), fromMillis(ended)
+	return t, err
+}
+
+// lines reads those with an id from one until just before another.
+func lines(ctx context.Context, q querier, from, to int64) ([]Line, error) {
+	return list(ctx, q, func(s *sql.Rows) (l Line, err error) {
+		var id, begun, ended int64
+		var chars []byte
+		if err := s.Scan(&id, &begun, &ended, &l.Text, &chars); err != nil {
+			return l, err
+		}
+		l.Transmission, l.Number = ID(id>>lineBits), int(id&(mostLines-1))
+		l.Begun, l.Ended = fromMillis(begun), fromMillis(ended)
+		l.Chars, _ = unpackChars(l.Begun, l.Text, chars) // what is damaged Check tells of
+		return l, nil
+	}, "SELECT id, begun, ended, text, chars FROM line WHERE id >= ? AND id < ? ORDER BY id", from, to)
+}
+
+func charts(ctx context.Context, q querier, where string, args ...any) ([]Chart, error) {
+	return list(ctx, q, func(s *sql.Rows) (c Chart, err error) {
+		var info string
+		if err := s.Scan(&c.ID, &c.Transmission, &c.Title, &c.Entry, &c.Picture, &c.Video, &c.PictureBytes, &c.VideoBytes, &info, &c.Thumbnail); err != nil {
+			return c, err
+		}
+		json.Unmarshal([]byte(info), &c.Info) // what is damaged is left out
+		return c, nil
+	}, "SELECT id, transmission, title, entry, picture, video, picture_bytes, video_bytes, info, thumbnail FROM chart WHERE "+where, args...)
+}

@@ -1,0 +1,434 @@
+package archive
+
+import (
+	"cmp"
+	"context"
+	"database/sql"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Query says what is searched for. Zero fields do not matter.
+type Query struct {
+	Words         string    // see query.go
+	Title         string    // words of the title alone, in the same language
+	Modes         []string  // any of these
+	Receivers     []string  // any of these
+	LowHz, HighHz float64   // some of it is between; 0: no bound
+	From, To      time.Time // some of it was between
+	LeastQuality  float64   // 0 to 1
+	LeastRating   int
+	Favourites    bool // these alone
+	Charts        bool // those with charts alone
+	Before        ID   // those with lower numbers: the next page
+	Limit         int  // of hits; 0: [UsualLimit]
+}
+
+// UsualLimit is how many hits Search gives if nothing is said.
+const UsualLimit = 50
+
+// Hit is a transmission that was found.
+type Hit struct {
+	Transmission
+	Found []Line // lines in which words were found, the first ones
+	Chart int64  // number of its latest chart, or 0
+}
+
+// mostFound is how many lines are shown of a hit.
+const mostFound = 3
+
+// Search finds transmissions, the latest first: those with the greatest numbers. Every error is one line for the user.
+func (r *Reader) Search(ctx context.Context, q Query) ([]Hit, error) {
+	if q.Limit <= 0 {
+		q.Limit = UsualLimit
+	}
+	var hits []Hit
+	err := r.moment(ctx, func(c *sql.Conn) error {
+		s, err := newSearch(ctx, c, q)
+		if err != nil {
+			return err
+		}
+		for len(hits) < q.Limit {
+			id, ok, err := s.next()
+			if err != nil || !ok {
+				return err
+			}
+			h, err := s.hit(id)
+			if err != nil {
+				return err
+			}
+			hits = append(hits, h)
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, r.failed(err)
+	}
+	return hits, nil
+}
+
+// each calls f with the numbers of all that a query finds, the oldest first.
+func (r *Reader) each(ctx context.Context, q Query, f func(c *sql.Conn, id ID) error) (n int, err error) {
+	err = r.moment(ctx, func(c *sql.Conn) error {
+		s, err := newSearch(ctx, c, q)
+		if err != nil {
+			return err
+		}
+		var all []ID
+		for q.Limit <= 0 || len(all) < q.Limit {
+			id, ok, err := s.next()
+			if err != nil {
+				return err
+			}
+			if !ok {
+				break
+			}
+			all = append(all, id)
+		}
+		for _, id := range slices.Backward(all) {
+			if err := f(c, id); err != nil {
+				return err
+			}
+			n++
+		}
+		return nil
+	})
+	return n, r.failed(err)
+}
+
+// search walks from the latest transmission to the first: each of its streams gives the numbers of transmissions that meet a part
+// of the query, and what all give is found.
+type search struct {
+	ctx     context.Context
+	conn    *sql.Conn
+	terms   []term
+	streams []*stream
+	not     []part
+	below   ID
+}
+
+func newSearch(ctx context.Context, c *sql.Conn, q Query) (*search, error) {
+	s := &search{ctx: ctx, conn: c, below: 1 << (63 - lineBits)}
+	if q.Before > 0 {
+		s.below = min(s.below, q.Before)
+	}
+	var err error
+	if s.terms, err = parseWords(q.Words); err != nil {
+		return nil, err
+	}
+	titles, err := parseWords(q.Title)
+	if err != nil {
+		return nil, err
+	}
+	for _, t := range s.terms {
+		for _, p := range t.parts() {
+			if t.not {
+				p.title = ""
+				s.not = append(s.not, p)
+			} else {
+				s.add(inWords(p.text), inAbout(p.about))
+			}
+		}
+	}
+	for _, t := range titles {
+		for _, p := range t.parts() {
+			if t.not {
+				s.not = append(s.not, part{title: p.title})
+			} else {
+				s.add(inAbout(p.title))
+			}
+		}
+	}
+	where, args := q.where()
+	s.add(source{query: "SELECT id FROM transmission WHERE id < ?" + where + " ORDER BY id DESC LIMIT ?", args: args, per: 1})
+	return s, nil
+}
+
+func (s *search) add(sources ...source) { s.streams = append(s.streams, &stream{sources: sources}) }
+
+// source is a query that gives numbers, the greatest first; its arguments are the bound, those of args, and how many.
+type source struct {
+	query string
+	args  []any
+	per   int64 // numbers for a transmission
+}
+
+func inWords(match string) source {
+	return source{"SELECT rowid FROM word_index WHERE rowid < ? AND word_index MATCH ? ORDER BY rowid DESC LIMIT ?", []any{match}, 1 << sectionBits}
+}
+
+func inAbout(match string) source {
+	return source{"SELECT rowid FROM about_index WHERE rowid < ? AND about_index MATCH ? ORDER BY rowid DESC LIMIT ?", []any{match}, 1}
+}
+
+// where is what the fields of a query ask of the table of transmissions.
+func (q *Query) where() (where string, args []any) {
+	and := func(condition string, values ...any) {
+		where += " AND " + condition
+		args = append(args, values...)
+	}
+	among := func(column string, values []string) {
+		if len(values) > 0 {
+			some := make([]any, len(values))
+			for i, v := range values {
+				some[i] = v
+			}
+			and(column+" IN (?"+strings.Repeat(", ?", len(values)-1)+")", some...)
+		}
+	}
+	among("mode", q.Modes)
+	among("receiver", q.Receivers)
+	if q.LowHz > 0 {
+		and("high_hz >= ?", q.LowHz)
+	}
+	if q.HighHz > 0 {
+		and("low_hz <= ?", q.HighHz)
+	}
+	if !q.From.IsZero() {
+		and("ended >= ?", millis(q.From))
+	}
+	if !q.To.IsZero() {
+		and("begun < ?", millis(q.To))
+	}
+	if q.LeastQuality > 0 {
+		and("quality >= ?", q.LeastQuality)
+	}
+	if q.LeastRating > 0 {
+		and("rating >= ?", q.LeastRating)
+	}
+	if q.Favourites {
+		and("favourite")
+	}
+	if q.Charts {
+		and("EXISTS (SELECT 1 FROM chart WHERE chart.transmission = transmission.id)")
+	}
+	return where, args
+}
+
+// next is the next transmission that all streams give.
+func (s *search) next() (ID, bool, error) {
+	for s.below > 1 {
+		id := s.below - 1
+		for i := 0; i < len(s.streams); {
+			got, ok, err := s.streams[i].atMost(s, id)
+			if err != nil || !ok {
+				return 0, false, err
+			}
+			if got < id { // so the streams before are asked again
+				id, i = got, 0
+				if s.streams[0].last == got {
+					i = 1
+				}
+				continue
+			}
+			i++
+		}
+		s.below = id
+		without, err := s.excluded(id)
+		if err != nil {
+			return 0, false, err
+		}
+		if !without {
+			return id, true, nil
+		}
+	}
+	return 0, false, nil
+}
+
+// excluded says that a transmission has what the query does not want.
+func (s *search) excluded(id ID) (bool, error) {
+	for _, p := range s.not {
+		for _, q := range []struct {
+			query, match string
+			from, below  int64
+		}{
+			{"SELECT 1 FROM word_index WHERE word_index MATCH ? AND rowid >= ? AND rowid < ? LIMIT 1", p.text, documentID(id, 0), documentID(id+1, 0)},
+			{"SELECT 1 FROM about_index WHERE about_index MATCH ? AND rowid >= ? AND rowid < ? LIMIT 1", cmp.Or(p.title, p.about), int64(id), int64(id + 1)},
+		} {
+			if q.match == "" {
+				continue
+			}
+			found, err := ids(s.conn.QueryContext(s.ctx, q.query, q.match, q.from, q.below))
+			if err != nil || len(found) > 0 {
+				return true, err
+			}
+		}
+	}
+	return false, nil
+}
+
+// stream gives the numbers of transmissions that are in any of its sources, the greatest first.
+type stream struct {
+	sources []source
+	buffers []buffer
+	last    ID // that was given last; 0: none
+}
+
+// atMost is the greatest number that is not above a bound, which never rises.
+func (t *stream) atMost(s *search, bound ID) (id ID, ok bool, err error) {
+	if t.buffers == nil {
+		t.buffers = make([]buffer, len(t.sources))
+	}
+	for i := range t.sources {
+		got, found, err := t.buffers[i].atMost(s, &t.sources[i], bound)
+		if err != nil {
+			return 0, false, err
+		}
+		if found && got > id {
+			id, ok = got, true
+		}
+	}
+	t.last = id
+	return id, ok, nil
+}
+
+// buffer holds some numbers of a source.
+type buffer struct {
+	ids   []ID // the greatest first, each once
+	first ID   // of those that were read
+	end   bool // there are none below
+	size  int  // how many numbers are read next
+}
+
+// Numbers that are read at a time: few at first, and after a jump that is longer than what was read last, and else more and more.
+const (
+	leastRead = 32
+	mostRead  = 8192
+)
+
+func (b *buffer) atMost(s *search, from *source, bound ID) (ID, bool, error) {
+	for {
+		for i, id := range b.ids {
+			if id <= bound {
+				b.ids = b.ids[i:]
+				return id, true, nil
+			}
+		}
+		if b.end {
+			b.ids = nil
+			return 0, false, nil
+		}
+		below := int64(bound+1) * from.per
+		if n := len(b.ids); n > 0 && b.ids[n-1]-bound <= b.first-b.ids[n-1] {
+			b.size = min(2*b.size, mostRead)
+		} else {
+			b.size = leastRead
+		}
+		got, err := ids(s.conn.QueryContext(s.ctx, from.query, append(append([]any{below}, from.args...), b.size)...))
+		if err != nil {
+			return 0, false, err
+		}
+		b.end = len(got) < b.size
+		b.ids = b.ids[:0]
+		for _, n := range got {
+			if id := ID(n / from.per); len(b.ids) == 0 || b.ids[len(b.ids)-1] != id {
+				b.ids = append(b.ids, id)
+			}
+		}
+		if len(b.ids) > 0 {
+			b.first = b.ids[0]
+		}
+	}
+}
+
+// hit is what is shown of a transmission.
+func (s *search) hit(id ID) (h Hit, err error) {
+	h.Transmission, err = scanTransmission(s.conn.QueryRowContext(s.ctx, "SELECT "+transmissionColumns+" FROM transmission WHERE id = ?", id))
+	if err != nil {
+		return h, err
+	}
+	err = s.conn.QueryRowContext(s.ctx, "SELECT coalesce(max(id), 0) FROM chart WHERE transmission = ?", id).Scan(&h.Chart)
+	if err != nil {
+		return h, err
+	}
+	h.Found, err = s.found(id)
+	return h, err
+}
+
+// found are the first lines of a transmission that have a word of the query.
+func (s *search) found(id ID) (found []Line, err error) {
+	numbers := map[int64]bool{}
+	for i := range s.terms {
+		t := &s.terms[i]
+		if t.not {
+			continue
+		}
+		sections, err := ids(s.conn.QueryContext(s.ctx, "SELECT rowid FROM word_index WHERE word_index MATCH ? AND rowid >= ? AND rowid < ? ORDER BY rowid LIMIT ?",
+			t.parts()[0].text, documentID(id, 0), documentID(id+1, 0), mostFound))
+		if err != nil {
+			return nil, err
+		}
+		for _, n := range sections {
+			numbers[n] = true
+		}
+	}
+	all := make([]int64, 0, len(numbers))
+	for n := range numbers {
+		all = append(all, n)
+	}
+	slices.Sort(all)
+	for _, n := range all {
+		number := int(n & (1<<sectionBits - 1))
+		// A phrase may begin in the line before.
+		text, err := lines(s.ctx, s.conn, lineID(id, max(0, number*sectionLines-1)), lineID(id, (number+1)*sectionLines))
+		if err != nil {
+			return nil, err
+		}
+		for i, l := range text {
+			next := ""
+			if i+1 < len(text) {
+				next = text[i+1].Text
+			}
+			if s.shows(l, next) && (len(found) == 0 || found[len(found)-1].Number < l.Number) {
+				if found = append(found, l); len(found) == mostFound {
+					return found, nil
+				}
+			}
+		}
+	}
+	return found, nil
+}
+
+// shows says whether a line has a word of the query, or a phrase that begins in it.
+func (s *search) shows(l Line, next string) bool {
+	have := words(l.Text)
+	own := len(have)
+	have = append(have, words(next)...)
+	for i := range s.terms {
+		t := &s.terms[i]
+		if t.not {
+			continue
+		}
+		for at := range own {
+			if t.at(have[at:]) {
+				return true
+			}
+		}
+		if t.garbled {
+			var b strings.Builder
+			garbled(l.Chars, &b)
+			read := readings(t.words[0])
+			for w := range strings.FieldsSeq(fold(b.String())) {
+				if slices.Contains(read, w) {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// at says whether a term's words, of a longer phrase the first ones, are at the beginning of some.
+func (t *term) at(have []string) bool {
+	for i, w := range t.words[:min(len(t.words), before+1)] {
+		switch {
+		case i >= len(have):
+			return i > before/2
+		case have[i] == w, t.prefix && i == len(t.words)-1 && strings.HasPrefix(have[i], w):
+		default:
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,2 @@
+// Package quantity reads and writes numbers with their units, as people do: 7878.1 kHz, 90 min, 20 GB.
+package quantity
