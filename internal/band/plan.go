@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"ionoscribe/internal/mode"
 	"ionoscribe/internal/modes"
@@ -160,11 +161,16 @@ func (p *Plan) fill(t *Transmission, c Config, r *rand.Rand) error {
 	return fmt.Errorf("band: %g s are too short for %s", p.Seconds, t.mode.Title)
 }
 
+// kinds of texts: those that are sent in any mode, without what tunes teleprinters.
+var kinds = slices.DeleteFunc(slices.Clone(traffic.Kinds), func(k traffic.Kind) bool { return k == traffic.Marker || k == traffic.Letter })
+
 // invent makes the same transmission each time.
 func (t *Transmission) invent() (mode.Invented, error) {
 	r := rand.New(rand.NewPCG(t.seed, 0x73656e64))
 	v, err := t.mode.Invent(mode.Brief{Random: r, SampleRate: samples.DefaultSampleRate, Low: t.mode.AudioHz, High: t.mode.AudioHz,
-		Seconds: t.seconds, ByMachine: true, Seed: t.seed, Text: func(characters int) string { return traffic.Any(r, max(characters, 1)) }})
+		Seconds: t.seconds, ByMachine: true, Seed: t.seed, Text: func(characters int) string {
+			return traffic.Message(kinds[r.IntN(len(kinds))], r, max(characters, 1))
+		}})
 	if err != nil {
 		err = fmt.Errorf("band: %w", err)
 	}
