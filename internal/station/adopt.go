@@ -7,6 +7,7 @@ import (
 	"ionoscribe/internal/archive"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/filing"
+	"ionoscribe/internal/modes"
 )
 
 // adopt saves the charts that were coming in when an earlier run was killed, and tells the archive.
@@ -21,13 +22,23 @@ func (s *Station) adopt(charts *filing.Charts) error {
 // transmissionOf is that in the archive of which a chart is, or another one, if there is none.
 func (s *Station) transmissionOf(a chartfile.Adopted) (archive.ID, archive.Transmission) {
 	const near = time.Minute // the survey's times and the decoder's
-	hits, err := s.archive.Search(context.Background(), archive.Query{Receiver: []string{a.Origin.Source}, Mode: []string{"fax"}, From: a.Start.Add(-near), To: a.End.Add(near), Limit: 1})
+	hits, err := s.archive.Search(context.Background(), archive.Query{Receivers: []string{a.Origin.Source}, Modes: chartModes(), From: a.Start.Add(-near), To: a.End.Add(near), Limit: 1})
 	if err == nil && len(hits) > 0 {
 		return hits[0].ID, hits[0].Transmission
 	}
-	t := archive.Transmission{Receiver: a.Origin.Source, Source: a.Origin.Source, Mode: "fax", Begun: a.Start, Ended: a.End, TimeFrom: a.TimeFrom, SNR: a.SNR,
+	t := archive.Transmission{Receiver: a.Origin.Source, Source: a.Origin.Source, Mode: chartModes()[0], Begun: a.Start, Ended: a.End, TimeFrom: a.TimeFrom, SNR: a.SNR,
 		OnAir: a.Hz != 0, Hz: a.Hz, LowHz: a.Hz, HighHz: a.Hz, Copied: true}
 	id := s.archive.Begin(t)
 	s.archive.End(id, a.End)
 	return id, t
+}
+
+// chartModes are the names of the modes that draw charts.
+func chartModes() (names []string) {
+	for _, m := range modes.All {
+		if m.Text == nil {
+			names = append(names, m.Name)
+		}
+	}
+	return names
 }

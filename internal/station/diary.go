@@ -1,6 +1,7 @@
 package station
 
 import (
+	"context"
 	"sync"
 	"time"
 
@@ -18,6 +19,38 @@ func newDiary(entries []programme.Entry, since time.Time) *diary {
 	return &diary{book: programme.NewDiary(entries, since)}
 }
 
+// memory is how far back a start looks for what an earlier run knew.
+const memory = 24 * time.Hour
+
+// openDiary is a diary that knows what the archive does: what has come, and since when nothing was heard.
+func (s *Station) openDiary(entries []programme.Entry) *diary {
+	now := s.options.Now()
+	since := now
+	ctx := context.Background()
+	incidents, err := s.archive.Incidents(ctx, now.Add(-memory), now)
+	if err == nil && len(incidents) > 0 {
+		since = incidents[len(incidents)-1].At
+	}
+	d := newDiary(entries, since)
+	known, err := s.archive.Expected(ctx, now.Add(-memory), now.Add(memory))
+	if err != nil {
+		s.log.Error("what the archive knows of the programme", "error", err)
+		return d
+	}
+	due := programme.Between(entries, now.Add(-memory), now.Add(memory))
+	for _, x := range known {
+		if x.Outcome == archive.Due {
+			continue
+		}
+		for _, o := range due {
+			if o.Key() == x.Key {
+				d.take(o, x.Receiver)
+			}
+		}
+	}
+	return d
+}
+
 func (d *diary) change(entries []programme.Entry) {
 	d.mutex.Lock()
 	defer d.mutex.Unlock()
@@ -30,16 +63,16 @@ func (d *diary) match(begun time.Time, receiver string, hz float64, mode string)
 	return d.book.Match(begun, receiver, hz, mode)
 }
 
-func (d *diary) giveBack(key, receiver string) {
+func (d *diary) giveBack(o programme.Occurrence, receiver string) {
 	d.mutex.Lock()
 	defer d.mutex.Unlock()
-	d.book.GiveBack(key, receiver)
+	d.book.GiveBack(o, receiver)
 }
 
-func (d *diary) take(key, receiver string) {
+func (d *diary) take(o programme.Occurrence, receiver string) {
 	d.mutex.Lock()
 	defer d.mutex.Unlock()
-	d.book.Take(key, receiver)
+	d.book.Take(o, receiver)
 }
 
 func (d *diary) missed(now time.Time) []programme.Occurrence {

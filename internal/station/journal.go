@@ -202,7 +202,7 @@ func (j *journal) ended(s *filing.Source, e copydesk.Event, g *going) {
 		if g.characters > 0 {
 			j.took(e, g, g.confidence/float64(g.characters))
 		} else { // nothing came of it
-			j.diary.giveBack(o.Key(), e.Source)
+			j.diary.giveBack(*o, e.Source)
 		}
 	}
 	j.archive.Change(g.id, func(t *archive.Transmission) {

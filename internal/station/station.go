@@ -91,7 +91,7 @@ func Open(dir string, c *stationfile.Config, o Options) (*Station, error) {
 	if err != nil {
 		return nil, errors.Join(err, s.archive.Close())
 	}
-	s.diary = newDiary(c.Programme, s.now())
+	s.diary = s.openDiary(c.Programme)
 	charts := filing.NewCharts(dir, false, &filing.Trouble{Note: func(line string) { o.Log.Error("charts", "trouble", line) }})
 	charts.Into = func(c *chartfile.Chart) string { return s.archive.Folder(c.Start) }
 	if err := s.adopt(charts); err != nil {

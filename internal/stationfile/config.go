@@ -3,6 +3,7 @@ package stationfile
 import (
 	"time"
 
+	"ionoscribe/internal/alerts"
 	"ionoscribe/internal/programme"
 )
 
@@ -20,6 +21,8 @@ type Config struct {
 	Programme      []programme.Entry // of the file, and of all programme files
 	ProgrammeFiles []string          // paths
 	Keep           Keep
+	Alerts         []alerts.Rule
+	Ways           []alerts.WayConfig // ways out of alerts
 }
 
 // Receiver is one that the station listens to.

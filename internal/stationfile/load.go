@@ -3,6 +3,7 @@ package stationfile
 import (
 	"context"
 	"errors"
+	"fmt"
 )
 
 // Problem is a mistake in a file.
@@ -35,3 +36,8 @@ func Template(devices []string) []byte { return nil }
 
 // Init makes a folder with a station.toml; it overwrites nothing.
 func Init(folder string, devices []string) error { return errors.ErrUnsupported }
+
+// String is a line: where it is, what it is, what mends it.
+func (p Problem) String() string {
+	return fmt.Sprintf("%s:%d:%d: %s; %s", p.File, p.Line, p.Column, p.Message, p.Mend)
+}
