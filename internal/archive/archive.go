@@ -23,9 +23,6 @@ const lockName = "archive.lock"
 type Options struct {
 	Now  func() time.Time     // nil: time.Now
 	Note func(string, ...any) // tells of trouble and of what was mended, such as slog.Warn; nil: nobody
-	// Recordings are paths of files that are going to be received again: charts of theirs that were coming in when an earlier run
-	// was killed are dropped.
-	Recordings []string
 }
 
 // Archive is one that is written to. Its methods may be called from any goroutine.
@@ -76,7 +73,7 @@ func Open(dir string, o Options) (*Archive, error) {
 		return nil, err
 	}
 	w := &writer{archive: a, path: a.path}
-	if err := a.open(w, o); err != nil {
+	if err := a.open(w); err != nil {
 		w.drop()
 		if w.db != nil {
 			w.db.Close()
@@ -103,7 +100,7 @@ func (a *Archive) take() error {
 	return nil
 }
 
-func (a *Archive) open(w *writer, o Options) (err error) {
+func (a *Archive) open(w *writer) (err error) {
 	ctx := context.Background()
 	if fileSize(a.path) > 0 { // a database that is refused is not even touched
 		if err := mine(ctx, a.path); err != nil {
@@ -126,7 +123,7 @@ func (a *Archive) open(w *writer, o Options) (err error) {
 	if a.db, err = openForReading(a.path); err != nil {
 		return failure("open", a.path, err)
 	}
-	return a.adopt(ctx, w, o.Recordings)
+	return a.adopt(ctx, w)
 }
 
 // mine fails for a database that this program cannot write.

@@ -22,21 +22,15 @@ var dayFolder = regexp.MustCompile(`^\d{4}(/\d\d){0,2}$`)
 // adopt makes good of the files that a run that was killed left:
 //
 //	files of what was deleted            are deleted
-//	charts that were coming in           are drawn as far as they came, and filed
+//	charts that were being saved         are saved
 //	charts that no row tells of          get one
 //	videos whose picture was not written get one
 //	parts of files                       go
 //
-// Rows whose files are gone stay: a disk may not be there. Check tells of them.
-func (a *Archive) adopt(ctx context.Context, w *writer, recordings []string) error {
+// Charts that were coming in are the station's: it knows what they are. Rows whose files are gone stay: a disk may not be
+// there. Check tells of them.
+func (a *Archive) adopt(ctx context.Context, w *writer) error {
 	if err := a.finishDeletions(ctx, w); err != nil {
-		return err
-	}
-	for _, err := range chartfile.Adopt(a.dir, recordings, func(chartfile.Adopted) {}) {
-		a.note("a chart that was coming in when the program ended cannot be kept", "error", err)
-	}
-	partfile.Sweep(a.dir)
-	if err := a.moveCharts(); err != nil {
 		return err
 	}
 	known, err := a.knownCharts(ctx, w.conn)
@@ -48,7 +42,7 @@ func (a *Archive) adopt(ctx context.Context, w *writer, recordings []string) err
 		return err
 	}
 	for _, day := range days {
-		if err := a.adoptDay(ctx, w, day, known, recordings); err != nil {
+		if err := a.adoptDay(ctx, w, day, known); err != nil {
 			return err
 		}
 	}
@@ -72,51 +66,6 @@ func (a *Archive) finishDeletions(ctx context.Context, w *writer) error {
 	return nil
 }
 
-// moveCharts moves charts from the station's folder, where those that were coming in are saved, to the folders of their days.
-func (a *Archive) moveCharts() error {
-	entries, err := os.ReadDir(a.dir)
-	if err != nil {
-		return failure("read", a.dir, err)
-	}
-	for _, e := range entries {
-		picture := filepath.Join(a.dir, e.Name())
-		if e.IsDir() || filepath.Ext(picture) != chartfile.PictureSuffix || strings.HasPrefix(e.Name(), "arriving-") {
-			continue
-		}
-		info, err := chartfile.ReadInfo(picture)
-		if err != nil || info.Start.IsZero() {
-			continue // somebody's picture
-		}
-		dir := a.Folder(info.Start)
-		if err := os.MkdirAll(dir, 0o777); err != nil {
-			return failure("make", dir, err)
-		}
-		to := freeName(filepath.Join(dir, e.Name()))
-		if video := chartfile.VideoPath(picture); exists(video) {
-			if err := os.Rename(video, chartfile.VideoPath(to)); err != nil {
-				return failure("move", video, err)
-			}
-		}
-		if err := os.Rename(picture, to); err != nil {
-			return failure("move", picture, err)
-		}
-	}
-	return nil
-}
-
-// freeName is a path for a picture and its video that neither has, the given one if possible.
-func freeName(picture string) string {
-	stem := strings.TrimSuffix(picture, chartfile.PictureSuffix)
-	for n := 1; ; n++ {
-		if n > 1 {
-			picture = fmt.Sprintf("%s_%d%s", stem, n, chartfile.PictureSuffix)
-		}
-		if !exists(picture) && !exists(chartfile.VideoPath(picture)) {
-			return picture
-		}
-	}
-}
-
 // knownCharts are the charts of which there are rows, by the path of the picture.
 func (a *Archive) knownCharts(ctx context.Context, c *sql.Conn) (map[string]bool, error) {
 	paths, err := list(ctx, c, func(s *sql.Rows) (path string, err error) { return path, s.Scan(&path) }, "SELECT picture FROM chart")
@@ -127,9 +76,9 @@ func (a *Archive) knownCharts(ctx context.Context, c *sql.Conn) (map[string]bool
 	return known, err
 }
 
-func (a *Archive) adoptDay(ctx context.Context, w *writer, day string, known map[string]bool, recordings []string) error {
+func (a *Archive) adoptDay(ctx context.Context, w *writer, day string, known map[string]bool) error {
 	if left, _ := filepath.Glob(filepath.Join(day, "*"+partfile.Suffix)); len(left) > 0 {
-		for _, err := range chartfile.Adopt(day, recordings, func(chartfile.Adopted) {}) {
+		for _, err := range chartfile.Adopt(day, nil, func(*chartfile.Chart) string { return day }, func(chartfile.Adopted) {}) {
 			a.note("a chart that was being saved when the program ended cannot be kept", "error", err)
 		}
 		partfile.Sweep(day)
@@ -199,7 +148,7 @@ func (a *Archive) adoptChart(ctx context.Context, w *writer, picture string, kno
 		a.End(id, info.End)
 	}
 	a.note("a chart is filed that was not", "picture", name, "transmission", id)
-	a.Chart(id, Chart{Picture: picture, Video: video, Info: info})
+	a.Chart(id, Chart{Title: info.Title, Picture: picture, Video: video, Info: info})
 	return w.flush()
 }
 
