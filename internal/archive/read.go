@@ -92,37 +92,40 @@ type Record struct {
 }
 
 // Transmission gives one, with its lines, charts and levels.
-func (r *Reader) Transmission(ctx context.Context, id ID) (*Record, error) {
-	var record Record
-	err := r.moment(ctx, func(c *sql.Conn) (err error) {
-		record.Transmission, err = scanTransmission(c.QueryRowContext(ctx, "SELECT "+transmissionColumns+" FROM transmission WHERE id = ?", id))
-		if errors.Is(err, sql.ErrNoRows) {
-			return ErrNone
-		}
-		if err == nil {
-			record.Text, err = lines(ctx, c, lineID(id, 0), lineID(id+1, 0))
-		}
-		if err == nil {
-			record.Charts, err = charts(ctx, c, "transmission = ? ORDER BY begun", id)
-		}
-		if err == nil {
-			record.Levels, err = list(ctx, c, func(s *sql.Rows) (l Level, err error) {
-				var at int64
-				err = s.Scan(&at, &l.SNR)
-				l.At = fromMillis(at)
-				return l, err
-			}, "SELECT at, snr FROM level WHERE transmission = ? ORDER BY at", id)
-		}
+func (r *Reader) Transmission(ctx context.Context, id ID) (x *Record, err error) {
+	err = r.moment(ctx, func(c *sql.Conn) error {
+		x, err = record(ctx, c, id)
 		return err
 	})
-	if err != nil {
-		return nil, r.failed(err)
-	}
-	return &record, nil
+	return x, r.failed(err)
 }
 
-// Chart gives a chart, with its thumbnail.
-func (r *Reader) ChartOf(ctx context.Context, id int64) (Chart, error) {
+func record(ctx context.Context, c *sql.Conn, id ID) (*Record, error) {
+	t, err := scanTransmission(c.QueryRowContext(ctx, "SELECT "+transmissionColumns+" FROM transmission WHERE id = ?", id))
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, ErrNone
+	}
+	if err != nil {
+		return nil, err
+	}
+	r := &Record{Transmission: t}
+	if r.Text, err = lines(ctx, c, lineID(id, 0), lineID(id+1, 0)); err != nil {
+		return nil, err
+	}
+	if r.Charts, err = charts(ctx, c, "transmission = ? ORDER BY begun", id); err != nil {
+		return nil, err
+	}
+	r.Levels, err = list(ctx, c, func(s *sql.Rows) (l Level, err error) {
+		var at int64
+		err = s.Scan(&at, &l.SNR)
+		l.At = fromMillis(at)
+		return l, err
+	}, "SELECT at, snr FROM level WHERE transmission = ? ORDER BY at", id)
+	return r, err
+}
+
+// ChartNumbered gives a chart, with its thumbnail.
+func (r *Reader) ChartNumbered(ctx context.Context, id int64) (Chart, error) {
 	all, err := charts(ctx, r.db, "id = ?", id)
 	if err == nil && len(all) == 0 {
 		err = ErrNone

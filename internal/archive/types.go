@@ -21,7 +21,7 @@ const (
 
 // Transmission is what is known of one. What its comment calls computed is not taken from those who tell.
 type Transmission struct {
-	ID       ID `json:"id"` // computed
+	ID       ID // computed
 	Receiver string
 	Source   string
 	Mode     string // name of a mode, or a survey.Kind

@@ -1,0 +1,157 @@
+package archive
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"time"
+)
+
+// timeForm is how times are written, UTC.
+const timeForm = "2006-01-02T15:04:05Z"
+
+func stamp(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.UTC().Round(time.Second).Format(timeForm)
+}
+
+// Frequency is where it is on the air in kHz, or in the audio in Hz.
+func (t *Transmission) Frequency() string {
+	if t.OnAir {
+		return fmt.Sprintf("%.2f kHz", t.Hz/1000)
+	}
+	return fmt.Sprintf("%.0f Hz", t.Hz)
+}
+
+// Name is a state in words.
+func (s State) String() string {
+	switch s {
+	case Arriving:
+		return "arriving"
+	case Complete:
+		return "complete"
+	}
+	return "cut"
+}
+
+// object is a transmission as JSON has it. What is not known is left out.
+type object struct {
+	Number     ID      `json:"transmission"`
+	Receiver   string  `json:"receiver"`
+	Source     string  `json:"source,omitempty"`
+	Mode       string  `json:"mode"`
+	Settings   string  `json:"settings,omitempty"`
+	State      string  `json:"state"`
+	Begin      string  `json:"begin_utc"`
+	End        string  `json:"end_utc"`
+	TimeFrom   string  `json:"time_from,omitempty"`
+	OnAir      bool    `json:"on_air"` // frequencies are those on the air
+	Hz         float64 `json:"hz"`
+	LowHz      float64 `json:"low_hz,omitempty"`
+	HighHz     float64 `json:"high_hz,omitempty"`
+	SNR        float64 `json:"snr_db"`
+	Quality    float64 `json:"quality"`
+	Title      string  `json:"title,omitempty"`
+	Entry      string  `json:"programme_entry,omitempty"`
+	Notes      string  `json:"notes,omitempty"`
+	Rating     int     `json:"rating,omitempty"`
+	Favourite  bool    `json:"favourite,omitempty"`
+	Lines      int     `json:"lines,omitempty"`
+	Characters int     `json:"characters,omitempty"`
+	Doubtful   int     `json:"doubtful,omitempty"`
+}
+
+func (t *Transmission) object() object {
+	tenths := func(x float64) float64 { return math.Round(x*10) / 10 }
+	return object{t.ID, t.Receiver, t.Source, t.Mode, t.Settings, t.State.String(), milliStamp(t.Begun), milliStamp(t.Ended), t.TimeFrom, t.OnAir, tenths(t.Hz), tenths(t.LowHz), tenths(t.HighHz),
+		tenths(t.SNR), thousandths(t.Quality), t.Title, t.Entry, t.Notes, t.Rating, t.Favourite, t.Lines, t.Characters, t.Doubtful}
+}
+
+func thousandths(x float64) float64 { return math.Round(x*1000) / 1000 }
+
+func milliStamp(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.UTC().Format("2006-01-02T15:04:05.000Z")
+}
+
+// textLine is a line as JSON has it.
+type textLine struct {
+	Number     int        `json:"line"`
+	Begin      string     `json:"begin_utc"`
+	End        string     `json:"end_utc"`
+	Text       string     `json:"text"`
+	Characters []textChar `json:"characters,omitempty"`
+}
+
+type textChar struct {
+	Text         string   `json:"text"`
+	At           string   `json:"utc"`
+	Confidence   float64  `json:"confidence"`
+	Alternatives []string `json:"alternatives,omitempty"`
+}
+
+func (l *Line) object(characters bool) textLine {
+	t := textLine{l.Number, milliStamp(l.Begun), milliStamp(l.Ended), l.Text, nil}
+	if characters {
+		for _, c := range l.Chars {
+			t.Characters = append(t.Characters, textChar{c.Text, milliStamp(c.At), math.Round(c.Confidence*100) / 100, c.Alternatives})
+		}
+	}
+	return t
+}
+
+// MarshalJSON gives what find shows of a hit.
+func (h Hit) MarshalJSON() ([]byte, error) {
+	o := struct {
+		object
+		Chart int64      `json:"chart,omitempty"`
+		Found []textLine `json:"found,omitempty"`
+	}{h.Transmission.object(), h.Chart, nil}
+	for _, l := range h.Found {
+		o.Found = append(o.Found, l.object(false))
+	}
+	return json.Marshal(o)
+}
+
+// chartObject is a chart as JSON has it.
+type chartObject struct {
+	Number  int64           `json:"chart"`
+	Title   string          `json:"title,omitempty"`
+	Picture string          `json:"picture"`
+	Video   string          `json:"video,omitempty"`
+	Info    json.RawMessage `json:"info"`
+}
+
+// levelObject is a level as JSON has it.
+type levelObject struct {
+	At  string  `json:"utc"`
+	SNR float64 `json:"snr_db"`
+}
+
+// MarshalJSON gives all of a transmission.
+func (r Record) MarshalJSON() ([]byte, error) {
+	o := struct {
+		object
+		Text   []textLine    `json:"text,omitempty"`
+		Charts []chartObject `json:"charts,omitempty"`
+		Levels []levelObject `json:"levels,omitempty"`
+	}{object: r.Transmission.object()}
+	for _, l := range r.Text {
+		o.Text = append(o.Text, l.object(true))
+	}
+	for _, c := range r.Charts {
+		info, err := json.Marshal(c.Info)
+		if err != nil {
+			return nil, err
+		}
+		o.Charts = append(o.Charts, chartObject{c.ID, c.Title, c.Picture, c.Video, info})
+	}
+	for _, l := range r.Levels {
+		o.Levels = append(o.Levels, levelObject{milliStamp(l.At), math.Round(l.SNR*10) / 10})
+	}
+	return json.Marshal(o)
+}
