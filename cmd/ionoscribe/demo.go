@@ -25,6 +25,8 @@ type demoOptions struct {
 	out   string
 	snr   float64
 	lines int
+
+	station bool
 }
 
 // What spoils the demonstration's signal, apart from noise.
@@ -39,11 +41,20 @@ func newDemoCommand() *cobra.Command {
 		Use:   "demo",
 		Short: "Send an invented chart through noise and receive it",
 		Long: `Send the chart of an invented met office as radiofax through noise, with a wrong clock and a receiver
-slightly off tune, record it, and receive the chart from the recording. Takes some seconds.`,
-		Example: `  ionoscribe demo`,
+slightly off tune, record it, and receive the chart from the recording. Takes some seconds.
+
+With --station, run an invented station: it hears an invented day at once, and goes on until it is interrupted.`,
+		Example: `  ionoscribe demo
+  ionoscribe demo --station`,
 		Args:    cobra.NoArgs,
 	}
 	cmd.RunE = func(c *cobra.Command, _ []string) error {
+		if o.station {
+			if !c.Flags().Changed("out") {
+				o.out = "ionoscribe-station"
+			}
+			return runDemoStation(c.Context(), o.out, c.OutOrStdout(), c.ErrOrStderr())
+		}
 		return runDemo(c.Context(), o, c.OutOrStdout(), newProgress(c.ErrOrStderr()))
 	}
 	o.addFlags(cmd.Flags())
@@ -51,7 +62,8 @@ slightly off tune, record it, and receive the chart from the recording. Takes so
 }
 
 func (o *demoOptions) addFlags(f *pflag.FlagSet) {
-	f.StringVarP(&o.out, "out", "o", "ionoscribe-demo", "`FOLDER` for the recording and the pictures")
+	f.StringVarP(&o.out, "out", "o", "ionoscribe-demo", "`FOLDER` for the recording and the pictures; of a station, ionoscribe-station")
+	f.BoolVar(&o.station, "station", false, "run an invented station")
 	f.Float64Var(&o.snr, "snr", 6, "`DB` of signal over noise in 2500 Hz")
 	f.IntVar(&o.lines, "lines", 1200, "`NUMBER` of lines of the chart, 100 to 2000")
 }

@@ -88,7 +88,7 @@ func (o watchOptions) run(ctx context.Context, folder string, out, errs io.Write
 	case o.testAlert != "":
 		return testAlert(ctx, folder, c, o.testAlert, out)
 	}
-	return watch(ctx, folder, c, newLog(errs))
+	return watch(ctx, folder, c, station.Options{Open: openReceiver, BySamples: recordingsAlone(c), Log: newLog(errs)}, checkReceiver)
 }
 
 // stationError makes an error a line for each mistake.
@@ -155,8 +155,9 @@ func testAlert(ctx context.Context, folder string, c *stationfile.Config, rule s
 }
 
 // watch runs a station until ctx is done or its recordings have ended.
-func watch(ctx context.Context, folder string, c *stationfile.Config, log *slog.Logger) error {
-	s, err := station.Open(folder, c, station.Options{Open: openReceiver, BySamples: recordingsAlone(c), Log: log})
+func watch(ctx context.Context, folder string, c *stationfile.Config, o station.Options, checks ...func(stationfile.Receiver) error) error {
+	log := o.Log
+	s, err := station.Open(folder, c, o)
 	if err != nil {
 		return err
 	}
@@ -170,7 +171,7 @@ func watch(ctx context.Context, folder string, c *stationfile.Config, log *slog.
 			if err != nil {
 				log.Error("the configuration is wrong; the one before stays in force", "error", err)
 			}
-		}, checkReceiver)
+		}, checks...)
 		if err != nil && ctx.Err() == nil {
 			log.Error("changes of the configuration are not noticed", "error", err)
 		}

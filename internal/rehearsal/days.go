@@ -34,6 +34,7 @@ type broadcast struct {
 	snr      float64 // dB in 2500 Hz
 	silent   bool    // the programme has it, but it does not come
 	seed     uint64
+	text     string // "": any
 }
 
 // receivers are the names, each with where it is tuned to, Hz.

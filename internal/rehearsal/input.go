@@ -5,10 +5,9 @@ import (
 	"errors"
 	"io"
 	"math"
+	"math/rand/v2"
 	"sync"
 	"time"
-
-	"math/rand/v2"
 
 	"ionoscribe/demod"
 	"ionoscribe/internal/mode"
@@ -25,22 +24,27 @@ const (
 	seconds    = 25.0  // that a text takes, about
 )
 
-// input is what a receiver hears: a piece of sound around each broadcast, and nothing of the time between.
+// input is what a receiver hears: a piece of sound around each broadcast, and nothing of the time between; from some time on
+// it hears noise between, as time goes.
 type input struct {
 	pieces []broadcast
+	live   time.Time // from when on; zero: never
 
 	mutex  sync.Mutex
 	starts []int64     // sample at which each piece began that was given so far
 	times  []time.Time // of these samples
 }
 
-// open is the source of a receiver.
+// open is the source of a receiver of the rehearsal.
 func (p Plan) open(receiver int) *station.Input {
+	r := receivers[receiver]
 	in := &input{pieces: p.broadcasts(receiver)}
-	return &station.Input{
-		Path: "rehearsal:" + receivers[receiver].name, SampleRate: rate, Time: in.time, TimeFrom: func() string { return "rehearsal" },
-		DialHz: receivers[receiver].dialHz, DialFrom: "rehearsal", Each: in.each,
-	}
+	return in.open("rehearsal:"+r.name, r.dialHz)
+}
+
+func (in *input) open(path string, dialHz float64) *station.Input {
+	from := func() string { return "an invented day" }
+	return &station.Input{Path: path, SampleRate: rate, Live: !in.live.IsZero(), Time: in.time, TimeFrom: from, DialHz: dialHz, DialFrom: "an invented day", Each: in.each}
 }
 
 // time is that of a sample: pieces have their own.
@@ -57,49 +61,106 @@ func (in *input) time(sample int64) time.Time {
 	return in.times[k].Add(demod.Rate(rate).Duration(sample - in.starts[k]))
 }
 
+// piece notes that a piece begins at a sample.
+func (in *input) piece(sample int64, at time.Time) {
+	in.mutex.Lock()
+	defer in.mutex.Unlock()
+	in.starts, in.times = append(in.starts, sample), append(in.times, at)
+}
+
 func (in *input) each(ctx context.Context, take func(station.Block)) error {
 	at := int64(0)
-	block := make([]float32, 4096)
-	for _, b := range in.pieces {
-		in.mutex.Lock()
-		in.starts, in.times = append(in.starts, at), append(in.times, b.at.Add(-before*1e9))
-		in.mutex.Unlock()
+	play := func(src demod.SampleReader, paced bool) error {
+		block := make([]float32, 4096)
+		for {
+			n, err := src.ReadSamples(block)
+			if paced {
+				wait(ctx, time.Until(in.time(at+int64(n))))
+			}
+			if ctx.Err() != nil {
+				return ctx.Err()
+			}
+			take(station.Block{Audio: block[:n]})
+			at += int64(n)
+			if errors.Is(err, io.EOF) {
+				return nil
+			} else if err != nil {
+				return err
+			}
+		}
+	}
+	for i, b := range in.pieces {
+		begins := b.at.Add(-before * 1e9)
+		live := !in.live.IsZero() && begins.After(in.live)
+		if live && !in.time(at).Before(in.live) { // noise until it begins
+			if err := play(hiss(begins.Sub(in.time(at)).Seconds(), uint64(i)), true); err != nil {
+				return err
+			}
+		} else if live {
+			in.piece(at, in.live)
+			if err := play(hiss(begins.Sub(in.live).Seconds(), uint64(i)), true); err != nil {
+				return err
+			}
+		} else {
+			in.piece(at, begins)
+		}
 		src, err := b.sound()
 		if err != nil {
 			return err
 		}
-		for err == nil {
-			if ctx.Err() != nil {
-				return ctx.Err()
-			}
-			var n int
-			n, err = src.ReadSamples(block)
-			take(station.Block{Audio: block[:n]})
-			at += int64(n)
-		}
-		if !errors.Is(err, io.EOF) {
+		if err := play(src, live); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
+// wait waits for some time, or until ctx is done.
+func wait(ctx context.Context, d time.Duration) {
+	if d <= 0 {
+		return
+	}
+	select {
+	case <-ctx.Done():
+	case <-time.After(d):
+	}
+}
+
+// hiss is noise of some length.
+func hiss(seconds float64, seed uint64) demod.SampleReader {
+	noise, err := samples.NewNoise(samples.Silence(rate, max(seconds, 0)), samples.NoiseConfig{SignalPower: noiseLevel * noiseLevel, Seed: seed})
+	if err != nil {
+		panic("rehearsal: " + err.Error()) // the configuration is ours
+	}
+	return noise
+}
+
 // sound is a broadcast in noise.
 func (b broadcast) sound() (demod.SampleReader, error) {
 	r := rand.New(rand.NewPCG(b.seed, 0x736f756e64))
 	v, err := b.mode.Invent(mode.Brief{Random: r, SampleRate: rate, Low: b.hz, High: b.hz, Seconds: seconds, Short: true, Seed: b.seed,
-		Text: func(n int) string { return traffic.Any(r, n) }})
+		Text: b.textOf(r)})
 	if err != nil {
 		return nil, err
 	}
 	length := before + v.Sound.Duration() + after
-	noise, err := samples.NewNoise(samples.Silence(rate, length), samples.NoiseConfig{SignalPower: noiseLevel * noiseLevel, Seed: b.seed})
-	if err != nil || b.silent {
-		return noise, err
+	noise := hiss(length, b.seed)
+	if b.silent {
+		return noise, nil
 	}
 	late, err := samples.Concat(samples.Silence(rate, before), v.Sound)
 	if err != nil {
 		return nil, err
 	}
 	return samples.NewMix(noise, late, noiseLevel*math.Sqrt(math.Pow(10, b.snr/10)/v.Sound.Power()))
+}
+
+// textOf makes its text.
+func (b broadcast) textOf(r *rand.Rand) func(int) string {
+	return func(n int) string {
+		if b.text != "" {
+			return b.text
+		}
+		return traffic.Any(r, n)
+	}
 }
