@@ -229,6 +229,11 @@ func scanTransmission(row interface{ Scan(...any) error }) (t Transmission, err 
 
 // lines reads those with an id from one until just before another.
 func lines(ctx context.Context, q querier, from, to int64) ([]Line, error) {
+	return plainLines(ctx, q, from, to, true)
+}
+
+// plainLines is lines, without their characters if they are not wanted.
+func plainLines(ctx context.Context, q querier, from, to int64, characters bool) ([]Line, error) {
 	return list(ctx, q, func(s *sql.Rows) (l Line, err error) {
 		var id, begun, ended int64
 		var chars []byte
@@ -237,9 +242,11 @@ func lines(ctx context.Context, q querier, from, to int64) ([]Line, error) {
 		}
 		l.Transmission, l.Number = ID(id>>lineBits), int(id&(mostLines-1))
 		l.Begun, l.Ended = fromMillis(begun), fromMillis(ended)
-		l.Chars, _ = unpackChars(l.Begun, l.Text, chars) // what is damaged Check tells of
+		if characters {
+			l.Chars, _ = unpackChars(l.Begun, l.Text, chars) // what is damaged Check tells of
+		}
 		return l, nil
-	}, "SELECT id, begun, ended, text, chars FROM line WHERE id >= ? AND id < ? ORDER BY id", from, to)
+	}, "SELECT id, begun, ended, text, iif(?, chars, x'') FROM line WHERE id >= ? AND id < ? ORDER BY id", characters, from, to)
 }
 
 func charts(ctx context.Context, q querier, where string, args ...any) ([]Chart, error) {

@@ -1,7 +1,6 @@
 package archive
 
 import (
-	"cmp"
 	"context"
 	"database/sql"
 	"slices"
@@ -104,7 +103,7 @@ type search struct {
 	conn    *sql.Conn
 	terms   []term
 	streams []*stream
-	not     []part
+	not     []*stream // what they give is not found
 	below   ID
 }
 
@@ -123,29 +122,27 @@ func newSearch(ctx context.Context, c *sql.Conn, q Query) (*search, error) {
 	}
 	for _, t := range s.terms {
 		for _, p := range t.parts() {
-			if t.not {
-				p.title = ""
-				s.not = append(s.not, p)
-			} else {
-				s.add(inWords(p.text), inAbout(p.about))
-			}
+			s.add(t.not, inWords(p.text), inAbout(p.about))
 		}
 	}
 	for _, t := range titles {
 		for _, p := range t.parts() {
-			if t.not {
-				s.not = append(s.not, part{title: p.title})
-			} else {
-				s.add(inAbout(p.title))
-			}
+			s.add(t.not, inAbout(p.title))
 		}
 	}
 	where, args := q.where()
-	s.add(source{query: "SELECT id FROM transmission WHERE id < ?" + where + " ORDER BY id DESC LIMIT ?", args: args, per: 1})
+	s.add(false, source{query: "SELECT id FROM transmission WHERE id < ?" + where + " ORDER BY id DESC LIMIT ?", args: args, per: 1})
 	return s, nil
 }
 
-func (s *search) add(sources ...source) { s.streams = append(s.streams, &stream{sources: sources}) }
+func (s *search) add(not bool, sources ...source) {
+	t := &stream{sources: sources}
+	if not {
+		s.not = append(s.not, t)
+	} else {
+		s.streams = append(s.streams, t)
+	}
+}
 
 // source is a query that gives numbers, the greatest first; its arguments are the bound, those of args, and how many.
 type source struct {
@@ -238,21 +235,10 @@ func (s *search) next() (ID, bool, error) {
 
 // excluded says that a transmission has what the query does not want.
 func (s *search) excluded(id ID) (bool, error) {
-	for _, p := range s.not {
-		for _, q := range []struct {
-			query, match string
-			from, below  int64
-		}{
-			{"SELECT 1 FROM word_index WHERE word_index MATCH ? AND rowid >= ? AND rowid < ? LIMIT 1", p.text, documentID(id, 0), documentID(id+1, 0)},
-			{"SELECT 1 FROM about_index WHERE about_index MATCH ? AND rowid >= ? AND rowid < ? LIMIT 1", cmp.Or(p.title, p.about), int64(id), int64(id + 1)},
-		} {
-			if q.match == "" {
-				continue
-			}
-			found, err := ids(s.conn.QueryContext(s.ctx, q.query, q.match, q.from, q.below))
-			if err != nil || len(found) > 0 {
-				return true, err
-			}
+	for _, t := range s.not {
+		got, ok, err := t.atMost(s, id)
+		if err != nil || ok && got == id {
+			return true, err
 		}
 	}
 	return false, nil
@@ -283,51 +269,66 @@ func (t *stream) atMost(s *search, bound ID) (id ID, ok bool, err error) {
 	return id, ok, nil
 }
 
+// sections are those of the transmission that was given last in which the stream has found something, as far as they were read.
+func (t *stream) sections() (all []int64) {
+	for i, f := range t.sources {
+		if f.per == 1 {
+			continue
+		}
+		for _, n := range t.buffers[i].numbers {
+			if ID(n/f.per) != t.last {
+				break
+			}
+			all = append(all, n)
+		}
+	}
+	return all
+}
+
 // buffer holds some numbers of a source.
 type buffer struct {
-	ids   []ID // the greatest first, each once
-	first ID   // of those that were read
-	end   bool // there are none below
-	size  int  // how many numbers are read next
+	numbers []int64 // the greatest first
+	first   int64   // of those that were read
+	end     bool    // there are none below
+	size    int     // how many numbers are read next
 }
 
 // Numbers that are read at a time: few at first, and after a jump that is longer than what was read last, and else more and more.
 const (
-	leastRead = 32
+	leastRead = 128
 	mostRead  = 8192
 )
 
 func (b *buffer) atMost(s *search, from *source, bound ID) (ID, bool, error) {
 	for {
-		for i, id := range b.ids {
-			if id <= bound {
-				b.ids = b.ids[i:]
-				return id, true, nil
-			}
+		below := int64(bound+1) * from.per
+		passed := 0
+		for passed < len(b.numbers) && b.numbers[passed] >= below {
+			passed++
+		}
+		if passed < len(b.numbers) {
+			b.numbers = b.numbers[passed:]
+			return ID(b.numbers[0] / from.per), true, nil
 		}
 		if b.end {
-			b.ids = nil
+			b.numbers = nil
 			return 0, false, nil
 		}
-		below := int64(bound+1) * from.per
-		if n := len(b.ids); n > 0 && b.ids[n-1]-bound <= b.first-b.ids[n-1] {
-			b.size = min(2*b.size, mostRead)
-		} else {
-			b.size = leastRead
+		b.size = max(leastRead, b.size)
+		if n := len(b.numbers); n > 0 {
+			if last := b.numbers[n-1]; last-below <= b.first-last {
+				b.size = min(2*b.size, mostRead)
+			} else {
+				b.size = leastRead
+			}
 		}
 		got, err := ids(s.conn.QueryContext(s.ctx, from.query, append(append([]any{below}, from.args...), b.size)...))
 		if err != nil {
 			return 0, false, err
 		}
 		b.end = len(got) < b.size
-		b.ids = b.ids[:0]
-		for _, n := range got {
-			if id := ID(n / from.per); len(b.ids) == 0 || b.ids[len(b.ids)-1] != id {
-				b.ids = append(b.ids, id)
-			}
-		}
-		if len(b.ids) > 0 {
-			b.first = b.ids[0]
+		if b.numbers = got; len(got) > 0 {
+			b.first = got[0]
 		}
 	}
 }
@@ -346,32 +347,21 @@ func (s *search) hit(id ID) (h Hit, err error) {
 	return h, err
 }
 
-// found are the first lines of a transmission that have a word of the query.
+// found are the first lines of a transmission, which was given last, that have a word of the query.
 func (s *search) found(id ID) (found []Line, err error) {
-	numbers := map[int64]bool{}
-	for i := range s.terms {
-		t := &s.terms[i]
-		if t.not {
-			continue
-		}
-		sections, err := ids(s.conn.QueryContext(s.ctx, "SELECT rowid FROM word_index WHERE word_index MATCH ? AND rowid >= ? AND rowid < ? ORDER BY rowid LIMIT ?",
-			t.parts()[0].text, documentID(id, 0), documentID(id+1, 0), mostFound))
-		if err != nil {
-			return nil, err
-		}
-		for _, n := range sections {
-			numbers[n] = true
-		}
+	if len(s.terms) == 0 {
+		return nil, nil
 	}
-	all := make([]int64, 0, len(numbers))
-	for n := range numbers {
-		all = append(all, n)
+	var sections []int64
+	for _, t := range s.streams {
+		sections = append(sections, t.sections()...)
 	}
-	slices.Sort(all)
-	for _, n := range all {
+	slices.Sort(sections)
+	doubtful := slices.ContainsFunc(s.terms, func(t term) bool { return t.garbled })
+	for _, n := range slices.Compact(sections) {
 		number := int(n & (1<<sectionBits - 1))
 		// A phrase may begin in the line before.
-		text, err := lines(s.ctx, s.conn, lineID(id, max(0, number*sectionLines-1)), lineID(id, (number+1)*sectionLines))
+		text, err := plainLines(s.ctx, s.conn, lineID(id, max(0, number*sectionLines-1)), lineID(id, (number+1)*sectionLines), doubtful)
 		if err != nil {
 			return nil, err
 		}
@@ -381,7 +371,11 @@ func (s *search) found(id ID) (found []Line, err error) {
 				next = text[i+1].Text
 			}
 			if s.shows(l, next) && (len(found) == 0 || found[len(found)-1].Number < l.Number) {
-				if found = append(found, l); len(found) == mostFound {
+				whole, err := lines(s.ctx, s.conn, lineID(id, l.Number), lineID(id, l.Number+1))
+				if err != nil {
+					return nil, err
+				}
+				if found = append(found, whole...); len(found) >= mostFound {
 					return found, nil
 				}
 			}
