@@ -32,7 +32,7 @@ func newCopyCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "copy [flags] SOURCE...",
 		Short: "Find and copy everything in a passband",
-		Long: `Find every transmission in a passband and copy it: charts as PNG, radioteletype and Morse as text, each from its
+		Long: `Find every transmission in a passband and copy it: charts as PNG, ` + inWords(titles(modesThat(printsText)), "and") + ` as text, each from its
 beginning to its end. Each text has a file of its own in the folder, named after its beginning in UTC, its
 frequency, its kind and its source; it grows as text comes. A chart that is coming in is shown by a file named
 arriving, drawn anew from time to time; if the program is killed meanwhile, the next start saves what had come.

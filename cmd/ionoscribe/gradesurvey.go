@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -23,7 +24,7 @@ func newGradeSurveyCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "survey",
 		Short: "Grade how well the transmissions in a passband are found",
-		Long: `Invent scenes of two to four minutes of audio with one to six transmissions (fax, radioteletype, Morse, carrier) from
+		Long: `Invent scenes of two to four minutes of audio with one to six transmissions (fax, ` + strings.Join(titles(modesThat(printsText)), ", ") + `, carrier) from
 0 to 30 dB, half of them through one of six fading channels, with speech, static or nothing between two groups
 of them; survey each, and compare. All cores work; the table is the same on any number of them.
 

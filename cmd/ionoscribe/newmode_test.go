@@ -267,7 +267,6 @@ func (seesawReceiver) Help() mode.Help {
 	return mode.Help{Short: "Print seesaw", Long: "Print seesaw."}
 }
 func (seesawReceiver) AddFlags(*pflag.FlagSet) {}
-func (seesawReceiver) Check() error            { return nil }
 func (seesawReceiver) All() bool               { return false }
 func (seesawReceiver) Anywhere() bool          { return false }
 func (seesawReceiver) NewDecoder(o mode.Order, t mode.Told) (mode.Decoder, error) {

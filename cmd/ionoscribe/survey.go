@@ -8,6 +8,7 @@ import (
 	"image/png"
 	"io"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -32,7 +33,7 @@ func newSurveyCommand() *cobra.Command {
 		Use:   "survey [flags] SOURCE",
 		Short: "Find what is in a passband",
 		Long: `Find every transmission in a recording or in what a pipe brings: when and where it is, whether it is a fax,
-radioteletype, Morse, a steady carrier or something else, its settings, and how strong it is. A line is written
+` + strings.Join(titles(modesThat(printsText)), ", ") + `, a steady carrier or something else, its settings, and how strong it is. A line is written
 when a transmission has ended.
 
 SOURCE is a recording (WAV, W64, AIFF, FLAC, MP3, Ogg Vorbis, Opus, SigMF or raw samples, known by what is in

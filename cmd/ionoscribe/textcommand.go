@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"io"
 	"strings"
@@ -103,5 +104,5 @@ func (o *receiveTextOptions) run(ctx context.Context, sources []string, in io.Re
 }
 
 func (o *receiveTextOptions) printer(r *textReceiver, form string) *textPrinter {
-	return &textPrinter{textReceiver: r, table: o.table, hzKey: o.mode.Text.HzKey, form: form}
+	return &textPrinter{textReceiver: r, table: o.table, hzKey: cmp.Or(o.mode.Text.HzKey, "hz"), form: form}
 }

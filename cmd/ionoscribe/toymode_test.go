@@ -26,7 +26,7 @@ import (
 	"ionoscribe/samples"
 )
 
-// toy is a mode that no line of the program knows: a tone that is keyed in cells of 50 ms. A letter is a mark of three cells, a
+// toy is a mode that no line of the program knows, as seesaw is, but not of a pair of tones: a tone that is keyed in cells of 50 ms. A letter is a mark of three cells, a
 // gap, five cells for its number in the alphabet, the most significant first and a gap for a space, and two of gap.
 func toy() *mode.Mode {
 	return &mode.Mode{

@@ -11,7 +11,7 @@ type Text struct {
 	Receive func() Receiver
 	Send    func() Sender
 	Grade   func() Grader
-	// HzKey is what JSON calls the frequency of a signal in the audio: "pitch_hz".
+	// HzKey is what JSON calls the frequency of a signal in the audio: "pitch_hz"; "": "hz".
 	HzKey string
 }
 
