@@ -2,6 +2,7 @@ package programme
 
 import (
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -10,19 +11,19 @@ import (
 type Diary struct {
 	entries []Entry
 	told    time.Time        // windows that closed earlier were told of
-	taken   map[string]taker // by the occurrences' keys, as long as they may be asked for
-	back    []Occurrence     // that were given back
+	taken   map[string]taking // by the occurrences' keys, as long as they may be asked for
+	back    []Occurrence      // that were given back when it was too late for others
 }
 
-// taker is what took an occurrence.
-type taker struct {
-	receivers []string
-	closes    time.Time // of the window
+// taking is an occurrence that was taken.
+type taking struct {
+	occurrence Occurrence
+	receivers  []string // at which
 }
 
 // NewDiary makes one that begins at a time: of what was due until then nothing is missed.
 func NewDiary(entries []Entry, since time.Time) *Diary {
-	return &Diary{entries: entries, told: since, taken: map[string]taker{}}
+	return &Diary{entries: entries, told: since, taken: map[string]taking{}}
 }
 
 // Change puts other entries in the place of those so far; what was taken stays so.
@@ -35,31 +36,43 @@ func (d *Diary) Match(began time.Time, receiver string, frequencyHz float64, mod
 	})
 	o, ok := Match(open, began, receiver, frequencyHz, mode)
 	if ok {
-		d.Take(o, receiver)
+		d.take(o, receiver)
 	}
 	return o, ok
 }
 
-// Take says that an occurrence was taken at a receiver, as the archive knows after a start.
-func (d *Diary) Take(o Occurrence, receiver string) {
-	t := d.taken[o.Key()]
-	d.taken[o.Key()] = taker{append(t.receivers, receiver), o.Closes}
+// Take says that the occurrence of a key was taken at a receiver, as the archive knows after a start.
+func (d *Diary) Take(key, receiver string) {
+	_, at, _ := strings.Cut(key, "@") // an ID has none
+	t, err := parseInstant(at)
+	if err != nil {
+		return
+	}
+	for _, o := range Between(d.entries, t, t.Add(time.Minute)) {
+		if o.Key() == key {
+			d.take(o, receiver)
+		}
+	}
+}
+
+func (d *Diary) take(o Occurrence, receiver string) {
+	d.taken[o.Key()] = taking{o, append(d.taken[o.Key()].receivers, receiver)}
 }
 
 // GiveBack says that what took an occurrence at a receiver turned out to be nothing.
-func (d *Diary) GiveBack(o Occurrence, receiver string) {
-	t, ok := d.taken[o.Key()]
+func (d *Diary) GiveBack(key, receiver string) {
+	t, ok := d.taken[key]
 	if !ok {
 		return
 	}
 	t.receivers = slices.DeleteFunc(t.receivers, func(r string) bool { return r == receiver })
-	d.taken[o.Key()] = t
+	d.taken[key] = t
 	if len(t.receivers) > 0 {
 		return
 	}
-	delete(d.taken, o.Key())
-	if o.Closes.Before(d.told) { // it was passed over
-		d.back = append(d.back, o)
+	delete(d.taken, key)
+	if t.occurrence.Closes.Before(d.told) {
+		d.back = append(d.back, t.occurrence)
 	}
 }
 
@@ -77,7 +90,7 @@ func (d *Diary) Missed(now time.Time) (missed []Occurrence) {
 	}
 	d.told = now
 	for key, t := range d.taken {
-		if t.closes.Before(now.Add(-keepTaken)) {
+		if t.occurrence.Closes.Before(now.Add(-keepTaken)) {
 			delete(d.taken, key)
 		}
 	}
