@@ -2,7 +2,6 @@ package programme
 
 import (
 	"slices"
-	"strings"
 	"time"
 )
 
@@ -10,7 +9,7 @@ import (
 // several goroutines.
 type Diary struct {
 	entries []Entry
-	told    time.Time        // windows that closed earlier were told of
+	told    time.Time         // windows that closed earlier were told of
 	taken   map[string]taking // by the occurrences' keys, as long as they may be asked for
 	back    []Occurrence      // that were given back when it was too late for others
 }
@@ -36,43 +35,30 @@ func (d *Diary) Match(began time.Time, receiver string, frequencyHz float64, mod
 	})
 	o, ok := Match(open, began, receiver, frequencyHz, mode)
 	if ok {
-		d.take(o, receiver)
+		d.Take(o, receiver)
 	}
 	return o, ok
 }
 
-// Take says that the occurrence of a key was taken at a receiver, as the archive knows after a start.
-func (d *Diary) Take(key, receiver string) {
-	_, at, _ := strings.Cut(key, "@") // an ID has none
-	t, err := parseInstant(at)
-	if err != nil {
-		return
-	}
-	for _, o := range Between(d.entries, t, t.Add(time.Minute)) {
-		if o.Key() == key {
-			d.take(o, receiver)
-		}
-	}
-}
-
-func (d *Diary) take(o Occurrence, receiver string) {
+// Take says that an occurrence was taken at a receiver, as the archive knows after a start.
+func (d *Diary) Take(o Occurrence, receiver string) {
 	d.taken[o.Key()] = taking{o, append(d.taken[o.Key()].receivers, receiver)}
 }
 
 // GiveBack says that what took an occurrence at a receiver turned out to be nothing.
-func (d *Diary) GiveBack(key, receiver string) {
-	t, ok := d.taken[key]
+func (d *Diary) GiveBack(o Occurrence, receiver string) {
+	t, ok := d.taken[o.Key()]
 	if !ok {
 		return
 	}
 	t.receivers = slices.DeleteFunc(t.receivers, func(r string) bool { return r == receiver })
-	d.taken[key] = t
+	d.taken[o.Key()] = t
 	if len(t.receivers) > 0 {
 		return
 	}
-	delete(d.taken, key)
-	if t.occurrence.Closes.Before(d.told) {
-		d.back = append(d.back, t.occurrence)
+	delete(d.taken, o.Key())
+	if o.Closes.Before(d.told) {
+		d.back = append(d.back, o)
 	}
 }
 

@@ -163,10 +163,10 @@ func TestDiary(t *testing.T) {
 	missed("2026-11-27T18:40Z")
 
 	// What came to nothing is missed only if nothing else took it.
-	d.GiveBack(o.Key(), "south")
+	d.GiveBack(o, "south")
 	missed("2026-11-27T18:41Z")
-	d.GiveBack(o.Key(), "north")
-	d.GiveBack(o.Key(), "north")
+	d.GiveBack(o, "north")
+	d.GiveBack(o, "north")
 	missed("2026-11-27T18:42Z", "a@2026-11-27T06:30Z")
 
 	// Over midnight, and over a change of the programme.
@@ -180,9 +180,7 @@ func TestDiary(t *testing.T) {
 
 	// A start knows from the archive what was taken.
 	d = NewDiary(entries, at(t, "2026-11-27T06:00Z"))
-	d.Take(o.Key(), "north")
-	d.Take("gone@2026-11-27T06:30Z", "north")
-	d.Take("nonsense", "north")
+	d.Take(o, "north")
 	missed("2026-11-27T07:00Z")
 	take("2026-11-27T06:33Z", "north", "")
 }
