@@ -27,6 +27,7 @@ var levels = map[string]int{
 	"internal/filing":      aboveDesk,
 	"internal/station":     aboveDesk,
 	"internal/stationfile": aboveDesk,
+	"internal/rehearsal":   aboveDesk,
 	"internal/scenes":      aboveDesk,
 	"cmd":                  9,
 }

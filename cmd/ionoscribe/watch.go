@@ -99,7 +99,7 @@ func stationError(err error) error {
 	}
 	var all []error
 	for _, p := range problems {
-		all = append(all, usageError{errors.New(p.String())})
+		all = append(all, usageError{p})
 	}
 	return errors.Join(all...)
 }

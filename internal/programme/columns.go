@@ -2,7 +2,6 @@ package programme
 
 import (
 	"errors"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -90,7 +89,7 @@ func setHz(field func(*Entry) *float64) func(*Entry, string) error {
 		if err == nil && hz == 0 {
 			err = errors.New("is no frequency; leave it out if any will do")
 		}
-		*field(e) = math.Round(hz*1e3) / 1e3 // what multiplying left
+		*field(e) = hz
 		return err
 	}
 }

@@ -9,20 +9,20 @@ import (
 // several goroutines.
 type Diary struct {
 	entries []Entry
-	told    time.Time        // windows that closed earlier were told of
-	taken   map[string]taker // by the occurrences' keys, as long as they may be asked for
-	back    []Occurrence     // that were given back
+	told    time.Time         // windows that closed earlier were told of
+	taken   map[string]taking // by the occurrences' keys, as long as they may be asked for
+	back    []Occurrence      // that were given back when it was too late for others
 }
 
-// taker is what took an occurrence.
-type taker struct {
-	receivers []string
-	closes    time.Time // of the window
+// taking is an occurrence that was taken.
+type taking struct {
+	occurrence Occurrence
+	receivers  []string // at which
 }
 
 // NewDiary makes one that begins at a time: of what was due until then nothing is missed.
 func NewDiary(entries []Entry, since time.Time) *Diary {
-	return &Diary{entries: entries, told: since, taken: map[string]taker{}}
+	return &Diary{entries: entries, told: since, taken: map[string]taking{}}
 }
 
 // Change puts other entries in the place of those so far; what was taken stays so.
@@ -42,8 +42,7 @@ func (d *Diary) Match(began time.Time, receiver string, frequencyHz float64, mod
 
 // Take says that an occurrence was taken at a receiver, as the archive knows after a start.
 func (d *Diary) Take(o Occurrence, receiver string) {
-	t := d.taken[o.Key()]
-	d.taken[o.Key()] = taker{append(t.receivers, receiver), o.Closes}
+	d.taken[o.Key()] = taking{o, append(d.taken[o.Key()].receivers, receiver)}
 }
 
 // GiveBack says that what took an occurrence at a receiver turned out to be nothing.
@@ -58,7 +57,7 @@ func (d *Diary) GiveBack(o Occurrence, receiver string) {
 		return
 	}
 	delete(d.taken, o.Key())
-	if o.Closes.Before(d.told) { // it was passed over
+	if o.Closes.Before(d.told) {
 		d.back = append(d.back, o)
 	}
 }
@@ -77,7 +76,7 @@ func (d *Diary) Missed(now time.Time) (missed []Occurrence) {
 	}
 	d.told = now
 	for key, t := range d.taken {
-		if t.closes.Before(now.Add(-keepTaken)) {
+		if t.occurrence.Closes.Before(now.Add(-keepTaken)) {
 			delete(d.taken, key)
 		}
 	}

@@ -3,7 +3,6 @@ package programme
 import (
 	"errors"
 	"fmt"
-	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -300,7 +299,7 @@ func frequencyIn(text string) float64 {
 	if err != nil {
 		return 0
 	}
-	return math.Round(hz*1e3) / 1e3
+	return hz
 }
 
 // modeIn is the first name of a mode in a text.

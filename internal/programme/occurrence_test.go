@@ -165,7 +165,6 @@ func TestDiary(t *testing.T) {
 	// What came to nothing is missed only if nothing else took it.
 	d.GiveBack(o, "south")
 	missed("2026-11-27T18:41Z")
-	o.Entry = entries[0]
 	d.GiveBack(o, "north")
 	d.GiveBack(o, "north")
 	missed("2026-11-27T18:42Z", "a@2026-11-27T06:30Z")

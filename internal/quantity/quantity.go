@@ -35,7 +35,7 @@ var (
 	bytes = []unit{{"kb", 1e3}, {"mb", 1e6}, {"gb", 1e9}, {"tb", 1e12}}
 )
 
-// Hz reads a frequency, in Hz if it has no unit; it may be negative.
+// Hz reads a frequency, in Hz if it has no unit, to a thousandth of a Hz; it may be negative.
 func Hz(s string) (float64, error) {
 	number, amount := cutUnit(s, hertz)
 	if amount == 0 {
@@ -45,7 +45,7 @@ func Hz(s string) (float64, error) {
 	if err != nil || !(math.Abs(hz)*amount <= MostHz) {
 		return 0, ErrFrequency
 	}
-	return hz * amount, nil
+	return math.Round(hz*amount*1e3) / 1e3, nil // a multiplication leaves digits
 }
 
 // HzWithUnit reads a frequency that is not negative and has a unit.

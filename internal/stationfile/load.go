@@ -1,43 +1,80 @@
 package stationfile
 
 import (
-	"context"
 	"errors"
 	"fmt"
+	"io/fs"
+	"net"
+	"net/netip"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"ionoscribe/internal/fault"
 )
 
-// Problem is a mistake in a file.
-type Problem struct {
-	File         string
-	Line, Column int    // from 1; 0: not known
-	Message      string // a sentence
-	Mend         string // what mends it
-}
+// Problem is a mistake in a file, and Problems are all that were found.
+type (
+	Problem  = fault.Problem
+	Problems = fault.Problems
+)
 
-// Problems are all mistakes that were found, an error.
-type Problems []Problem
-
-func (p Problems) Error() string { return "" }
-
-// Load reads a file; what is wrong with it is an error of type [Problems], and all else of type [fault.Error]. Each receiver is also
-// held against checks.
+// Load reads a file, and those of its programme; what is wrong with them is an error of type [Problems], and all else of type
+// [*fault.Error]. Each receiver is also held against checks.
 func Load(path string, checks ...func(Receiver) error) (*Config, error) {
-	return nil, errors.ErrUnsupported
+	return files{}.load(path, checks)
 }
 
-// Watch calls f with what a file holds whenever it, or a file of its programme, has changed, and at SIGHUP, until ctx ends: with a
-// configuration, or an error and none. It returns at once if the folder cannot be watched.
-func Watch(ctx context.Context, path string, f func(*Config, error), checks ...func(Receiver) error) error {
-	return errors.ErrUnsupported
+// files are the texts that were read, by their paths; of those that cannot be read they are nil.
+type files map[string][]byte
+
+func (f files) read(path string) ([]byte, error) {
+	text, err := os.ReadFile(path)
+	f[path] = text
+	return text, err
 }
 
-// Template is a station.toml with comments, of a station that listens to sound devices.
-func Template(devices []string) []byte { return nil }
+func (f files) load(path string, checks []func(Receiver) error) (*Config, error) {
+	text, err := f.read(path)
+	if err != nil {
+		e := &fault.Error{Op: "read", Path: path, Err: fault.Cause(err), Mend: "check its permissions"}
+		if errors.Is(err, fs.ErrNotExist) {
+			e.Mend = fmt.Sprintf("make a station with: ionoscribe watch --init %s", filepath.Dir(path))
+		}
+		return nil, e
+	}
+	d, err := parse(path, text)
+	if err != nil {
+		return nil, err
+	}
+	c := &Config{Path: path}
+	root := d.table("", d.root)
+	c.Name = fault.OneLine(root.text("name"))
+	c.Place = fault.OneLine(root.text("place"))
+	c.Listen = root.text("listen")
+	checkListen(root, c.Listen)
+	keep, sound := readKeep(root)
+	c.Keep = keep
+	c.Receivers = readReceivers(root, c.Place, sound, checks)
+	readAlerts(root, c, readProgramme(root, c, f))
+	root.onlyKnown()
+	if err := d.problems.Err(); err != nil {
+		return nil, err
+	}
+	return c, nil
+}
 
-// Init makes a folder with a station.toml; it overwrites nothing.
-func Init(folder string, devices []string) error { return errors.ErrUnsupported }
-
-// String is a line: where it is, what it is, what mends it.
-func (p Problem) String() string {
-	return fmt.Sprintf("%s:%d:%d: %s; %s", p.File, p.Line, p.Column, p.Message, p.Mend)
+// checkListen wants an address of this computer, since whoever reaches it is told all.
+func checkListen(t *table, listen string) {
+	if listen == "" {
+		return
+	}
+	host, port, err := net.SplitHostPort(listen)
+	if err != nil || strings.Trim(port, "0123456789") != "" || port == "" {
+		t.wrong("listen", "write it like 127.0.0.1:8073", "%q is not an address and a port", listen)
+		return
+	}
+	if ip, err := netip.ParseAddr(host); host != "localhost" && (err != nil || !ip.IsLoopback()) {
+		t.wrong("listen", "write 127.0.0.1:"+port, "%q is not this computer, and nobody else is to be told", listen)
+	}
 }
