@@ -1,12 +1,12 @@
 package filing
 
 import (
-	"encoding/json"
 	"io"
 	"math"
 
 	"ionoscribe/copydesk"
 	"ionoscribe/internal/chartfile"
+	"ionoscribe/internal/object"
 )
 
 // JSON tells programs of reports, an object a line.
@@ -17,8 +17,8 @@ type JSON struct {
 	number int64
 }
 
-// object is the object of a report. What is not known, or does not belong to the event, is left out.
-type object struct {
+// reportObject is the object of a report. What is not known, or does not belong to the event, is left out.
+type reportObject struct {
 	Event        copydesk.What `json:"event"`
 	Number       int64         `json:"number"`           // from 1, of the objects
 	Source       string        `json:"source,omitempty"` // as the finding has it, if there is one
@@ -48,7 +48,7 @@ func (j *JSON) Tell(r Report) {
 		return
 	}
 	j.number++
-	o := object{Event: r.What, Number: j.number, Source: r.Event.Source, Transmission: r.Transmission, Text: r.Text, LineBegun: r.LineBegun,
+	o := reportObject{Event: r.What, Number: j.number, Source: r.Event.Source, Transmission: r.Transmission, Text: r.Text, LineBegun: r.LineBegun,
 		Characters: r.Length, File: r.File}
 	if !r.UTC.IsZero() {
 		o.UTC = r.UTC.UTC().Format("2006-01-02T15:04:05.0Z")
@@ -68,31 +68,11 @@ func (j *JSON) Tell(r Report) {
 	case r.Saved != nil:
 		o.Chart = &chartOf{r.Picture, r.Video, math.Round(r.Saved.Quality.Mean()*1000) / 1000, r.Saved.Info}
 	}
-	b, err := joined(o, found)
+	b, err := object.Join(o, found)
 	if err == nil && j.Err == nil {
 		_, err = j.Out.Write(append(b, '\n'))
 	}
 	if j.Err == nil {
 		j.Err = err
 	}
-}
-
-// joined is the JSON object that has the fields of some structs; nil has none.
-func joined(structs ...any) ([]byte, error) {
-	all := []byte("{")
-	for _, v := range structs {
-		if v == nil {
-			continue
-		}
-		b, err := json.Marshal(v)
-		if err != nil {
-			return nil, err
-		}
-		b = b[1 : len(b)-1]
-		if len(all) > 1 && len(b) > 0 {
-			all = append(all, ',')
-		}
-		all = append(all, b...)
-	}
-	return append(all, '}'), nil
 }

@@ -10,6 +10,7 @@ import (
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/mode"
 	"ionoscribe/internal/modes"
+	"ionoscribe/internal/object"
 	"ionoscribe/survey"
 )
 
@@ -128,7 +129,7 @@ type Finding struct {
 // MarshalJSON has the settings among the other fields.
 func (f Finding) MarshalJSON() ([]byte, error) {
 	type plain Finding
-	return joined(plain(f), f.Settings)
+	return object.Join(plain(f), f.Settings)
 }
 
 // Finding tells of a finding in the source.
