@@ -102,12 +102,16 @@ const DemoPrefix = "demo:"
 func (Demo) Config() []byte {
 	var b strings.Builder
 	b.WriteString(demoHead)
+	times := map[string][]string{} // of a title
 	for _, s := range shows {
-		if s.title == "" {
-			continue
+		times[s.title] = append(times[s.title], fmt.Sprintf("\"%02d:%02d\"", s.hour, s.minute))
+	}
+	for _, s := range shows {
+		if s.title != "" && times[s.title] != nil {
+			fmt.Fprintf(&b, "\n[[programme]]\ntitle = %q\ntimes = [%s]\nfrequency = \"%g kHz\"\nmode = %q\nreceivers = [%q]\n",
+				s.title, strings.Join(times[s.title], ", "), (demoDials[s.receiver]+s.hz)/1000, s.mode, s.receiver)
+			delete(times, s.title)
 		}
-		fmt.Fprintf(&b, "\n[[programme]]\ntitle = %q\ntimes = [\"%02d:%02d\"]\nfrequency = \"%g kHz\"\nmode = %q\nreceivers = [%q]\n",
-			s.title, s.hour, s.minute, (demoDials[s.receiver]+s.hz)/1000, s.mode, s.receiver)
 	}
 	return []byte(b.String())
 }

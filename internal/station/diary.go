@@ -11,12 +11,14 @@ import (
 
 // diary is a programme's for several goroutines.
 type diary struct {
-	mutex sync.Mutex
-	book  *programme.Diary
+	mutex   sync.Mutex
+	book    *programme.Diary
+	entries []programme.Entry
+	waits   bool // for the first sample, with which it begins
 }
 
 func newDiary(entries []programme.Entry, since time.Time) *diary {
-	return &diary{book: programme.NewDiary(entries, since)}
+	return &diary{book: programme.NewDiary(entries, since), entries: entries}
 }
 
 // memory is how far back a start looks for what an earlier run knew.
@@ -32,6 +34,9 @@ func (s *Station) openDiary(entries []programme.Entry) *diary {
 		since = incidents[len(incidents)-1].At
 	}
 	d := newDiary(entries, since)
+	if d.waits = s.options.BySamples && len(incidents) == 0; d.waits {
+		return d
+	}
 	known, err := s.archive.Expected(ctx, now.Add(-memory), now.Add(memory))
 	if err != nil {
 		s.log.Error("what the archive knows of the programme", "error", err)
@@ -51,9 +56,19 @@ func (s *Station) openDiary(entries []programme.Entry) *diary {
 	return d
 }
 
+// begin begins a diary that waits for it.
+func (d *diary) begin(since time.Time) {
+	d.mutex.Lock()
+	defer d.mutex.Unlock()
+	if d.waits {
+		d.book, d.waits = programme.NewDiary(d.entries, since), false
+	}
+}
+
 func (d *diary) change(entries []programme.Entry) {
 	d.mutex.Lock()
 	defer d.mutex.Unlock()
+	d.entries = entries
 	d.book.Change(entries)
 }
 
@@ -78,6 +93,9 @@ func (d *diary) take(o programme.Occurrence, receiver string) {
 func (d *diary) missed(now time.Time) []programme.Occurrence {
 	d.mutex.Lock()
 	defer d.mutex.Unlock()
+	if d.waits {
+		return nil
+	}
 	return d.book.Missed(now)
 }
 

@@ -71,6 +71,9 @@ type watch struct {
 // as the drawing of a chart, is on the disk, and the next start makes it ready.
 const stopSeconds = 3
 
+// soundDelay is how late what is heard may be whose sound is kept: of what is not heard as time goes there is a recording.
+const soundDelay = time.Minute
+
 // Open opens a station's folder: its archive, and what an earlier run left.
 func Open(dir string, c *stationfile.Config, o Options) (*Station, error) {
 	if o.Now == nil {
@@ -218,12 +221,15 @@ func (s *Station) start(r stationfile.Receiver) {
 				source = &filing.Source{Name: r.Name, Path: in.Path, Rate: in.SampleRate, Time: in.Time, TimeFrom: in.TimeFrom,
 					DialHz: in.DialHz, DialFrom: in.DialFrom, Lower: in.Lower}
 				s.journal.add(source)
+				s.diary.begin(in.Time(0))
 				s.archive.Incident(archive.Incident{At: s.now(), What: archive.Started, Receiver: r.Name, Text: in.Path})
 				w.sound.open(in)
 				s.log.Info("receiver connected", "receiver", r.Name, "source", in.Path, "rate_hz", in.SampleRate)
 			},
 			block: func(in *Input, desk *copydesk.Desk, at int64, b Block) {
-				w.sound.write(b, in.Time(at))
+				if from := in.Time(at); in.Live && s.options.Now().Sub(from) < soundDelay {
+					w.sound.write(b, from)
+				}
 				s.saver.follow(source, desk)
 				s.heard(w, in.Time(at+int64(b.Len())))
 			},
