@@ -25,9 +25,9 @@ var (
 const sure = 0.5
 
 // callIn finds a call sign in a word, which may have a country before it and what is added behind it: "XX/QQ9QQ/P".
-func callIn(word, before string) string {
+func callIn(word string, afterDE bool) string {
 	for part := range strings.SplitSeq(word, "/") {
-		if withFigure.MatchString(part) || before == "DE" && ofLetters.MatchString(part) {
+		if withFigure.MatchString(part) || afterDE && ofLetters.MatchString(part) {
 			return part
 		}
 	}

@@ -5,8 +5,11 @@ import (
 	"unicode"
 )
 
-// doubt is the confidence below which a character may be another one that is similar.
-const doubt = 0.9
+// doubt is the confidence below which a character may be any other one. Chosen on Morse through the fading of ITU-R F.1487 at
+// middle latitudes, seeds 0 to 23: at 0.8, of the words sent 81 % are found, 69 % as they are printed, and a word that was not sent
+// is found once in 25000; at 0.7 these are 77 % and once in 60000, at 0.9 85 % and once in 12000. That only characters with similar
+// codes are taken for each other gains nothing: 80 % at as many false ones.
+const doubt = 0.8
 
 // finder looks for the patterns of one rule in one text, character by character. Of what overlaps it finds what ends first.
 type finder struct {
@@ -133,11 +136,10 @@ func (p *pattern) step(next []place, at, edits int, s place, r rune, inWord, dou
 			return
 		}
 		if doubtful && s.soft < w.soft {
-			if alike(r, t.rune) {
-				soft(at+1, edits)
-			}
 			if unicode.IsSpace(r) { // a gap that is none
 				soft(at, edits)
+			} else {
+				soft(at+1, edits)
 			}
 		}
 		if spared(w, edits, s.soft) {

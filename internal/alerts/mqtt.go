@@ -37,7 +37,7 @@ func (p publisher) Send(ctx context.Context, m Message) (string, error) {
 	connect := &paho.Connect{
 		ClientID: p.ClientID, CleanStart: true, KeepAlive: 60,
 		UsernameFlag: p.User != "", Username: p.User, PasswordFlag: p.password != nil, Password: p.password,
-		Properties: &paho.ConnectProperties{ReceiveMaximum: &receive},
+		Properties: &paho.ConnectProperties{ReceiveMaximum: &receive, RequestProblemInfo: true}, // reasons in words
 	}
 	if answer, err := client.Connect(ctx, connect); err != nil {
 		if answer != nil {

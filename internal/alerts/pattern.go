@@ -31,7 +31,7 @@ type token struct {
 // word is what garbling is suffered in one.
 type word struct {
 	edits uint8 // characters that are wrong, missing or too many
-	soft  uint8 // edits and characters printed in doubt as something similar, together
+	soft  uint8 // edits and characters printed in doubt as others, together
 }
 
 const (

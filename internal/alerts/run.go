@@ -30,17 +30,17 @@ func (a *Alerter) Run(ctx context.Context) error {
 	r := runner{Alerter: a, results: make(chan result), busy: map[string]bool{}}
 	ticker := time.NewTicker(a.tick)
 	defer ticker.Stop()
-	for {
+	for ctx.Err() == nil {
 		r.troubled(r.pass(ctx))
 		select {
 		case <-ctx.Done():
-			return r.stop()
 		case <-a.wake:
 		case <-ticker.C:
 		case done := <-r.results:
 			r.finish(done)
 		}
 	}
+	return r.stop()
 }
 
 // runner is what Run owns.

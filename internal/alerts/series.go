@@ -3,6 +3,7 @@ package alerts
 import (
 	_ "embed"
 	"encoding/csv"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -33,6 +34,9 @@ func readSeries(file string) ([]series, error) {
 	if err != nil {
 		return nil, err
 	}
+	if len(rows) < 2 {
+		return nil, errors.New("there are no series")
+	}
 	var all []series
 	for i, row := range rows[1:] { // below the heading
 		s := series{row[0], row[1], row[2]}
@@ -44,22 +48,25 @@ func readSeries(file string) ([]series, error) {
 	return all, nil
 }
 
-// Country is whose series a call sign is of: the name in series.csv, or "" if it is of none. Beginnings of two characters are
-// enough where all third ones are one country's.
+// Country is whose series a call sign is of: the name in series.csv, or "" if it is of none. Its beginning is enough, as far as
+// it is one country's.
 func Country(call string) string {
 	call = strings.ToUpper(call)
-	if len(call) < 2 {
-		return ""
-	}
-	third := call[2:]
-	if third == "" || third[0] < 'A' || third[0] > 'Z' { // series tell of letters there: "LA1" is of the series of LAA to LAZ
-		if a, z := Country(call[:2]+"A"), Country(call[:2]+"Z"); a == z {
-			return a
+	// A series is told by three letters, of which the first may be a figure. What has a figure, or nothing, further behind is of the
+	// series that have everything there.
+	for n := min(len(call), 3); n > 0; n-- {
+		begin := call[:n]
+		first, last := countryOf(begin+"AAA"[n:]), countryOf(begin+"ZZZ"[n:])
+		if first == last && first != "" {
+			return first
 		}
-		return ""
 	}
+	return ""
+}
+
+func countryOf(begin string) string {
 	for _, s := range allSeries {
-		if call[:3] >= s.first && call[:3] <= s.last {
+		if begin >= s.first && begin <= s.last {
 			return s.country
 		}
 	}

@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"bytes"
 	"slices"
 	"strings"
 	"unicode"
@@ -24,7 +25,7 @@ type text struct {
 	space   bool // the last character was white space
 	call    []byte
 	least   float64    // confidence of a character of call
-	before  string     // the word before call
+	afterDE bool       // the word before call was "DE"
 	finders []*finder  // of each rule; nil: it looks for no words
 	told    [][]string // of each rule, calls that it has been told of, the oldest first
 }
@@ -102,12 +103,12 @@ func (t *text) endOfCall(rules []rule, r rune, found func(hit)) {
 	if isInWord(r) || r == '/' || len(t.call) == 0 {
 		return
 	}
-	word, before, least := string(t.call), t.before, t.least
-	t.call, t.before, t.least = t.call[:0], word, 1
-	if len(word) > longestCall || least < sure {
+	word, afterDE, least := t.call, t.afterDE, t.least
+	t.call, t.afterDE, t.least = t.call[:0], string(word) == "DE", 1
+	if len(word) > longestCall || least < sure || !afterDE && !bytes.ContainsAny(word, "0123456789") {
 		return
 	}
-	call := callIn(word, before)
+	call := callIn(string(word), afterDE)
 	if call == "" {
 		return
 	}

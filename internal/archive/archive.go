@@ -111,6 +111,7 @@ func (a *Archive) open(w *writer) (err error) {
 		return failure("open", a.path, err)
 	}
 	w.db.SetMaxOpenConns(1)
+	w.db.SetMaxIdleConns(0) // what the writer lets go of is closed
 	if err := w.connect(ctx); err != nil {
 		return failure("open", a.path, err)
 	}

@@ -37,7 +37,7 @@ func (p Problem) String() string {
 }
 
 // settling is how old a file must be before it is missed in the database: a station may be about to tell of it.
-const settling = 10 * time.Second
+var settling = 10 * time.Second
 
 const (
 	mendRestart = "start the station anew: it puts that right"
@@ -46,7 +46,14 @@ const (
 
 // Check reads database and files and tells what is wrong with them. It reads all of both, which takes a while.
 func (r *Reader) Check(ctx context.Context) (all []Problem, err error) {
-	err = r.moment(ctx, func(c *sql.Conn) error {
+	// A connection that has searched before checks an index by what it remembers of it, and finds fault with what is right.
+	db, err := openForReading(r.path)
+	if err != nil {
+		return nil, r.failed(err)
+	}
+	defer db.Close()
+	fresh := &Reader{dir: r.dir, path: r.path, db: db}
+	err = fresh.moment(ctx, func(c *sql.Conn) error {
 		for _, f := range []func(context.Context, *sql.Conn, func(Problem)) error{r.checkPages, r.checkRows, r.checkLines, r.checkIndex, r.checkFiles, r.checkDeleted} {
 			if err := f(ctx, c, func(p Problem) { all = append(all, p) }); err != nil {
 				return err

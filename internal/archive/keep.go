@@ -91,6 +91,7 @@ type doomed struct {
 
 // erase deletes what a query gives as long as more says so, and then its files.
 func (a *Archive) erase(ctx context.Context, kind Kind, query string, before int64, more func(bytes int64) bool, reason string, erase func(*writer, int64) (bool, error)) (all []Deletion, err error) {
+	allowed := int64(0) // what more was asked of, and is not deleted yet
 	for goOn := true; goOn; {
 		var batch []Deletion
 		err := a.wait(ctx, func(w *writer) error {
@@ -100,10 +101,11 @@ func (a *Archive) erase(ctx context.Context, kind Kind, query string, before int
 			}
 			goOn = len(found) == keepBatch
 			for _, x := range found {
-				if !more(x.d.Bytes) {
+				if x.id != allowed && !more(x.d.Bytes) {
 					goOn = false
 					return nil
 				}
+				allowed = x.id
 				whole, err := erase(w, x.id)
 				if err != nil {
 					return err

@@ -46,14 +46,20 @@ func Columns() []string {
 	return names
 }
 
+// Text is a field of an entry, by the name of its column, which must be one of [Columns], as [Set] reads it.
+func Text(e *Entry, name string) string { return columns[columnOf(name)].text(e) }
+
+func columnOf(name string) int {
+	return slices.IndexFunc(columns, func(c column) bool { return c.name == name })
+}
+
 // Set sets a field of an entry by the name of its column, which must be one of [Columns]; the error is the end of a sentence about
 // the text. A text that is empty leaves the field.
 func Set(e *Entry, name, text string) error {
-	i := slices.IndexFunc(columns, func(c column) bool { return c.name == name })
 	if text = strings.TrimSpace(text); text == "" {
 		return nil
 	}
-	return columns[i].set(e, text)
+	return columns[columnOf(name)].set(e, text)
 }
 
 func setList[T any](field func(*Entry) *[]T, parse func(string) (T, error)) func(*Entry, string) error {

@@ -220,6 +220,22 @@ func TestAllProblemsAtOnce(t *testing.T) {
 	}
 }
 
+// Entries that are written are read again as they were.
+func TestWriteEntries(t *testing.T) {
+	csv := "title,times,days,from,to,frequency,mode,receivers,length,early,late,within,rule,except,also,zone\n" +
+		"\"North, \"\"Sea\"\" \\ 'x'\",06:30 18:30,Mon-Fri,2026-01-01,2026-12-31,7878.1 kHz,fax,a,20 min,1 min,10 min,500 Hz,,2026-12-25T06:30Z,2026-12-26T07:00Z,\n" +
+		"Review,06:00,,2026-02-02,,,,,90 s,,,,FREQ=MONTHLY;BYDAY=1MO,,,Europe/Berlin\n"
+	entries, err := programme.ReadCSV(strings.NewReader(csv), "x.csv", programme.Names{Modes: modeNames()})
+	must(t, err)
+	b := strings.Builder{}
+	b.WriteString("[[receiver]]\nname = 'a'\nsource = 'x'\n")
+	must(t, WriteEntries(&b, entries))
+	c, err := Load(put(t, Name, b.String()))
+	if err != nil || !reflect.DeepEqual(c.Programme, entries) {
+		t.Errorf("%v\n%s\n got %+v\nwant %+v", err, b.String(), c, entries)
+	}
+}
+
 // What a check of the command says is told at the source.
 func TestChecks(t *testing.T) {
 	_, err := Load(putFull(t), func(r Receiver) error {
