@@ -49,11 +49,8 @@ func useOf() Use {
 // mostWrong bounds what is told of one by one.
 const mostWrong = 50
 
-// Run has a station in dir keep watch over the plan, and says what it made of it.
-func (p Plan) Run(ctx context.Context, dir string, log *slog.Logger) (res Result, err error) {
-	if p.Begin.IsZero() {
-		p.Begin = Begin
-	}
+// open opens a station in dir for the plan; days gets a moment behind the first day.
+func (p Plan) openStation(dir string, log *slog.Logger, days chan<- time.Time) (*station.Station, error) {
 	c := &stationfile.Config{
 		Name: "rehearsal", Programme: p.programme(),
 		Keep: stationfile.Keep{Charts: stationfile.Limit{Age: 20 * 24 * time.Hour}, Videos: stationfile.Limit{Age: 2 * 24 * time.Hour}, Texts: stationfile.Limit{Age: 25 * 24 * time.Hour}},
@@ -66,27 +63,40 @@ func (p Plan) Run(ctx context.Context, dir string, log *slog.Logger) (res Result
 	for _, r := range receivers {
 		c.Receivers = append(c.Receivers, stationfile.Receiver{Name: r.name, Source: "rehearsal:" + r.name, DialHz: r.dialHz, Sideband: "upper"})
 	}
-	days := make(chan time.Time, 1)
-	s, err := station.Open(dir, c, station.Options{BySamples: true, Log: log, Now: func() time.Time { return p.Begin }, Open: func(_ context.Context, r stationfile.Receiver, _ float64) (*station.Input, error) {
+	open := func(_ context.Context, r stationfile.Receiver, _ float64) (*station.Input, error) {
 		for i, k := range receivers {
 			if k.name == r.Name {
 				return p.watched(i, days), nil
 			}
 		}
 		return nil, errors.New("there is no such receiver")
-	}})
+	}
+	return station.Open(dir, c, station.Options{BySamples: true, Log: log, Now: func() time.Time { return p.Begin }, Open: open})
+}
+
+// Run has a station in dir keep watch over the plan, and says what it made of it.
+func (p Plan) Run(ctx context.Context, dir string, log *slog.Logger) (res Result, err error) {
+	if p.Begin.IsZero() {
+		p.Begin = Begin
+	}
+	days := make(chan time.Time, 1)
+	s, err := p.openStation(dir, log, days)
 	if err != nil {
 		return res, err
 	}
+	first := make(chan Use, 1)
 	go func() {
-		if <-days; ctx.Err() == nil {
-			res.First = useOf()
-		}
+		<-days
+		first <- useOf()
 	}()
 	if err := s.Run(ctx); err != nil {
 		return res, err
 	}
 	res.Last = useOf()
+	select {
+	case res.First = <-first:
+	default: // it was one day
+	}
 	return res, p.judge(ctx, dir, &res)
 }
 

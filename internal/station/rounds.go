@@ -58,16 +58,15 @@ func (s *Station) keepRounds(ctx context.Context) {
 		case <-ctx.Done():
 			return
 		case <-tick.C:
-			if s.allEnded() {
-				s.round(ctx, s.now())
-				return
-			}
 		case <-s.moved:
-			if now := s.now(); now.Sub(r.last) < roundEvery && !now.Before(r.last) {
+			if now := s.now(); now.Sub(r.last) < roundEvery && !now.Before(r.last) && !s.allEnded() {
 				continue
 			}
 		}
 		s.round(ctx, s.now())
+		if s.allEnded() {
+			return
+		}
 	}
 }
 

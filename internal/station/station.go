@@ -141,6 +141,9 @@ func (s *Station) heardTo() (to time.Time) {
 	return to
 }
 
+// Listen has f hear all events too, before Run. It must not wait, nor call the station.
+func (s *Station) Listen(f func(copydesk.Event)) { s.stream.Listen(f) }
+
 // Run keeps watch until ctx is done, or all receivers are recordings that have been heard to their end. Then it saves what was
 // received, and closes the station.
 func (s *Station) Run(ctx context.Context) error {
@@ -240,6 +243,7 @@ func (s *Station) start(r stationfile.Receiver) {
 					i.Text = err.Error()
 				}
 				s.archive.Incident(i)
+				s.tellMoved()
 			},
 		},
 	}
@@ -261,6 +265,11 @@ func (s *Station) heard(w *watch, to time.Time) {
 	s.mutex.Lock()
 	w.heardTo = to
 	s.mutex.Unlock()
+	s.tellMoved()
+}
+
+// tellMoved has the rounds look whether it is time for one.
+func (s *Station) tellMoved() {
 	select {
 	case s.moved <- struct{}{}:
 	default:
