@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"ionoscribe/internal/nearest"
 )
 
 // Fault is something wrong with a rule or a way out. Key is the one in its table of the configuration that it is about; "": the
@@ -47,7 +49,11 @@ func (r *Rule) Check(ways []string) []Fault {
 	names := Countries()
 	for _, s := range r.Countries {
 		if !slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, s) }) {
-			fault("countries", "did you mean "+nearest(s, names)+"?", "no call signs are known of a country with the name %q", s)
+			mend := nearest.DidYouMean(s, names)
+			if mend == "" {
+				mend = "write its short English name"
+			}
+			fault("countries", mend, "no call signs are known of a country with the name %q", s)
 		}
 	}
 	whats := func(key string, is, may []What) {
@@ -130,36 +136,4 @@ func listed[S ~string](names []S) string {
 		quoted[i] = fmt.Sprintf("%q", string(n))
 	}
 	return strings.Join(quoted, ", ")
-}
-
-// nearest is the name that needs the fewest edits.
-func nearest(s string, names []string) string {
-	best, least := "", 0
-	for _, n := range names {
-		if d := edits(strings.ToLower(s), strings.ToLower(n)); best == "" || d < least {
-			best, least = n, d
-		}
-	}
-	return fmt.Sprintf("%q", best)
-}
-
-// edits is the number of characters to change, add or drop to make b of a.
-func edits(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			cost := diagonal
-			if a[i] != b[j] {
-				cost++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
 }

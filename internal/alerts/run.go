@@ -3,6 +3,7 @@ package alerts
 import (
 	"context"
 	"errors"
+	"slices"
 	"time"
 )
 
@@ -61,18 +62,9 @@ type result struct {
 	stopped  bool // by the end of Run
 }
 
-// pass does all that is due.
+// pass does all that is due. What fails does not keep the rest from being done.
 func (r *runner) pass(ctx context.Context) error {
-	if err := r.keep(); err != nil {
-		return err
-	}
-	if err := r.markUnkept(); err != nil {
-		return err
-	}
-	if err := r.release(); err != nil {
-		return err
-	}
-	return r.begin(ctx)
+	return errors.Join(r.keep(), r.markUnkept(), r.release(), r.begin(ctx))
 }
 
 // keep puts the queue into the outbox. What is at its head stays there until it is kept; it is not replaced meanwhile, for the
@@ -205,16 +197,18 @@ func (r *runner) finish(done result) {
 	r.troubled(r.markUnkept())
 }
 
-// markUnkept marks results. Until it is marked a way out is busy, so that nothing is sent twice.
+// markUnkept marks results. Until its result is marked a way out is busy, so that nothing is sent twice.
 func (r *runner) markUnkept() error {
-	for len(r.unkept) > 0 {
-		if err := r.store.Mark(r.unkept[0]); err != nil {
-			return err
+	var failed error
+	r.unkept = slices.DeleteFunc(r.unkept, func(d Delivery) bool {
+		if err := r.store.Mark(d); err != nil {
+			failed = err
+			return false
 		}
-		delete(r.busy, r.unkept[0].Way)
-		r.unkept = r.unkept[1:]
-	}
-	return nil
+		delete(r.busy, d.Way)
+		return true
+	})
+	return failed
 }
 
 // stop waits for what is under way, which ends with Run's context, and keeps what there is.

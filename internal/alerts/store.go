@@ -61,9 +61,8 @@ type Held struct {
 
 // Store is the outbox. What a method has done is on the disk when it returns. Methods are called from one goroutine.
 type Store interface {
-	// Add keeps a with a delivery for each way, pending and due at once (Due is a.Made), and forgets what was held back of its
-	// rule: all or nothing. It returns the ID
-	// of the alert.
+	// Add keeps a with a delivery for each way, pending, due at once and changed (both a.Made), and forgets what was held back of
+	// its rule: all or nothing. It returns the ID of the alert, which no other one ever gets.
 	Add(a Alert, ways []string) (int64, error)
 	// Hold keeps an alert that is held back as the latest one, and counts it and those that its HeldBack tells of.
 	Hold(a Alert) error

@@ -49,7 +49,8 @@ func (o outbox) Hold(al alerts.Alert) error {
 		return err
 	}
 	return o.wait(context.Background(), func(w *writer) error {
-		return w.exec(`INSERT INTO held (rule, last, count, latest) VALUES (?1, 0, 1, ?2) ON CONFLICT (rule) DO UPDATE SET count = count + 1, latest = ?2`, al.Rule, string(text))
+		return w.exec(`INSERT INTO held (rule, last, count, latest) VALUES (?1, 0, ?3, ?2) ON CONFLICT (rule) DO UPDATE SET count = count + ?3, latest = ?2`, al.Rule, string(text),
+			1+al.HeldBack)
 	})
 }
 

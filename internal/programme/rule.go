@@ -110,11 +110,30 @@ func (r rule) between(from, to time.Time) []time.Time {
 
 // skipTo has a rule count from later on, a whole number of intervals, where that changes nothing but the time that it takes.
 func (r *rule) skipTo(t time.Time) {
-	step := map[rrule.Frequency]time.Duration{
-		rrule.MINUTELY: time.Minute, rrule.HOURLY: time.Hour, rrule.DAILY: 24 * time.Hour, rrule.WEEKLY: 7 * 24 * time.Hour,
-	}[r.Freq] * time.Duration(max(r.Interval, 1))
-	if step > 0 && r.Count == 0 && t.After(r.Dtstart) {
-		// One interval less, since a week begins before its day.
-		r.Dtstart = r.Dtstart.Add(max(0, t.Sub(r.Dtstart)/step-1) * step)
+	if r.Count > 0 || !t.After(r.Dtstart) {
+		return
+	}
+	interval := max(r.Interval, 1)
+	// One interval less, since weeks and months begin before their days.
+	steps := func(whole int) int { return max(0, whole/interval-1) * interval }
+	var unit time.Duration
+	switch r.Freq {
+	case rrule.MONTHLY:
+		if r.Dtstart.Day() <= 28 { // which all have
+			months := (t.Year()-r.Dtstart.Year())*12 + int(t.Month()-r.Dtstart.Month())
+			r.Dtstart = r.Dtstart.AddDate(0, steps(months), 0)
+		}
+		return
+	case rrule.WEEKLY:
+		unit = 7 * 24 * time.Hour
+	case rrule.DAILY:
+		unit = 24 * time.Hour
+	case rrule.HOURLY:
+		unit = time.Hour
+	case rrule.MINUTELY:
+		unit = time.Minute
+	}
+	if unit > 0 {
+		r.Dtstart = r.Dtstart.Add(time.Duration(steps(int(t.Sub(r.Dtstart)/unit))) * unit)
 	}
 }

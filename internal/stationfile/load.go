@@ -29,9 +29,25 @@ func Load(path string, checks ...func(Receiver) error) (*Config, error) {
 type files map[string][]byte
 
 func (f files) read(path string) ([]byte, error) {
-	text, err := os.ReadFile(path)
+	text, err := readFile(path)
 	f[path] = text
 	return text, err
+}
+
+// mostBytes is more than any of these files has: one that is larger is another one.
+const mostBytes = 16 << 20
+
+func readFile(path string) ([]byte, error) {
+	fi, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, err
+	case !fi.Mode().IsRegular():
+		return nil, errors.New("it is not a file")
+	case fi.Size() > mostBytes:
+		return nil, errors.New("it is too large")
+	}
+	return os.ReadFile(path)
 }
 
 func (f files) load(path string, checks []func(Receiver) error) (*Config, error) {

@@ -32,7 +32,7 @@ func (m *Memory) Add(a alerts.Alert, ways []string) (int64, error) {
 	a.ID = m.alerts
 	for _, w := range ways {
 		m.deliveries = append(m.deliveries, alerts.Delivery{
-			ID: int64(len(m.deliveries) + 1), Alert: a, Way: w, State: alerts.Pending, Due: a.Made,
+			ID: int64(len(m.deliveries) + 1), Alert: a, Way: w, State: alerts.Pending, Due: a.Made, Changed: a.Made,
 		})
 	}
 	m.hold(alerts.Held{Rule: a.Rule, Last: a.Made})
