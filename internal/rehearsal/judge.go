@@ -27,8 +27,8 @@ type Result struct {
 	Wrong      []string
 	Problems   []archive.Problem // of the archive
 	Deleted    int               // by retention
-	First      Use               // after the first day
-	Last       Use               // at the end
+	First      Use               // at the end of the first day
+	Last       Use               // at the end of the last one
 	Alerts     int
 }
 
@@ -49,7 +49,7 @@ func useOf() Use {
 // mostWrong bounds what is told of one by one.
 const mostWrong = 50
 
-// open opens a station in dir for the plan; days gets a moment behind the first day.
+// openStation opens a station in dir for the plan; days gets a moment of each day.
 func (p Plan) openStation(dir string, log *slog.Logger, days chan<- time.Time) (*station.Station, error) {
 	c := &stationfile.Config{
 		Name: "rehearsal", Programme: p.programme(),
@@ -79,46 +79,53 @@ func (p Plan) Run(ctx context.Context, dir string, log *slog.Logger) (res Result
 	if p.Begin.IsZero() {
 		p.Begin = Begin
 	}
-	days := make(chan time.Time, 1)
+	days := make(chan time.Time)
 	s, err := p.openStation(dir, log, days)
 	if err != nil {
 		return res, err
 	}
-	first := make(chan Use, 1)
+	uses := make(chan []Use)
 	go func() {
-		<-days
-		first <- useOf()
+		var all []Use
+		for range days {
+			all = append(all, useOf())
+		}
+		uses <- all
 	}()
-	if err := s.Run(ctx); err != nil {
-		return res, err
+	err = s.Run(ctx)
+	close(days)
+	if all := <-uses; len(all) > 0 {
+		res.First, res.Last = all[0], all[len(all)-1]
 	}
-	res.Last = useOf()
-	select {
-	case res.First = <-first:
-	default: // it was one day
+	if err != nil {
+		return res, err
 	}
 	return res, p.judge(ctx, dir, &res)
 }
 
-// watched is the source of a receiver, the first of which tells when a day is over.
+// watched is the source of a receiver, the first of which tells when a day is nearly over.
 func (p Plan) watched(receiver int, days chan<- time.Time) *station.Input {
 	in := p.open(receiver)
+	if receiver != 0 {
+		return in
+	}
 	each := in.Each
-	at := int64(0)
 	in.Each = func(ctx context.Context, take func(station.Block)) error {
+		at, day := int64(0), 0
 		return each(ctx, func(b station.Block) {
 			take(b)
 			at += int64(b.Len())
-			if receiver == 0 && in.Time(at).Sub(p.Begin) > 24*time.Hour {
-				select {
-				case days <- in.Time(at):
-				default:
-				}
+			if now := in.Time(at); now.Sub(p.Begin) > time.Duration(day+1)*24*time.Hour-endOfDay {
+				day++
+				days <- now
 			}
 		})
 	}
 	return in
 }
+
+// endOfDay is how long before midnight a day is nearly over: the last broadcast is about to be heard.
+const endOfDay = 3 * time.Hour
 
 // judge compares the archive with what was sent.
 func (p Plan) judge(ctx context.Context, dir string, res *Result) error {
@@ -196,7 +203,7 @@ on the programme   %7d, filed under their titles %d
 not sent           %7d, known as missed %d
 deleted            %7d
 archive            %7d problems
-heap               %7s MB after the first day, %s MB at the end
-open files         %7d after the first day, %d at the end`,
+heap               %7s MB on the first day, %s MB on the last
+open files         %7d on the first day, %d on the last`,
 		r.Broadcasts, r.Planned, r.Filed, r.Silent, r.Missed, r.Deleted, len(r.Problems), mb(r.First), mb(r.Last), r.First.Files, r.Last.Files)
 }

@@ -43,7 +43,7 @@ func planOfRun(k int) Plan {
 func child(order string) {
 	dir, number, _ := strings.Cut(order, " ")
 	k, _ := strconv.Atoi(number)
-	s, err := planOfRun(k).openStation(dir, slog.New(slog.DiscardHandler), make(chan time.Time, 1))
+	s, err := planOfRun(k).openStation(dir, slog.New(slog.DiscardHandler), make(chan time.Time, 100))
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
@@ -98,7 +98,7 @@ func TestKills(t *testing.T) {
 		}
 	}
 	// The next start makes all ready.
-	s, err := planOfRun(kills).openStation(dir, slog.New(slog.DiscardHandler), make(chan time.Time, 1))
+	s, err := planOfRun(kills).openStation(dir, slog.New(slog.DiscardHandler), make(chan time.Time, 100))
 	if err != nil {
 		t.Fatal(err)
 	}
