@@ -22,9 +22,10 @@ import (
 
 type copyOptions struct {
 	passbandOptions
-	out   string
-	json  bool
-	doubt float64
+	archived fromArchiveOptions
+	out      string
+	json     bool
+	doubt    float64
 }
 
 func newCopyCommand() *cobra.Command {
@@ -45,20 +46,26 @@ listened to at the same time, and may carry settings of their own: night.wav?cha
 --iq all of their band is copied. The program runs until the sources end or
 it is interrupted or its terminal is closed, which nohup prevents; files may be moved away while it does.
 
+With --from-archive, the sound that a station has kept takes the place of SOURCE.
+
 Received charts are not for navigation: check official sources. Whether and what you may receive and
 pass on differs by country.
 
 ` + statusHelp,
 		Example: `  ionoscribe copy --out night night.flac
   ionoscribe copy --dial 7038.5kHz --iq normal band.wav
-  arecord -f S16_LE -r 12000 -t wav | ionoscribe copy -`,
-		Args: cobra.MinimumNArgs(1),
+  arecord -f S16_LE -r 12000 -t wav | ionoscribe copy -
+  ionoscribe copy --from-archive north --between 2026-03-04T06:00,2026-03-04T06:30`,
 	}
 	cmd.RunE = func(c *cobra.Command, sources []string) error {
 		if listsDevices(sources) {
 			return printDevices(c.OutOrStdout())
 		}
 		o.notes = &sharedWriter{w: c.ErrOrStderr()}
+		sources, err := o.archived.sources(sources)
+		if err != nil {
+			return err
+		}
 		return runCopy(c.Context(), o, sources, c.InOrStdin(), c.OutOrStdout(), newProgress(c.ErrOrStderr()))
 	}
 	o.addFlags(cmd.Flags())
@@ -72,6 +79,7 @@ func (o *copyOptions) addFlags(f *pflag.FlagSet) {
 		f.Float64Var(&o.doubt, "mark-doubt", 0, "put characters whose `CONFIDENCE`, 0 to 1, is lower between ⌊ and ⌋")
 	})
 	o.passbandOptions.addFlags(f)
+	flags.Under(flags.WhereFrom, f, o.archived.addFlags)
 }
 
 func runCopy(ctx context.Context, o copyOptions, sources []string, in io.Reader, out io.Writer, p *progress) error {
@@ -168,9 +176,17 @@ func (w *copyWriter) outputError() error {
 	return fmt.Errorf("%w; files are in %s all the same", outputError(err), w.out)
 }
 
+// open opens a source, or what an archive has in its place.
+func (w *copyWriter) open(ctx context.Context, o ownPassband) (*passband, error) {
+	if w.archived.ordered() {
+		return w.archived.open(ctx)
+	}
+	return openPassband(ctx, o.path, o.opening)
+}
+
 // source copies a source; it returns when that ends.
 func (w *copyWriter) source(ctx context.Context, name string, o ownPassband) error {
-	p, err := openPassband(ctx, o.path, o.opening)
+	p, err := w.open(ctx, o)
 	if err != nil {
 		return err
 	}

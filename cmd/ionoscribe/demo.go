@@ -46,7 +46,7 @@ slightly off tune, record it, and receive the chart from the recording. Takes so
 With --station, run an invented station: it hears an invented day at once, and goes on until it is interrupted.`,
 		Example: `  ionoscribe demo
   ionoscribe demo --station`,
-		Args:    cobra.NoArgs,
+		Args: cobra.NoArgs,
 	}
 	cmd.RunE = func(c *cobra.Command, _ []string) error {
 		if o.station {

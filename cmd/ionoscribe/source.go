@@ -67,13 +67,11 @@ func (o sourceOptions) opening(in io.Reader) (opening, error) {
 	if o.start == "" {
 		return a, nil
 	}
-	for _, form := range timeForms {
-		if t, err := time.Parse(form, o.start); err == nil {
-			if a.Start = t.UTC(); !audio.UsableStart(a.Start) {
-				return a, usageError{fmt.Errorf("--start %s: the year is not within 1900 and 9998", o.start)}
-			}
-			return a, nil
+	if t, ok := parseTime(o.start); ok {
+		if a.Start = t; !audio.UsableStart(a.Start) {
+			return a, usageError{fmt.Errorf("--start %s: the year is not within 1900 and 9998", o.start)}
 		}
+		return a, nil
 	}
 	return a, usageError{fmt.Errorf("--start %q is not a time such as 2026-03-04T12:00:00Z", o.start)}
 }
@@ -240,7 +238,7 @@ func openAs[T float32 | complex64](ctx context.Context, path string, o opening,
 	if err != nil {
 		return nil, err
 	}
-	s := &stream[T]{path: path, notes: o.notes, full: make(chan block[T], blocksAhead), empty: make(chan []T, blocksAhead)}
+	s := &stream[T]{path: path, notes: o.notes}
 	done := make(chan error, 1)
 	go func() {
 		var err error
@@ -265,11 +263,17 @@ func openAs[T float32 | complex64](ctx context.Context, path string, o opening,
 		return nil, err
 	}
 	noteSource(o.notes, path, o, s.source)
+	s.start(ctx)
+	return s, nil
+}
+
+// start begins to read.
+func (s *stream[T]) start(ctx context.Context) {
+	s.full, s.empty = make(chan block[T], blocksAhead), make(chan []T, blocksAhead)
 	for range blocksAhead {
 		s.empty <- make([]T, blockLength)
 	}
 	go s.run(ctx)
-	return s, nil
 }
 
 // run reads until the source or ctx ends, and closes the source, which ends a read of a live one that waits.
