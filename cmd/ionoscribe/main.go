@@ -20,6 +20,7 @@ import (
 	"os"
 	"os/signal"
 	"strings"
+	"sync/atomic"
 	"syscall"
 	"time"
 
@@ -58,7 +59,7 @@ func main() {
 // untilSignal ends with the first signal to end the program, which then saves what it has received. That may take a minute,
 // while a chart is drawn, so a second one only asks, and one more within askSeconds ends the program at once. A terminal that
 // closes sends SIGHUP twice, once from the system and once from the shell, so that one is never taken for the second. Who
-// starts the program with SIGHUP ignored, as nohup does, wants it to go on.
+// starts the program with SIGHUP ignored, as nohup does, wants it to go on; and so does a command that rereads at it.
 func untilSignal(errs io.Writer) context.Context {
 	ctx, cancel := context.WithCancel(context.Background())
 	came := make(chan os.Signal, 1)
@@ -67,7 +68,11 @@ func untilSignal(errs io.Writer) context.Context {
 		signal.Notify(came, syscall.SIGHUP)
 	}
 	go func() {
-		<-came
+		for s := range came {
+			if s != syscall.SIGHUP || !rereadsAtHangUp.Load() {
+				break
+			}
+		}
 		cancel()
 		var asked time.Time
 		for s := range came {
@@ -85,6 +90,9 @@ func untilSignal(errs io.Writer) context.Context {
 }
 
 const askSeconds = 5
+
+// rereadsAtHangUp is set by a command for which SIGHUP means to read its configuration again.
+var rereadsAtHangUp atomic.Bool
 
 // run is the whole program.
 func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) int {

@@ -163,6 +163,7 @@ func watch(ctx context.Context, folder string, c *stationfile.Config, o station.
 	}
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
+	rereadsAtHangUp.Store(true)
 	go func() {
 		err := stationfile.Watch(ctx, c.Path, func(c *stationfile.Config, err error) {
 			if err == nil {

@@ -2,6 +2,7 @@ package alerts
 
 import (
 	"log/slog"
+	"slices"
 	"sync"
 	"time"
 )
@@ -97,6 +98,9 @@ func (a *Alerter) Consider(e Event) {
 	key := textKey{e.Receiver, e.Transmission}
 	switch e.What {
 	case SignalText:
+		if !slices.ContainsFunc(a.rules, rule.reads) {
+			return
+		}
 		a.textOf(key).write(a.rules, e, func(h hit) { a.found(&e, h) })
 		return
 	case SignalEnded:

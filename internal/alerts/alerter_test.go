@@ -230,7 +230,8 @@ func TestStoreFails(t *testing.T) {
 	c, memory, p := noon(), new(alertstest.Memory), new(peer)
 	store := &dying{Store: memory}
 	r := run(t, alerts.Config{Rules: []alerts.Rule{diskRule("p")}, Ways: map[string]alerts.Way{"p": p}, Store: store, Now: c.now})
-	for n := range alerts.MostQueued + 50 {
+	const total = alerts.MostQueued + 50
+	for n := range total {
 		r.Consider(disk(n))
 	}
 	until(t, "the store has failed", store.isDead)
@@ -243,10 +244,36 @@ func TestStoreFails(t *testing.T) {
 		}
 		return n
 	}
-	until(t, "all are told", func() bool { return told() == alerts.MostQueued+50 })
+	until(t, "all are told", func() bool { return told() == total })
 	got := p.messages()
-	if last := got[len(got)-1]; len(got) != alerts.MostQueued || last.HeldBack != 50 || last.Detail != fmt.Sprint("number ", alerts.MostQueued+49) {
+	if last := got[len(got)-1]; len(got) > 2*alerts.MostQueued || last.Detail != fmt.Sprint("number ", total-1) {
 		t.Errorf("%d messages, the last one %+v", len(got), last)
+	}
+}
+
+// A flood of alerts that are held back costs the store few operations and keeps no delivery waiting.
+func TestFlood(t *testing.T) {
+	c, memory, p, q := noon(), new(alertstest.Memory), new(peer), new(peer)
+	store := &dying{Store: memory, left: 1e6}
+	flood, other := diskRule("p"), alerts.Rule{Name: "tune", Station: []alerts.What{alerts.TuneFailed}, Ways: []string{"q"}}
+	flood.LeastInterval = alerts.Duration(time.Hour)
+	r := run(t, alerts.Config{Rules: []alerts.Rule{flood, other}, Ways: map[string]alerts.Way{"p": p, "q": q}, Store: store, Now: c.now})
+	const total = 20000
+	for n := range total {
+		r.Consider(disk(n))
+		if n == total/2 {
+			r.Consider(alerts.Event{What: alerts.TuneFailed})
+		}
+	}
+	until(t, "the other one arrives", func() bool { return len(q.messages()) == 1 })
+	until(t, "all are counted", func() bool {
+		h, _ := memory.Held()
+		return len(h) == 2 && h[0].Count == total-1 && h[0].Latest.Detail == fmt.Sprint("number ", total-1)
+	})
+	c.forward(time.Hour)
+	until(t, "the count arrives", func() bool { return len(p.messages()) == 2 })
+	if got, want := details(p.messages()), fmt.Sprintf("0 %d+%d", total-1, total-2); got != want {
+		t.Errorf("sent: %s, want %s", got, want)
 	}
 }
 

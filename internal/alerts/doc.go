@@ -10,6 +10,10 @@
 // before it is sent and as delivered afterwards, so that one that was cut short is known; it is tried again, marked as
 // repeated. What fails is tried again with growing pauses for a day.
 //
+// A message is an object of JSON (Message): on a command's input, in a webhook's body, as a payload of MQTT; a mail says the same in
+// words. "repeated" says that it may have arrived before, with the same "id"; "held_back" counts alerts of the rule that were not
+// sent since the last one. How a webhook is signed is in webhook.go.
+//
 // [Alerter.Consider] never waits: it matches and queues. [Alerter.Run] owns the outbox; each way out sends one delivery at a
 // time in a goroutine of Run's.
 package alerts

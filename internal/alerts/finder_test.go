@@ -1,9 +1,11 @@
 package alerts
 
 import (
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 )
 
 // printed feeds a text character by character and gives what was found. Characters in braces are in doubt.
@@ -141,4 +143,93 @@ func TestTextBounded(t *testing.T) {
 	if cap(tx.call) > 4*longestCall {
 		t.Errorf("a word of %d bytes is kept", cap(tx.call))
 	}
+}
+
+// A single word that is printed without doubt is found if it needs one edit at most (V. I. Levenshtein, 1966), or none if it is short;
+// one of the same length, if less than half of it is wrong and but one character of that is not in doubt.
+func TestFindAsDefined(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	found := 0
+	for range 20000 {
+		letters := func(n int) []byte {
+			b := make([]byte, n)
+			for i := range b {
+				b[i] = "AB"[rng.IntN(2)]
+			}
+			return b
+		}
+		target := letters(1 + rng.IntN(8))
+		printed := letters(max(1, len(target)+rng.IntN(4)-1))
+		doubtful := rng.IntN(2) == 0 && len(printed) == len(target)
+		compiled, err := ready([]Rule{{Text: []string{string(target)}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		tx, n := newText(compiled), 0
+		wrong, sureWrong := 0, 0
+		for i, c := range printed {
+			confidence := 1.0
+			if doubtful && rng.IntN(2) == 0 {
+				confidence = 0.5
+			}
+			if doubtful && c != target[i] {
+				if wrong++; confidence == 1 {
+					sureWrong++
+				}
+			}
+			tx.write(compiled, Event{Text: string(c), Confidence: confidence}, func(hit) { n++ })
+		}
+		tx.end(compiled, func(hit) { n++ })
+		edits := 0
+		if len(target) >= 5 {
+			edits = 1
+		}
+		want := levenshtein(target, printed) <= edits
+		if doubtful {
+			want = want || wrong <= (len(target)-1)/2 && sureWrong <= edits
+			if !want && levenshtein(target, printed) <= 2 { // an edit and a doubt may go together in other ways
+				continue
+			}
+		}
+		if found += n; (n == 1) != want || n > 1 {
+			t.Fatalf("%s in %s, in doubt %t: found %d times, want %t", target, printed, doubtful, n, want)
+		}
+	}
+	if found < 1500 {
+		t.Errorf("only %d were to be found", found)
+	}
+}
+
+func levenshtein(a, b []byte) int {
+	if len(a) == 0 || len(b) == 0 {
+		return len(a) + len(b)
+	}
+	d := levenshtein(a[1:], b[1:])
+	if a[0] == b[0] {
+		return d
+	}
+	return 1 + min(d, levenshtein(a[1:], b), levenshtein(a, b[1:]))
+}
+
+// Whatever is printed, and whatever is looked for.
+func FuzzText(f *testing.F) {
+	f.Add("gale warning", "NIL GALE\r\n{W}ARNING <S̅O̅S̅>")
+	f.Add("a*b ?? c", "AB 12 \xff\x00 DE QQ9QQ/P")
+	f.Fuzz(func(t *testing.T, pattern, text string) {
+		compiled, err := ready([]Rule{{Text: []string{pattern}}, {Calls: []string{"Q*"}, Countries: []string{"Norway"}}})
+		if err != nil {
+			return
+		}
+		for range 2 {
+			tx := newText(compiled)
+			for i, r := range text {
+				tx.write(compiled, Event{Text: string(r), Confidence: float64(i%10) / 10}, func(h hit) {
+					if !utf8.ValidString(h.match) || strings.ContainsAny(h.match+h.excerpt, "\n\x00\x1b") {
+						t.Errorf("match %q, excerpt %q", h.match, h.excerpt)
+					}
+				})
+			}
+			tx.end(compiled, func(hit) {})
+		}
+	})
 }

@@ -67,38 +67,50 @@ func (r *runner) pass(ctx context.Context) error {
 	return errors.Join(r.keep(), r.markUnkept(), r.release(), r.begin(ctx))
 }
 
-// keep puts the queue into the outbox. What is at its head stays there until it is kept; it is not replaced meanwhile, for the
-// latest one of many is never at the head.
+// keep puts the queue into the outbox.
 func (r *runner) keep() error {
-	for {
-		r.mutex.Lock()
-		if len(r.queue) == 0 {
-			r.queue = nil
+	r.mutex.Lock()
+	queue := r.queue
+	r.queue = nil
+	r.mutex.Unlock()
+	next := nextOfRule(queue)
+	for i, q := range queue {
+		if err := r.keepOne(&q, next[i]); err != nil {
+			r.mutex.Lock()
+			r.queue = append(queue[i:], r.queue...)
 			r.mutex.Unlock()
-			return nil
-		}
-		next := r.queue[0]
-		r.mutex.Unlock()
-		if err := r.keepOne(next.Alert, next.rule); err != nil {
 			return err
 		}
-		r.mutex.Lock()
-		r.queue = r.queue[1:]
-		r.mutex.Unlock()
 	}
+	return nil
 }
 
-func (r *runner) keepOne(a Alert, rule *Rule) error {
-	h := r.heldOf(a.Rule)
-	if rule.holds(a.Made, h.Last) {
-		if err := r.store.Hold(a); err != nil {
-			return err
-		}
-		h.Count, h.Latest = h.Count+1+a.HeldBack, a
+// nextOfRule gives for each alert the next one of its rule, or nil.
+func nextOfRule(queue []queued) []*queued {
+	next, of := make([]*queued, len(queue)), map[string]*queued{}
+	for i := len(queue) - 1; i >= 0; i-- {
+		next[i] = of[queue[i].Alert.Rule]
+		of[queue[i].Alert.Rule] = &queue[i]
+	}
+	return next
+}
+
+// keepOne adds an alert, or holds it back. If there is a next one of its rule, that stands for it: a flood costs the store little.
+func (r *runner) keepOne(q, next *queued) error {
+	a, h := q.Alert, r.heldOf(q.Alert.Rule)
+	if !q.rule.holds(a.Made, h.Last) {
+		a.HeldBack += h.Count
+		return r.add(a, q.rule, h)
+	}
+	if next != nil {
+		next.HeldBack += 1 + a.HeldBack
 		return nil
 	}
-	a.HeldBack += h.Count
-	return r.add(a, rule, h)
+	if err := r.store.Hold(a); err != nil {
+		return err
+	}
+	h.Count, h.Latest = h.Count+1+a.HeldBack, a
+	return nil
 }
 
 func (r *runner) add(a Alert, rule *Rule, h *Held) error {
