@@ -16,6 +16,7 @@ import (
 type saver struct {
 	charts *filing.Charts
 	orders chan order
+	stop   chan struct{}
 	done   chan struct{}
 
 	mutex    sync.Mutex
@@ -34,7 +35,7 @@ type order struct {
 const mostOrders = 64
 
 func newSaver(c *filing.Charts) *saver {
-	s := &saver{charts: c, orders: make(chan order, mostOrders), done: make(chan struct{}), arriving: map[place]*filing.Arrival{}}
+	s := &saver{charts: c, orders: make(chan order, mostOrders), stop: make(chan struct{}), done: make(chan struct{}), arriving: map[place]*filing.Arrival{}}
 	go s.run()
 	return s
 }
@@ -45,18 +46,28 @@ func (s *saver) run() {
 	defer again.Stop()
 	for {
 		select {
-		case o, ok := <-s.orders:
-			if !ok {
-				return
-			}
-			s.charts.Save(o.chart, o.came, o.saved)
-			s.mutex.Lock()
-			s.waiting--
-			s.mutex.Unlock()
+		case o := <-s.orders:
+			s.carryOut(o)
 		case <-again.C:
 			s.charts.Retry()
+		case <-s.stop:
+			for {
+				select {
+				case o := <-s.orders:
+					s.carryOut(o)
+				default:
+					return
+				}
+			}
 		}
 	}
+}
+
+func (s *saver) carryOut(o order) {
+	s.charts.Save(o.chart, o.came, o.saved)
+	s.mutex.Lock()
+	s.waiting--
+	s.mutex.Unlock()
 }
 
 // save has a chart of a transmission saved, and then calls saved.
@@ -68,7 +79,10 @@ func (s *saver) save(p place, c *chartfile.Chart, saved func(picture, video stri
 	}
 	s.waiting++
 	s.mutex.Unlock()
-	s.orders <- o
+	select {
+	case s.orders <- o:
+	case <-s.done: // it is on the disk, and the next start saves it
+	}
 }
 
 // follow keeps the videos of the charts that a desk is receiving.
@@ -109,7 +123,7 @@ func (s *saver) queue() int {
 
 // close saves what waits, as long as ctx allows; what does not get its turn is on the disk, and the next start saves it.
 func (s *saver) close(ctx context.Context) error {
-	close(s.orders)
+	close(s.stop)
 	select {
 	case <-s.done:
 		return s.charts.Close()
