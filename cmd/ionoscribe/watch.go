@@ -165,7 +165,7 @@ func watch(ctx context.Context, folder string, c *stationfile.Config, o station.
 	defer cancel()
 	rereadsAtHangUp.Store(true)
 	go func() {
-		err := stationfile.Watch(ctx, c.Path, func(c *stationfile.Config, err error) {
+		err := stationfile.Watch(ctx, c, func(c *stationfile.Config, err error) {
 			if err == nil {
 				err = s.Change(c)
 			}

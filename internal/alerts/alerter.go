@@ -13,8 +13,8 @@ type Config struct {
 	Rules   []Rule         // that passed Check
 	Ways    map[string]Way // by name
 	Store   Store
-	Now     func() time.Time
-	Log     *slog.Logger // gets what fails; nil: nowhere
+	Now     func() time.Time // nil: time.Now
+	Log     *slog.Logger     // gets what fails; nil: nowhere
 }
 
 const (
@@ -61,6 +61,9 @@ type textKey struct {
 func New(c Config) (*Alerter, error) {
 	a := &Alerter{
 		station: c.Station, store: c.Store, now: c.Now, log: c.Log, wake: make(chan struct{}, 1), tick: time.Second, held: map[string]*Held{},
+	}
+	if a.now == nil {
+		a.now = time.Now
 	}
 	if a.log == nil {
 		a.log = slog.New(slog.DiscardHandler)

@@ -468,8 +468,7 @@ func TestTextsForgotten(t *testing.T) {
 
 func TestTest(t *testing.T) {
 	good, bad := new(peer), &peer{answer: func(int, context.Context) error { return errNo }}
-	c := noon()
-	config := alerts.Config{Station: "Inselwacht", Rules: []alerts.Rule{diskRule("good", "bad", "none")}, Ways: map[string]alerts.Way{"good": good, "bad": bad}, Now: c.now}
+	config := alerts.Config{Station: "Inselwacht", Rules: []alerts.Rule{diskRule("good", "bad", "none")}, Ways: map[string]alerts.Way{"good": good, "bad": bad}}
 	replies, err := alerts.Test(context.Background(), config, "disk")
 	if err != nil || len(replies) != 3 {
 		t.Fatal(replies, err)

@@ -23,5 +23,7 @@ const (
 // NewMailer makes a way out that trusts roots.
 func NewMailer(m Mail, password string, roots *x509.CertPool) Way { return mailer{m, password, roots} }
 
-// NewWebhook makes a way out.
-func NewWebhook(url string, secret []byte) Way { return newWebhook(url, secret) }
+// NewPublisher makes a way out that trusts roots.
+func NewPublisher(m MQTT, password []byte, roots *x509.CertPool) Way {
+	return publisher{m, password, roots}
+}

@@ -76,7 +76,7 @@ func (m mailer) letter(message Message) (*mail.Msg, error) {
 	if err := letter.To(m.To...); err != nil {
 		return nil, err
 	}
-	subject := message.Summary
+	subject := message.Station + ", " + message.Rule + ": " + message.Summary
 	if message.Repeated {
 		subject += " (sent again)"
 	}

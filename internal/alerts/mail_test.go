@@ -166,7 +166,7 @@ func TestMail(t *testing.T) {
 		t.Fatal(err)
 	}
 	for name, want := range map[string]string{
-		"Subject": "Words received on 4583.0 kHz (sent again)", "Auto-Submitted": "auto-generated", "To": "<op@example.org>, <second@example.org>",
+		"Subject": "Inselwacht, gale: Words received on 4583.0 kHz (sent again)", "Auto-Submitted": "auto-generated", "To": "<op@example.org>, <second@example.org>",
 		"From": `"Inselwacht" <watch@example.org>`,
 	} {
 		if got := letter.Header.Get(name); got != want {

@@ -3,6 +3,7 @@ package alerts
 import (
 	"context"
 	"crypto/tls"
+	"crypto/x509"
 	"encoding/json"
 	"fmt"
 	"net"
@@ -16,6 +17,7 @@ import (
 type publisher struct {
 	MQTT
 	password []byte
+	roots    *x509.CertPool // nil: the system's
 }
 
 // atLeastOnce is the quality of service with which the broker acknowledges (MQTT 5.0, clause 4.3.2).
@@ -64,7 +66,7 @@ func (p publisher) dial(ctx context.Context) (net.Conn, error) {
 		return nil, err
 	}
 	if u.Scheme == "mqtts" {
-		c, err := new(tls.Dialer).DialContext(ctx, "tcp", u.Host)
+		c, err := (&tls.Dialer{Config: &tls.Config{RootCAs: p.roots}}).DialContext(ctx, "tcp", u.Host)
 		if err != nil {
 			return nil, err
 		}

@@ -1,6 +1,7 @@
 package alerts_test
 
 import (
+	"crypto/tls"
 	"io"
 	"log/slog"
 	"net"
@@ -45,14 +46,14 @@ func (*doorman) OnACLCheck(_ *mqtt.Client, topic string, _ bool) bool {
 }
 
 // broker is one on loopback.
-func broker(t *testing.T) (*mqtt.Server, *doorman, string) {
+func broker(t *testing.T, config *tls.Config) (*mqtt.Server, *doorman, string) {
 	t.Helper()
 	door := new(doorman)
 	b := mqtt.New(&mqtt.Options{InlineClient: true, Logger: slog.New(slog.NewTextHandler(io.Discard, nil))})
 	if err := b.AddHook(door, nil); err != nil {
 		t.Fatal(err)
 	}
-	l := listeners.NewTCP(listeners.Config{ID: "test", Address: "127.0.0.1:0"})
+	l := listeners.NewTCP(listeners.Config{ID: "test", Address: "127.0.0.1:0", TLSConfig: config})
 	if err := b.AddListener(l); err != nil {
 		t.Fatal(err)
 	}
@@ -63,7 +64,7 @@ func broker(t *testing.T) (*mqtt.Server, *doorman, string) {
 }
 
 func TestMQTT(t *testing.T) {
-	b, door, address := broker(t)
+	b, door, address := broker(t, nil)
 	way := func(topic, password string) alerts.Way {
 		return open(t, alerts.WayConfig{MQTT: &alerts.MQTT{Broker: "mqtt://" + address, Topic: topic, User: "watch", PasswordFile: secretFile(t, password)},
 			Timeout: alerts.Duration(5 * time.Second)})
@@ -102,6 +103,18 @@ func TestMQTT(t *testing.T) {
 	b.Close()
 	_, err = send(t, way("station/alerts", "geheim"))
 	fails(t, "no broker", err, "is not reached", true)
+}
+
+func TestMQTTOverTLS(t *testing.T) {
+	config, roots := certificate()
+	b, _, address := broker(t, config)
+	defer b.Close()
+	m := alerts.MQTT{Broker: "mqtts://" + address, Topic: "station/alerts", User: "watch"}
+	if reply, err := send(t, alerts.NewPublisher(m, []byte("geheim"), roots)); err != nil {
+		t.Errorf("reply %q, %v", reply, err)
+	}
+	_, err := send(t, alerts.NewPublisher(m, []byte("geheim"), nil))
+	fails(t, "a certificate of nobody", err, "certificate", true)
 }
 
 // A broker that answers nothing is left in time.

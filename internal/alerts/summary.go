@@ -24,7 +24,9 @@ func summary(a *Alert) string {
 		s = "New signal"
 	case SignalText:
 		s = "Words received"
-		if a.Call != "" {
+		if a.Country != "" {
+			s = "Call sign of " + a.Country + " received"
+		} else if a.Call != "" {
 			s = "Call sign received"
 		}
 	case EntryCame:
@@ -49,9 +51,6 @@ func summary(a *Alert) string {
 		s = "Alert"
 	}
 	s = strings.TrimSuffix(strings.TrimSpace(s), ":")
-	if a.Country != "" {
-		s += " of " + a.Country
-	}
 	if a.FrequencyHz > 0 {
 		s += fmt.Sprintf(" on %.1f kHz", a.FrequencyHz/1e3)
 	}

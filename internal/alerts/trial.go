@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"sync"
+	"time"
 )
 
 // Reply is what came of a test on one way out.
@@ -25,7 +26,10 @@ func Test(ctx context.Context, c Config, name string) ([]Reply, error) {
 		}
 		return nil, fmt.Errorf("there is no rule with the name %q; there are %s", name, listed(names))
 	}
-	r, now := c.Rules[i], c.Now().UTC()
+	r, now := c.Rules[i], time.Now().UTC()
+	if c.Now != nil {
+		now = c.Now().UTC()
+	}
 	m := Message{Alert: Alert{
 		Station: c.Station, Rule: r.Name, What: r.about(), UTC: now, Made: now, Summary: "Test of the rule " + r.Name, Test: true,
 	}}

@@ -23,6 +23,8 @@ type Config struct {
 	Keep           Keep
 	Alerts         []alerts.Rule
 	Ways           []alerts.WayConfig // out, for alerts
+
+	files files // that it is of
 }
 
 // Receiver is one that the station listens to.

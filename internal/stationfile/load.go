@@ -22,7 +22,7 @@ type (
 // Load reads a file, and those of its programme; what is wrong with them is an error of type [Problems], and all else of type
 // [*fault.Error]. Each receiver is also held against checks.
 func Load(path string, checks ...func(Receiver) error) (*Config, error) {
-	return files{}.load(path, checks)
+	return files{}.load(filepath.Clean(path), checks)
 }
 
 // files are the texts that were read, by their paths; of those that cannot be read they are nil.
@@ -63,7 +63,7 @@ func (f files) load(path string, checks []func(Receiver) error) (*Config, error)
 	if err != nil {
 		return nil, err
 	}
-	c := &Config{Path: path}
+	c := &Config{Path: path, files: f}
 	root := d.table("", d.root)
 	c.Name = fault.OneLine(root.text("name"))
 	c.Place = fault.OneLine(root.text("place"))

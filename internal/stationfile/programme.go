@@ -27,7 +27,7 @@ func readProgramme(root *table, c *Config, f files) (ok bool) {
 		c.Programme = append(c.Programme, e)
 	}
 	for i, name := range root.texts("programme_files") {
-		path := name
+		path := filepath.Clean(name)
 		if !filepath.IsAbs(path) {
 			path = filepath.Join(filepath.Dir(c.Path), path)
 		}

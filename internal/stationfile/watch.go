@@ -20,11 +20,11 @@ import (
 // settled is how long a file must rest until it is read: an editor writes it in several steps.
 const settled = 300 * time.Millisecond
 
-// Watch calls f with what a file holds whenever it, or a file of its programme, is another one than before, and at each SIGHUP,
-// until ctx ends: with a configuration, or an error and none. It does not call f with what the file holds at first, and calls it
-// from this goroutine. It fails at once if the folder cannot be watched.
-func Watch(ctx context.Context, path string, f func(*Config, error), checks ...func(Receiver) error) error {
-	w, err := newWatcher(path)
+// Watch calls f with what the file of a configuration holds whenever that, or a file of its programme, is another one than before,
+// and at each SIGHUP, until ctx ends: with a configuration, or an error and none. It calls f from this goroutine. It fails at once
+// if the folder cannot be watched.
+func Watch(ctx context.Context, c *Config, f func(*Config, error), checks ...func(Receiver) error) error {
+	w, err := newWatcher(c)
 	if err != nil {
 		return err
 	}
@@ -32,11 +32,7 @@ func Watch(ctx context.Context, path string, f func(*Config, error), checks ...f
 	again := make(chan os.Signal, 1)
 	signal.Notify(again, syscall.SIGHUP)
 	defer signal.Stop(again)
-	if _, _, err := w.read(checks); err != nil {
-		return err
-	}
-	quiet := time.NewTimer(0)
-	quiet.Stop() // until something changes
+	quiet := time.NewTimer(0) // it may have changed since it was read
 	defer quiet.Stop()
 	for {
 		ordered := false
@@ -73,7 +69,8 @@ type watcher struct {
 	files  files // as they were read last
 }
 
-func newWatcher(path string) (*watcher, error) {
+func newWatcher(c *Config) (*watcher, error) {
+	path := filepath.Clean(c.Path)
 	n, err := fsnotify.NewWatcher()
 	if err == nil {
 		// The folder, since an editor may put another file in the place of this one.
@@ -84,7 +81,7 @@ func newWatcher(path string) (*watcher, error) {
 	if err != nil {
 		return nil, cannotWatch(filepath.Dir(path), err)
 	}
-	return &watcher{path: filepath.Clean(path), notify: n}, nil
+	return &watcher{path: path, notify: n, files: c.files}, nil
 }
 
 // read reads the files, and watches their folders; wrong is what is wrong with them.

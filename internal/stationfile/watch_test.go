@@ -21,10 +21,12 @@ type told struct {
 
 // startWatch watches a file until the test ends, and gives what is told of it.
 func startWatch(t *testing.T, path string) <-chan told {
+	c, err := Load(path)
+	must(t, err)
 	ctx, cancel := context.WithCancel(context.Background())
 	all := make(chan told, 100)
 	done := make(chan error, 1)
-	go func() { done <- Watch(ctx, path, func(c *Config, err error) { all <- told{c, err} }) }()
+	go func() { done <- Watch(ctx, c, func(c *Config, err error) { all <- told{c, err} }) }()
 	t.Cleanup(func() {
 		cancel()
 		must(t, <-done)
@@ -144,8 +146,24 @@ func TestWatch(t *testing.T) {
 	wait(t, all, "seven")
 }
 
+// What changed between reading and watching is told.
+func TestWatchChangedBefore(t *testing.T) {
+	path := put(t, Name, string(few("one")))
+	c, err := Load(path)
+	must(t, err)
+	must(t, os.WriteFile(path, few("two"), 0o666))
+	ctx, cancel := context.WithCancel(context.Background())
+	err = Watch(ctx, c, func(c *Config, err error) {
+		if err != nil || c.Name != "two" {
+			t.Errorf("%+v %v", c, err)
+		}
+		cancel()
+	})
+	must(t, err)
+}
+
 func TestWatchNothing(t *testing.T) {
-	err := Watch(context.Background(), filepath.Join(t.TempDir(), "none", Name), func(*Config, error) {})
+	err := Watch(context.Background(), &Config{Path: filepath.Join(t.TempDir(), "none", Name)}, func(*Config, error) {})
 	if err == nil || !strings.Contains(err.Error(), "watch ") {
 		t.Error(err)
 	}
