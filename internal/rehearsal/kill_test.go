@@ -43,6 +43,8 @@ func planOfRun(k int) Plan {
 func child(order string) {
 	dir, number, _ := strings.Cut(order, " ")
 	k, _ := strconv.Atoi(number)
+	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGTERM)
+	defer stop()
 	s, err := planOfRun(k).openStation(dir, slog.New(slog.DiscardHandler), make(chan time.Time, 100))
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
@@ -53,8 +55,6 @@ func child(order string) {
 			fmt.Println(told{e.Source, e.UTC.UnixMilli(), e.Text})
 		}
 	})
-	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGTERM)
-	defer stop()
 	if err := s.Run(ctx); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
@@ -86,7 +86,7 @@ func TestKills(t *testing.T) {
 		if k%2 == 1 {
 			how = syscall.SIGTERM
 		}
-		sure := killed(t, dir, k, time.Duration((0.2+5*r.Float64())*float64(time.Second)), how)
+		sure := killed(t, dir, k, time.Duration((0.5+5*r.Float64())*float64(time.Second)), how)
 		heard += len(sure)
 		kept := keptIn(t, dir, planOfRun(k))
 		for _, c := range sure {
