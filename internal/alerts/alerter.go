@@ -96,28 +96,47 @@ func (a *Alerter) Change(rules []Rule, ways map[string]Way) error {
 
 // Consider takes an event. It does not wait for anything and may be called from any goroutine.
 func (a *Alerter) Consider(e Event) {
+	met := a.match(e)
+	if len(met) == 0 {
+		return
+	}
+	now := a.now().UTC() // with no lock held: the clock may have one of its own
+	a.mutex.Lock()
+	for _, q := range met {
+		q.Station, q.Made = a.station, now
+		a.enqueue(q)
+	}
+	a.mutex.Unlock()
+	select {
+	case a.wake <- struct{}{}:
+	default: // it is told already
+	}
+}
+
+// match gives what an event makes alerts of.
+func (a *Alerter) match(e Event) (met []queued) {
 	a.mutex.Lock()
 	defer a.mutex.Unlock()
 	key := textKey{e.Receiver, e.Transmission}
 	switch e.What {
 	case SignalText:
-		if !slices.ContainsFunc(a.rules, rule.reads) {
-			return
+		if slices.ContainsFunc(a.rules, rule.reads) {
+			a.textOf(key).write(a.rules, e, func(h hit) { met = a.found(met, &e, h) })
 		}
-		a.textOf(key).write(a.rules, e, func(h hit) { a.found(&e, h) })
-		return
+		return met
 	case SignalEnded:
 		if t := a.texts[key]; t != nil {
 			delete(a.texts, key)
-			t.end(a.rules, func(h hit) { a.found(&t.about, h) })
+			t.end(a.rules, func(h hit) { met = a.found(met, &t.about, h) })
 		}
-		return
+		return met
 	}
 	for i := range a.rules {
-		if a.rules[i].meets(&e) {
-			a.enqueue(&a.rules[i].Rule, alertOf(&a.rules[i].Rule, &e))
+		if r := &a.rules[i]; r.meets(&e) {
+			met = append(met, queued{alertOf(&r.Rule, &e), &r.Rule})
 		}
 	}
+	return met
 }
 
 // textOf is the text of a transmission.
@@ -145,35 +164,31 @@ func (a *Alerter) forgetText() {
 	delete(a.texts, oldest)
 }
 
-// found makes an alert of what met a rule in a text.
-func (a *Alerter) found(e *Event, h hit) {
+// found adds an alert of what met a rule in a text.
+func (a *Alerter) found(met []queued, e *Event, h hit) []queued {
 	r := &a.rules[h.rule]
 	if !r.concerns(e) {
-		return
+		return met
 	}
 	alert := alertOf(&r.Rule, e)
 	alert.Match, alert.Call, alert.Country, alert.Excerpt = h.match, h.call, h.country, h.excerpt
 	alert.Summary = summary(&alert)
-	a.enqueue(&r.Rule, alert)
+	return append(met, queued{alert, &r.Rule})
 }
 
-func (a *Alerter) enqueue(rule *Rule, alert Alert) {
-	alert.Station, alert.Made = a.station, a.now().UTC()
+// enqueue adds to the queue. The lock is held.
+func (a *Alerter) enqueue(q queued) {
 	last, n := 0, 0
 	for i := range a.queue {
-		if a.queue[i].Rule == alert.Rule {
+		if a.queue[i].Alert.Rule == q.Alert.Rule {
 			last = i
 			n++
 		}
 	}
 	if n < mostQueued {
-		a.queue = append(a.queue, queued{alert, rule})
-	} else {
-		alert.HeldBack = a.queue[last].HeldBack + 1
-		a.queue[last] = queued{alert, rule}
+		a.queue = append(a.queue, q)
+		return
 	}
-	select {
-	case a.wake <- struct{}{}:
-	default: // it is told already
-	}
+	q.HeldBack = a.queue[last].HeldBack + 1
+	a.queue[last] = q
 }
