@@ -3,6 +3,7 @@ package archive
 import (
 	"bufio"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -146,42 +147,21 @@ func wordsOf(l Line) (all []printed) {
 	return all
 }
 
-// isCall says whether a word is formed as a call sign (Radio Regulations, Article 19, section III, from memory): one or two
-// characters, of which one is a letter, a figure, and up to four characters of which the last is a letter, or, of stations on
-// land and ships, two characters with a letter, two letters, and perhaps figures. A part behind or before a stroke is of letters
-// and figures.
+// callForms are how call signs are formed (Radio Regulations, Article 19, section III, from memory): of amateurs a prefix, a figure,
+// and up to four characters of which the last is a letter; of ships and of stations on land two characters, one or two
+// letters, and figures. Those without figures cannot be told from words.
+var callForms = regexp.MustCompile(`^(?:(?:[BFGIKMNRW]|[A-Z][A-Z0-9]|[0-9][A-Z])[0-9][A-Z0-9]{0,3}[A-Z]|(?:[A-Z][A-Z0-9]|[0-9][A-Z])[A-Z]{1,2}[0-9]{1,4})$`)
+
+// isCall says whether a word is formed as a call sign, or one with another country's or a moving station's part before or behind a
+// stroke.
 func isCall(s string) bool {
 	parts := strings.Split(s, "/")
-	if len(parts) > 3 {
-		return false
-	}
 	is := false
 	for _, p := range parts {
-		if p == "" || len(p) > 8 || strings.Trim(p, "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789") != "" {
+		if p == "" || strings.Trim(p, "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789") != "" {
 			return false
 		}
-		is = is || isBareCall(p)
+		is = is || callForms.MatchString(p)
 	}
-	return is
+	return is && len(parts) <= 3
 }
-
-func isBareCall(s string) bool {
-	if len(s) < 3 || len(s) > 7 {
-		return false
-	}
-	figures := strings.Count(strings.Map(func(r rune) rune {
-		if r >= '0' && r <= '9' {
-			return '0'
-		}
-		return 'A'
-	}, s), "0")
-	letters := len(s) - figures
-	// Words have no figure but for stations on land, whose three or four letters cannot be told from words.
-	if figures == 0 || letters < 2 || figures > 4 {
-		return false
-	}
-	// The first two have a letter, and not more than one figure before it.
-	return isLetter(s[0]) || isLetter(s[1])
-}
-
-func isLetter(b byte) bool { return b >= 'A' && b <= 'Z' }

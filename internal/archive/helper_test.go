@@ -2,15 +2,12 @@ package archive
 
 import (
 	"context"
-	"fmt"
 	"image"
 	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
-	"ionoscribe/fax"
 	"ionoscribe/internal/chartfile"
 )
 
@@ -103,21 +100,3 @@ func texts(t testing.TB, r *Reader, id ID) string {
 	}
 	return strings.Join(all, "\n")
 }
-
-// copyDir copies the files of a folder, without folders in it.
-func copyDir(t testing.TB, from, to string) {
-	t.Helper()
-	entries, err := os.ReadDir(from)
-	must(t, err)
-	for _, e := range entries {
-		if e.IsDir() {
-			continue
-		}
-		b, err := os.ReadFile(filepath.Join(from, e.Name()))
-		must(t, err)
-		must(t, os.WriteFile(filepath.Join(to, e.Name()), b, 0o666))
-	}
-}
-
-var _ = fax.VideoRate
-var _ = fmt.Sprint

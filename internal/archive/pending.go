@@ -31,6 +31,9 @@ type pending struct {
 	order []key
 	bytes int64
 	lost  int64 // rows that were given up
+
+	flying      int // rows that are being written
+	flyingBytes int64
 }
 
 // put adds a row, or replaces the one that waits.
@@ -76,11 +79,19 @@ func (p *pending) take(most int) []row {
 		delete(p.rows, k)
 	}
 	p.order = slices.Clone(p.order[n:])
+	p.flying = n
+	for _, r := range rows {
+		p.flyingBytes += int64(r.bytes)
+	}
 	return rows
 }
 
+// written notes that what was taken is in the database.
+func (p *pending) written() { p.flying, p.flyingBytes = 0, 0 }
+
 // giveBack puts back rows that were not written, before all others, but for those that have a successor by now.
 func (p *pending) giveBack(rows []row) {
+	p.written()
 	var order []key
 	for _, r := range rows {
 		if _, ok := p.rows[r.key]; !ok {

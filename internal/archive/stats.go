@@ -21,7 +21,7 @@ type Stats struct {
 func (a *Archive) Stats() Stats {
 	a.mutex.Lock()
 	s := a.stats.Stats
-	s.PendingRows, s.PendingBytes, s.LostRows = len(a.pending.order), a.pending.bytes, a.pending.lost
+	s.PendingRows, s.PendingBytes, s.LostRows = len(a.pending.order)+a.pending.flying, a.pending.bytes+a.pending.flyingBytes, a.pending.lost
 	a.mutex.Unlock()
 	for _, suffix := range []string{"", "-wal"} {
 		if fi, err := os.Stat(a.path + suffix); err == nil {

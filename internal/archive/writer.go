@@ -120,6 +120,7 @@ func (w *writer) flush() error {
 			return err
 		}
 		a.mutex.Lock()
+		a.pending.written()
 		a.stats.works(a, len(rows))
 		a.mutex.Unlock()
 	}
