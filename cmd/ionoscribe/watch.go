@@ -84,7 +84,7 @@ func (o watchOptions) run(ctx context.Context, folder string, out, errs io.Write
 	}
 	switch {
 	case o.check:
-		return printLine(out, fmt.Sprintf("%s is right: %d receivers, %d programme entries, %d rules for alerts", c.Path, len(c.Receivers), len(c.Programme), len(c.Alerts)))
+		return printLine(out, fmt.Sprintf("%s is right. Receivers: %d, programme entries: %d, rules for alerts: %d", c.Path, len(c.Receivers), len(c.Programme), len(c.Alerts)))
 	case o.testAlert != "":
 		return testAlert(ctx, folder, c, o.testAlert, out)
 	}

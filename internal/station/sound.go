@@ -11,7 +11,8 @@ import (
 // sound keeps the sound of a receiver, if that is wanted.
 type sound struct {
 	dir, receiver string
-	age           time.Duration // 0: none is kept
+	age           time.Duration // 0: none is kept, unless there is a limit in bytes
+	bytes         int64         // 0: without limit
 	log           *slog.Logger
 
 	mutex sync.Mutex
@@ -19,10 +20,10 @@ type sound struct {
 }
 
 func (s *sound) open(in *Input) {
-	if s.age == 0 {
+	if s.age == 0 && s.bytes == 0 {
 		return
 	}
-	r, err := soundring.Open(s.dir, s.receiver, soundring.Config{SampleRate: in.SampleRate, IQ: in.IQ, Age: s.age, Note: s.log.Warn})
+	r, err := soundring.Open(s.dir, s.receiver, soundring.Config{SampleRate: in.SampleRate, IQ: in.IQ, Age: s.age, Bytes: s.bytes, Note: s.log.Warn})
 	if err != nil {
 		s.log.Error("sound is not kept", "receiver", s.receiver, "error", err)
 		return

@@ -214,7 +214,7 @@ func (s *Station) arrange() {
 func (s *Station) start(r stationfile.Receiver) {
 	ctx, cancel := context.WithCancel(s.ctx)
 	w := &watch{config: r, cancel: cancel, done: make(chan struct{})}
-	w.sound = sound{dir: s.dir, receiver: r.Name, age: r.Sound, log: s.log}
+	w.sound = sound{dir: s.dir, receiver: r.Name, age: r.Sound, bytes: r.SoundBytes, log: s.log}
 	var source *filing.Source
 	w.receiver = &receiver{
 		name: r.Name, copies: r.Modes, hours: r.Hours, stream: &s.stream, now: s.options.Now, log: s.log,
