@@ -3,7 +3,6 @@ package station
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"log/slog"
 	"maps"
@@ -112,7 +111,7 @@ func Ways(dir string, c *stationfile.Config) (map[string]alerts.Way, error) {
 	for _, w := range c.Ways {
 		way, err := w.Open(dir)
 		if err != nil {
-			return nil, fmt.Errorf("way out %s: %w", w.Name, err)
+			return nil, err
 		}
 		ways[w.Name] = way
 	}
@@ -285,7 +284,9 @@ func (s *Station) Change(c *stationfile.Config) error {
 	s.mutex.Lock()
 	s.config = c
 	s.mutex.Unlock()
-	s.alerts.Change(c.Alerts, ways)
+	if err := s.alerts.Change(c.Alerts, ways); err != nil {
+		return err
+	}
 	s.diary.change(c.Programme)
 	s.arrange()
 	s.log.Info("configuration changed")
