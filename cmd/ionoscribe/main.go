@@ -125,7 +125,7 @@ Begin with "ionoscribe demo". Received charts are not for navigation: check offi
 	}
 	cmd.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usage(c, flagError(c, err)) })
 	cmd.SetUsageTemplate(usageTemplate)
-	cmd.AddCommand(newDemoCommand(), newSynthCommand(), newRedrawCommand(), newSurveyCommand(), newCopyCommand(), newWatchCommand(), newProgrammeCommand(), newGradeCommand(),
+	cmd.AddCommand(newDemoCommand(), newSynthCommand(), newRedrawCommand(), newSurveyCommand(), newCopyCommand(), newWatchCommand(), newFindCommand(), newProgrammeCommand(), newGradeCommand(),
 		newVersionCommand(), newManualCommand())
 	cmd.AddCommand(modeCommands(newFaxCommand, newReceiveTextCommand)...)
 	for _, c := range commands(cmd) {
@@ -178,7 +178,7 @@ func status(err error) int {
 		return statusInterrupted
 	case errors.As(err, &wrong):
 		return statusUsage
-	case errors.Is(err, errNoChart), errors.Is(err, errNoText), errors.Is(err, errNoSignal), errors.Is(err, errNoDevice), errors.Is(err, errNothingExpected):
+	case errors.Is(err, errNoChart), errors.Is(err, errNoText), errors.Is(err, errNoSignal), errors.Is(err, errNoDevice), errors.Is(err, errNothingExpected), errors.Is(err, errNothingFound):
 		return statusNoChart
 	}
 	return statusFailed

@@ -19,6 +19,7 @@ const (
 // The headings under which the help has flags.
 const (
 	WhatToReceive = "What to receive"
+	WhatToFind    = "What to find"
 	WhereFrom     = "Where from"
 	WhereTo       = "Where to"
 	WhatToSend    = "What to send"
@@ -26,7 +27,7 @@ const (
 )
 
 // Headings are in the order of the help.
-var Headings = []string{WhatToReceive, WhatToSend, TheWay, WhereFrom, WhereTo}
+var Headings = []string{WhatToReceive, WhatToFind, WhatToSend, TheWay, WhereFrom, WhereTo}
 
 // Under puts the flags that add defines under a heading, but for those that have one.
 func Under(heading string, f *pflag.FlagSet, add func(*pflag.FlagSet)) {
