@@ -176,6 +176,11 @@ func (d *Desk) Copies() (all []*Copy) {
 	return all
 }
 
+// Drawing says that a chart of a transmission is complete and being drawn: Chart tells of it, unless it turns out to be none.
+func (d *Desk) Drawing(transmission int) bool {
+	return slices.ContainsFunc(d.drawings, func(g *drawing) bool { return g.t.number == transmission })
+}
+
 // hear deals with the news of the survey.
 func (d *Desk) hear() {
 	for _, n := range d.news {

@@ -128,14 +128,14 @@ func (r *receiver) receive(ctx context.Context, source, path string, o opening) 
 		d.Write(block)
 		if r.keeper != nil {
 			a, v := d.Arriving()
-			came.Follow(a, v)
+			came.Follow(a, v, false)
 			r.keeper.Retry()
 		}
 		r.progress.add(len(block))
 	})
 	r.progress.last()
 	d.Flush()
-	came.Follow(fax.Arriving{}, nil) // what still came in was none
+	came.Follow(fax.Arriving{}, nil, false) // what still came in was none
 	r.progress.clear()
 	return charts, err
 }

@@ -71,10 +71,10 @@ func TestConditions(t *testing.T) {
 func TestRetries(t *testing.T) {
 	c, store := noon(), new(alertstest.Memory)
 	p := &peer{answer: func(int, context.Context) error { return errNo }}
-	config := alerts.Config{Rules: []alerts.Rule{diskRule("p")}, Ways: map[string]alerts.Way{"p": p}, Store: store, Now: c.now}
+	config := alerts.Config{Rules: []alerts.Rule{tuneRule("p")}, Ways: map[string]alerts.Way{"p": p}, Store: store, Now: c.now}
 	r := run(t, config)
 	begin := c.now()
-	r.Consider(disk(1))
+	r.Consider(tune(1))
 	last, pause := begin, time.Duration(0)
 	for n := 1; ; n++ {
 		until(t, fmt.Sprint("attempt ", n), func() bool {
@@ -126,8 +126,8 @@ func TestNotSent(t *testing.T) {
 		}
 		return nil
 	}}
-	r := run(t, alerts.Config{Rules: []alerts.Rule{diskRule("p")}, Ways: map[string]alerts.Way{"p": p}, Store: store, Now: c.now})
-	r.Consider(disk(1))
+	r := run(t, alerts.Config{Rules: []alerts.Rule{tuneRule("p")}, Ways: map[string]alerts.Way{"p": p}, Store: store, Now: c.now})
+	r.Consider(tune(1))
 	for n := 1; n <= 3; n++ {
 		until(t, "an attempt is marked", func() bool { return len(p.messages()) == n && !store.Deliveries()[0].MaybeSent })
 		settled(t, store, c.now)
@@ -144,20 +144,20 @@ func TestNotSent(t *testing.T) {
 // A program that dies between sending and marking sends again, marked, and only that.
 func TestCrash(t *testing.T) {
 	c, memory, p := noon(), new(alertstest.Memory), new(peer)
-	config := alerts.Config{Rules: []alerts.Rule{diskRule("p")}, Ways: map[string]alerts.Way{"p": p}, Now: c.now}
+	config := alerts.Config{Rules: []alerts.Rule{tuneRule("p")}, Ways: map[string]alerts.Way{"p": p}, Now: c.now}
 	// The first alert is added, begun and marked as delivered; the second added, begun and sent.
 	store := &dying{Store: memory, left: 5}
 	config.Store = store
 	r := run(t, config)
-	r.Consider(disk(1))
+	r.Consider(tune(1))
 	until(t, "the first is delivered", func() bool { d := memory.Deliveries(); return len(d) == 1 && d[0].State == alerts.Delivered })
-	r.Consider(disk(2))
+	r.Consider(tune(2))
 	until(t, "the program dies", store.isDead)
 	r.stop()
 
 	config.Store = memory
 	r = run(t, config)
-	r.Consider(disk(3))
+	r.Consider(tune(3))
 	until(t, "the third is delivered", func() bool { d := memory.Deliveries(); return len(d) == 3 && d[2].State == alerts.Delivered })
 	if got := details(p.messages()); got != "1 2 2* 3" {
 		t.Errorf("sent: %s", got)
@@ -189,10 +189,10 @@ func TestManyCrashes(t *testing.T) {
 			if life == 11 {
 				store.left = -1
 			}
-			r := run(t, alerts.Config{Rules: []alerts.Rule{diskRule("p", "q")}, Ways: map[string]alerts.Way{"p": ways["p"], "q": ways["q"]}, Store: store, Now: c.now})
+			r := run(t, alerts.Config{Rules: []alerts.Rule{tuneRule("p", "q")}, Ways: map[string]alerts.Way{"p": ways["p"], "q": ways["q"]}, Store: store, Now: c.now})
 			for range 3 {
 				sent++
-				r.Consider(disk(sent))
+				r.Consider(tune(sent))
 			}
 			done := func() bool {
 				for _, d := range memory.Deliveries() {
@@ -229,10 +229,10 @@ func TestManyCrashes(t *testing.T) {
 func TestStoreFails(t *testing.T) {
 	c, memory, p := noon(), new(alertstest.Memory), new(peer)
 	store := &dying{Store: memory}
-	r := run(t, alerts.Config{Rules: []alerts.Rule{diskRule("p")}, Ways: map[string]alerts.Way{"p": p}, Store: store, Now: c.now})
+	r := run(t, alerts.Config{Rules: []alerts.Rule{tuneRule("p")}, Ways: map[string]alerts.Way{"p": p}, Store: store, Now: c.now})
 	const total = alerts.MostQueued + 50
 	for n := range total {
-		r.Consider(disk(n))
+		r.Consider(tune(n))
 	}
 	until(t, "the store has failed", store.isDead)
 	store.mutex.Lock()
@@ -255,20 +255,20 @@ func TestStoreFails(t *testing.T) {
 func TestFlood(t *testing.T) {
 	c, memory, p, q := noon(), new(alertstest.Memory), new(peer), new(peer)
 	store := &dying{Store: memory, left: 1e6}
-	flood, other := diskRule("p"), alerts.Rule{Name: "tune", Station: []alerts.What{alerts.TuneFailed}, Ways: []string{"q"}}
+	flood, other := tuneRule("p"), alerts.Rule{Name: "disk", Station: []alerts.What{alerts.DiskFull}, Ways: []string{"q"}}
 	flood.LeastInterval = alerts.Duration(time.Hour)
 	r := run(t, alerts.Config{Rules: []alerts.Rule{flood, other}, Ways: map[string]alerts.Way{"p": p, "q": q}, Store: store, Now: c.now})
 	const total = 20000
 	for n := range total {
-		r.Consider(disk(n))
+		r.Consider(tune(n))
 		if n == total/2 {
-			r.Consider(alerts.Event{What: alerts.TuneFailed})
+			r.Consider(alerts.Event{What: alerts.DiskFull})
 		}
 	}
 	until(t, "the other one arrives", func() bool { return len(q.messages()) == 1 })
 	until(t, "all are counted", func() bool {
 		h, _ := memory.Held()
-		return len(h) == 2 && h[0].Count == total-1 && h[0].Latest.Detail == fmt.Sprint("number ", total-1)
+		return len(h) == 2 && h[1].Count == total-1 && h[1].Latest.Detail == fmt.Sprint("number ", total-1)
 	})
 	c.forward(time.Hour)
 	until(t, "the count arrives", func() bool { return len(p.messages()) == 2 })
@@ -280,7 +280,7 @@ func TestFlood(t *testing.T) {
 // In quiet hours, over midnight, nothing goes out; behind them the latest does, with the count of the others.
 func TestQuiet(t *testing.T) {
 	c, store, p := noon(), new(alertstest.Memory), new(peer)
-	rule := diskRule("p")
+	rule := tuneRule("p")
 	rule.Quiet = []alerts.Hours{{From: 22 * 60, To: 6 * 60}}
 	day := time.Date(2026, 11, 27, 0, 0, 0, 0, time.UTC)
 	config := alerts.Config{Rules: []alerts.Rule{rule}, Ways: map[string]alerts.Way{"p": p}, Store: store, Now: c.now}
@@ -290,14 +290,14 @@ func TestQuiet(t *testing.T) {
 	}
 	c.set(day.Add(22 * time.Hour))
 	r := run(t, config)
-	r.Consider(disk(1))
+	r.Consider(tune(1))
 	held(1)
 	c.set(day.Add(25 * time.Hour))
-	r.Consider(disk(2))
+	r.Consider(tune(2))
 	held(2)
 	r.stop()
 	r = run(t, config)
-	r.Consider(disk(3))
+	r.Consider(tune(3))
 	held(3)
 	c.set(day.Add(30*time.Hour - time.Second))
 	time.Sleep(10 * time.Millisecond)
@@ -306,7 +306,7 @@ func TestQuiet(t *testing.T) {
 	}
 	c.set(day.Add(30 * time.Hour))
 	until(t, "it goes out", func() bool { return len(p.messages()) == 1 })
-	r.Consider(disk(4))
+	r.Consider(tune(4))
 	until(t, "the next one goes out", func() bool { return len(p.messages()) == 2 })
 	if got := details(p.messages()); got != "3+2 4" {
 		t.Errorf("sent: %s", got)
@@ -322,11 +322,11 @@ func TestQuietRetry(t *testing.T) {
 		}
 		return nil
 	}}
-	rule := diskRule("p")
+	rule := tuneRule("p")
 	rule.Quiet = []alerts.Hours{{From: 12*60 + 1, To: 13 * 60}}
 	r := run(t, alerts.Config{Rules: []alerts.Rule{rule}, Ways: map[string]alerts.Way{"p": p}, Store: store, Now: c.now})
 	begin := c.now()
-	r.Consider(disk(1))
+	r.Consider(tune(1))
 	until(t, "it has failed", func() bool { d := store.Deliveries(); return len(d) == 1 && d[0].Reply == "no" })
 	c.set(begin.Add(30 * time.Minute))
 	settled(t, store, c.now)
@@ -339,7 +339,7 @@ func TestQuietRetry(t *testing.T) {
 
 func TestLeastInterval(t *testing.T) {
 	c, store, p := noon(), new(alertstest.Memory), new(peer)
-	rule := diskRule("p")
+	rule := tuneRule("p")
 	rule.LeastInterval = alerts.Duration(10 * time.Minute)
 	config := alerts.Config{Rules: []alerts.Rule{rule}, Ways: map[string]alerts.Way{"p": p}, Store: store, Now: c.now}
 	r := run(t, config)
@@ -351,24 +351,24 @@ func TestLeastInterval(t *testing.T) {
 		t.Helper()
 		until(t, fmt.Sprint(n, " are sent"), func() bool { return len(p.messages()) == n })
 	}
-	r.Consider(disk(1))
+	r.Consider(tune(1))
 	sent(1)
 	c.forward(9 * time.Minute)
-	r.Consider(disk(2))
-	r.Consider(disk(3))
+	r.Consider(tune(2))
+	r.Consider(tune(3))
 	held(2)
 	r.stop() // the interval is known behind a start
 	r = run(t, config)
-	r.Consider(disk(4))
+	r.Consider(tune(4))
 	held(3)
 	c.forward(time.Minute)
 	sent(2)
 	c.forward(10 * time.Minute)
-	r.Consider(disk(5))
+	r.Consider(tune(5))
 	sent(3)
 	// Where the clock is put back nothing is held until it has made up for it.
 	c.forward(-time.Hour)
-	r.Consider(disk(6))
+	r.Consider(tune(6))
 	sent(4)
 	if got := details(p.messages()); got != "1 4+2 5 6" {
 		t.Errorf("sent: %s", got)
@@ -380,11 +380,11 @@ func TestSlowWay(t *testing.T) {
 	c, store, quick := noon(), new(alertstest.Memory), new(peer)
 	slow := &peer{answer: func(_ int, ctx context.Context) error { <-ctx.Done(); return ctx.Err() }}
 	config := alerts.Config{
-		Rules: []alerts.Rule{diskRule("slow", "quick")}, Ways: map[string]alerts.Way{"slow": slow, "quick": quick}, Store: store, Now: c.now,
+		Rules: []alerts.Rule{tuneRule("slow", "quick")}, Ways: map[string]alerts.Way{"slow": slow, "quick": quick}, Store: store, Now: c.now,
 	}
 	r := run(t, config)
 	for n := range 20 {
-		r.Consider(disk(n + 1))
+		r.Consider(tune(n + 1))
 	}
 	until(t, "the quick way has all", func() bool { return len(quick.messages()) == 20 })
 	if n := len(slow.messages()); n > 1 {
@@ -410,14 +410,14 @@ func TestSlowWay(t *testing.T) {
 // What was considered before the end is kept, though nobody can send it any more.
 func TestKeptAtEnd(t *testing.T) {
 	c, store := noon(), new(alertstest.Memory)
-	a, err := alerts.New(alerts.Config{Rules: []alerts.Rule{diskRule("p")}, Store: store, Now: c.now})
+	a, err := alerts.New(alerts.Config{Rules: []alerts.Rule{tuneRule("p")}, Store: store, Now: c.now})
 	if err != nil {
 		t.Fatal(err)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	a.Consider(disk(1))
-	a.Consider(disk(2))
+	a.Consider(tune(1))
+	a.Consider(tune(2))
 	if err := a.Run(ctx); err != nil {
 		t.Fatal(err)
 	}
@@ -428,8 +428,8 @@ func TestKeptAtEnd(t *testing.T) {
 
 func TestChange(t *testing.T) {
 	c, store, p := noon(), new(alertstest.Memory), new(peer)
-	r := run(t, alerts.Config{Rules: []alerts.Rule{diskRule("p")}, Store: store, Now: c.now}) // without the way out
-	r.Consider(disk(1))
+	r := run(t, alerts.Config{Rules: []alerts.Rule{tuneRule("p")}, Store: store, Now: c.now}) // without the way out
+	r.Consider(tune(1))
 	until(t, "it fails", func() bool { d := store.Deliveries(); return len(d) == 1 && d[0].Reply != "" })
 	if d := store.Deliveries()[0]; d.State != alerts.Pending || d.MaybeSent {
 		t.Errorf("without a way out: %+v", d)
@@ -438,7 +438,7 @@ func TestChange(t *testing.T) {
 	if err := r.Change([]alerts.Rule{other}, map[string]alerts.Way{"p": p}); err != nil {
 		t.Fatal(err)
 	}
-	r.Consider(disk(2)) // nobody asks any more
+	r.Consider(tune(2)) // nobody asks any more
 	r.text(1, "GALE ")
 	c.forward(time.Hour)
 	until(t, "both arrive", func() bool { return len(p.messages()) == 2 })
@@ -468,8 +468,8 @@ func TestTextsForgotten(t *testing.T) {
 
 func TestTest(t *testing.T) {
 	good, bad := new(peer), &peer{answer: func(int, context.Context) error { return errNo }}
-	config := alerts.Config{Station: "Inselwacht", Rules: []alerts.Rule{diskRule("good", "bad", "none")}, Ways: map[string]alerts.Way{"good": good, "bad": bad}}
-	replies, err := alerts.Test(context.Background(), config, "disk")
+	config := alerts.Config{Station: "Inselwacht", Rules: []alerts.Rule{tuneRule("good", "bad", "none")}, Ways: map[string]alerts.Way{"good": good, "bad": bad}}
+	replies, err := alerts.Test(context.Background(), config, "tune")
 	if err != nil || len(replies) != 3 {
 		t.Fatal(replies, err)
 	}
@@ -482,10 +482,63 @@ func TestTest(t *testing.T) {
 	if r := replies[2]; r.Way != "none" || r.Err == nil {
 		t.Errorf("%+v", r)
 	}
-	if m := good.messages(); len(m) != 1 || !m[0].Test || m[0].Rule != "disk" || m[0].What != alerts.DiskFull || m[0].Station != "Inselwacht" {
+	if m := good.messages(); len(m) != 1 || !m[0].Test || m[0].Rule != "tune" || m[0].What != alerts.TuneFailed || m[0].Station != "Inselwacht" {
 		t.Errorf("sent: %+v", m)
 	}
 	if _, err := alerts.Test(context.Background(), config, "disc"); err == nil {
 		t.Error("a rule that there is not is tested")
 	}
+}
+
+// An alert of a full disk, which the store cannot take for that very reason, is told all the same, once; when the store works
+// again it stands there as delivered. Others wait.
+func TestToldWithoutStore(t *testing.T) {
+	c, memory, p := noon(), new(alertstest.Memory), new(peer)
+	store := &dying{Store: memory} // from now on
+	other := alerts.Rule{Name: "receivers", Receiver: []alerts.What{alerts.Silent}, Ways: []string{"p"}}
+	r := run(t, alerts.Config{Rules: []alerts.Rule{{Name: "disk", Station: []alerts.What{alerts.DiskFull}, Ways: []string{"p"}}, other}, Ways: map[string]alerts.Way{"p": p}, Store: store, Now: c.now})
+	r.Consider(alerts.Event{What: alerts.Silent, UTC: c.now(), Receiver: "north"})
+	r.Consider(alerts.Event{What: alerts.DiskFull, UTC: c.now()})
+	until(t, "the full disk is told", func() bool { return len(p.messages()) == 1 })
+	time.Sleep(3 * time.Second / 2) // longer than it takes until the store is tried again
+	if got := p.messages(); len(got) != 1 || got[0].What != alerts.DiskFull || got[0].Repeated {
+		t.Errorf("%+v", got)
+	}
+	store.mutex.Lock()
+	store.dead, store.left = false, -1
+	store.mutex.Unlock()
+	until(t, "the other is told", func() bool { return len(p.messages()) == 2 })
+	until(t, "both are delivered", func() bool { return countOf(memory, alerts.Delivered) == 2 })
+	if got := p.messages(); len(got) != 2 || got[1].What != alerts.Silent {
+		t.Errorf("%+v", got)
+	}
+}
+
+// A delivery that waits for its next attempt does not wait longer when the clock is put back.
+func TestClockPutBack(t *testing.T) {
+	c, memory := noon(), new(alertstest.Memory)
+	p := &peer{answer: func(n int, _ context.Context) error {
+		if n == 1 {
+			return errNo
+		}
+		return nil
+	}}
+	r := run(t, alerts.Config{Rules: []alerts.Rule{tuneRule("p")}, Ways: map[string]alerts.Way{"p": p}, Store: memory, Now: c.now})
+	r.Consider(tune(1))
+	until(t, "it was tried in vain", func() bool { return len(p.messages()) == 1 && countOf(memory, alerts.Pending) == 1 })
+	c.forward(-time.Hour)
+	until(t, "it is delivered", func() bool { return countOf(memory, alerts.Delivered) == 1 })
+	if n := len(p.messages()); n != 2 {
+		t.Errorf("%d messages", n)
+	}
+}
+
+// countOf is how many deliveries are in a state.
+func countOf(m *alertstest.Memory, s alerts.State) (n int) {
+	for _, d := range m.Deliveries() {
+		if d.State == s {
+			n++
+		}
+	}
+	return n
 }

@@ -18,7 +18,7 @@ type Fault struct {
 var (
 	programmeWhats = []What{EntryCame, EntryMissed, EntryPoor}
 	receiverWhats  = []What{Silent, Overloaded, Disconnected, ClockRuns}
-	stationWhats   = []What{DiskFull, TuneFailed}
+	stationWhats   = []What{DiskFull, NotKept, TuneFailed}
 )
 
 // Check gives what is wrong with a rule; ways are the names of the ways out that there are.

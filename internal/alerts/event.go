@@ -17,6 +17,7 @@ const (
 	Disconnected What = "disconnected" // a receiver's source is gone
 	ClockRuns    What = "clock"        // a receiver's clock runs away
 	DiskFull     What = "disk_full"
+	NotKept      What = "not_kept"    // what is heard cannot be kept, for another reason than a full disk
 	TuneFailed   What = "tune_failed" // the command that tunes a receiver failed
 )
 

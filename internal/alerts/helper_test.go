@@ -142,12 +142,12 @@ func (r *running) text(transmission int64, s string) {
 	}
 }
 
-func disk(n int) alerts.Event {
-	return alerts.Event{What: alerts.DiskFull, UTC: time.Date(2026, 11, 27, 11, 0, n, 0, time.UTC), Detail: fmt.Sprint("number ", n)}
+func tune(n int) alerts.Event {
+	return alerts.Event{What: alerts.TuneFailed, UTC: time.Date(2026, 11, 27, 11, 0, n, 0, time.UTC), Detail: fmt.Sprint("number ", n)}
 }
 
-func diskRule(ways ...string) alerts.Rule {
-	return alerts.Rule{Name: "disk", Station: []alerts.What{alerts.DiskFull}, Ways: ways}
+func tuneRule(ways ...string) alerts.Rule {
+	return alerts.Rule{Name: "tune", Station: []alerts.What{alerts.TuneFailed}, Ways: ways}
 }
 
 // details are what messages tell of, repeated ones with a star.

@@ -11,7 +11,7 @@ type Rule struct {
 	Programme []What   `toml:"programme,omitempty"` // of came, missed, poor
 	Signal    *Range   `toml:"signal,omitempty"`    // in which a new signal is
 	Receiver  []What   `toml:"receiver,omitempty"`  // of silent, overloaded, disconnected, clock
-	Station   []What   `toml:"station,omitempty"`   // of disk_full, tune_failed
+	Station   []What   `toml:"station,omitempty"`   // of disk_full, not_kept, tune_failed
 
 	// What the condition is limited to; empty: all.
 	Receivers []string `toml:"receivers,omitempty"` // names

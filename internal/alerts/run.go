@@ -28,7 +28,7 @@ func pauseAfter(attempts int) time.Duration {
 // Run keeps and delivers alerts until ctx is done. When it returns, what was considered before is in the store, and no attempt is
 // under way. Its error is the store's, which could not take what there was in the end.
 func (a *Alerter) Run(ctx context.Context) error {
-	r := runner{Alerter: a, results: make(chan result), busy: map[string]bool{}}
+	r := runner{Alerter: a, ctx: ctx, results: make(chan result), busy: map[string]bool{}, told: map[told]Delivery{}}
 	ticker := time.NewTicker(a.tick)
 	defer ticker.Stop()
 	for ctx.Err() == nil {
@@ -47,10 +47,13 @@ func (a *Alerter) Run(ctx context.Context) error {
 // runner is what Run owns.
 type runner struct {
 	*Alerter
+	ctx     context.Context
 	results chan result
 	busy    map[string]bool // ways out on which an attempt is under way
 	unkept  []Delivery      // results that the store has not taken yet
 	failing bool            // the store
+
+	told map[told]Delivery // without the store, see told.go
 }
 
 // result is what came of an attempt.
@@ -60,6 +63,7 @@ type result struct {
 	reply    string
 	err      error
 	stopped  bool // by the end of Run
+	unstored bool // the delivery is not in the store
 }
 
 // pass does all that is due. What fails does not keep the rest from being done.
@@ -79,9 +83,13 @@ func (r *runner) keep() error {
 			r.mutex.Lock()
 			r.queue = append(queue[i:], r.queue...)
 			r.mutex.Unlock()
+			for _, q := range queue[i:] {
+				r.tell(q)
+			}
 			return err
 		}
 	}
+	r.forgetTold()
 	return nil
 }
 
@@ -114,9 +122,11 @@ func (r *runner) keepOne(q, next *queued) error {
 }
 
 func (r *runner) add(a Alert, rule *Rule, h *Held) error {
-	if _, err := r.store.Add(a, rule.Ways); err != nil {
+	id, err := r.store.Add(a, rule.Ways)
+	if err != nil {
 		return err
 	}
+	r.kept(a, id)
 	*h = Held{Rule: a.Rule, Last: a.Made}
 	return nil
 }
@@ -158,6 +168,14 @@ func (r *runner) begin(ctx context.Context) error {
 				}
 				continue
 			}
+			if done, ok := r.toldBefore(d); ok {
+				if err := r.store.Mark(done); err != nil {
+					return err
+				}
+				delete(r.told, told{d.Alert.Rule, d.Way})
+				put = true
+				continue
+			}
 			if err := r.attempt(ctx, d, now); err != nil {
 				return err
 			}
@@ -178,7 +196,7 @@ func (r *runner) attempt(ctx context.Context, d Delivery, now time.Time) error {
 	r.busy[d.Way] = true
 	go func() {
 		reply, err := way.Send(ctx, Message{d.Alert, before})
-		r.results <- result{d, before, reply, err, ctx.Err() != nil}
+		r.results <- result{delivery: d, before: before, reply: reply, err: err, stopped: ctx.Err() != nil}
 	}()
 	return nil
 }
@@ -204,6 +222,10 @@ func (r *runner) finish(done result) {
 		} else {
 			r.log.Warn("an alert was not delivered", "way", d.Way, "rule", d.Alert.Rule, "again", d.Due, "error", done.err)
 		}
+	}
+	if done.unstored {
+		r.toldWas(d)
+		return
 	}
 	r.unkept = append(r.unkept, d)
 	r.troubled(r.markUnkept())

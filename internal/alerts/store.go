@@ -68,7 +68,8 @@ type Store interface {
 	Hold(a Alert) error
 	// Held tells of each rule that ever had an alert.
 	Held() ([]Held, error)
-	// Due gives, for each way out, the pending delivery that has been due longest, if one is due by now.
+	// Due gives, for each way out, the pending delivery that has been due longest, if one is due by now. One that was changed later
+	// than now is due, too: the clock was put back.
 	Due(now time.Time) ([]Delivery, error)
 	// Mark keeps what Delivery says that it changes.
 	Mark(d Delivery) error

@@ -45,6 +45,8 @@ func summary(a *Alert) string {
 		s = "Receiver's clock runs away"
 	case DiskFull:
 		s = "Disk is full"
+	case NotKept:
+		s = "What is heard cannot be kept"
 	case TuneFailed:
 		s = "Tuning failed"
 	default:

@@ -13,6 +13,7 @@ func TestSummary(t *testing.T) {
 		"Receiver is disconnected, receiver b": {What: Disconnected, Receiver: "b"},
 		"Receiver is overloaded":               {What: Overloaded},
 		"Disk is full":                         {What: DiskFull},
+		"What is heard cannot be kept":         {What: NotKept},
 		"Tuning failed, receiver b":            {What: TuneFailed, Receiver: "b"},
 	} {
 		if got := summary(&a); got != want {

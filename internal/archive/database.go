@@ -66,6 +66,9 @@ func lasting(err error) bool {
 	return false
 }
 
+// ErrFull is the reason why nothing can be written to a full disk.
+var ErrFull = errors.New("the disk is full")
+
 // failure makes one line for the user of an error of the database or of a file.
 func failure(op, path string, err error) error {
 	if err == nil {
@@ -80,7 +83,7 @@ func failure(op, path string, err error) error {
 	case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
 		e.Err, e.Mend = errors.New("another program has locked it"), "end that program"
 	case sqlite3.SQLITE_FULL:
-		e.Err, e.Mend = errors.New("the disk is full"), "free some space, or keep less"
+		e.Err, e.Mend = ErrFull, "free some space, or keep less"
 	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM:
 		e.Err, e.Mend = errors.New("it cannot be written to"), "change its permissions and those of its folder, or choose another folder"
 	case sqlite3.SQLITE_CANTOPEN:

@@ -84,7 +84,7 @@ func scanDelivery(s *sql.Rows) (d alerts.Delivery, err error) {
 
 func (o outbox) Due(now time.Time) ([]alerts.Delivery, error) {
 	all, err := list(context.Background(), o.db, scanDelivery, "SELECT "+deliveryColumns+` FROM delivery JOIN alert ON alert.id = alert
-		WHERE delivery.id IN (SELECT first_value(id) OVER (PARTITION BY way ORDER BY due, id) FROM delivery WHERE state = ?1 AND due <= ?2) ORDER BY delivery.id`,
+		WHERE delivery.id IN (SELECT first_value(id) OVER (PARTITION BY way ORDER BY due, id) FROM delivery WHERE state = ?1 AND (due <= ?2 OR changed > ?2)) ORDER BY delivery.id`,
 		alerts.Pending, millis(now))
 	return all, o.failed(err)
 }

@@ -12,6 +12,7 @@ type Arrival struct {
 	name   string // of its file
 	begin  int64  // sample index of the chart, by which it is known
 	file   *chartfile.Arriving
+	behind []*chartfile.Arriving // of charts that do not come in any more, but may be complete: they are being drawn
 }
 
 // NewArrival prepares the file of a name for what charts will save.
@@ -19,11 +20,18 @@ func NewArrival(c *Charts, name string, o chartfile.Origin) *Arrival {
 	return &Arrival{keeper: c, name: name, origin: o}
 }
 
-// Follow takes what the decoder tells of the chart that it is receiving; v is nil if there is none.
-func (r *Arrival) Follow(a fax.Arriving, v *fax.Video) {
+// Follow takes what the decoder tells of the chart that it is receiving; v is nil if there is none. While earlier ones are being
+// drawn their files stay.
+func (r *Arrival) Follow(a fax.Arriving, v *fax.Video, drawing bool) {
 	if r.file != nil && (v == nil || a.Base+a.From != r.begin) {
-		r.file.Remove() // it was none
+		r.behind = append(r.behind, r.file)
 		r.file = nil
+	}
+	if !drawing && len(r.behind) > 0 {
+		for _, f := range r.behind { // they were none
+			f.Remove()
+		}
+		r.behind = nil
 		r.keeper.trouble.works(ofArriving)
 	}
 	if v == nil {
@@ -48,7 +56,23 @@ func (r *Arrival) Follow(a fax.Arriving, v *fax.Video) {
 
 // Take hands over the file of a chart that is complete.
 func (r *Arrival) Take() *chartfile.Arriving {
+	if len(r.behind) > 0 {
+		f := r.behind[0]
+		r.behind = r.behind[1:]
+		return f
+	}
 	f := r.file
 	r.file = nil
 	return f
+}
+
+// Close leaves what is coming in to the next start.
+func (r *Arrival) Close() {
+	if r.file != nil {
+		r.behind = append(r.behind, r.file)
+	}
+	for _, f := range r.behind {
+		f.Close()
+	}
+	r.file, r.behind = nil, nil
 }

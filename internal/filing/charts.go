@@ -2,6 +2,7 @@ package filing
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"time"
@@ -21,7 +22,8 @@ type Charts struct {
 	now     func() time.Time
 	kept    []keptChart
 	tried   time.Time
-	lost    []error // what was given up
+	gaveUp  int   // charts that were given up
+	lost    error // why, of the latest
 }
 
 // keptChart is a chart that is not saved yet.
@@ -96,7 +98,8 @@ func (k *Charts) giveUp() {
 	if c.arriving != nil {
 		c.arriving.Close()
 	}
-	k.lost = append(k.lost, c.err)
+	k.gaveUp++
+	k.lost = c.err
 }
 
 // try tries to save a chart.
@@ -123,6 +126,9 @@ func (k *Charts) try(c *keptChart) bool {
 	return true
 }
 
+// Kept is how many charts are not saved yet, and how many were given up.
+func (k *Charts) Kept() (kept, lost int) { return len(k.kept), k.gaveUp }
+
 // Retry tries again, if it is time.
 func (k *Charts) Retry() {
 	if len(k.kept) > 0 && k.now().Sub(k.tried) >= tryEvery {
@@ -143,7 +149,10 @@ func (k *Charts) Close() error {
 	for len(k.kept) > 0 {
 		k.giveUp()
 	}
-	return errors.Join(k.lost...)
+	if k.gaveUp > 1 {
+		return fmt.Errorf("%w; so it was with %d charts", k.lost, k.gaveUp)
+	}
+	return k.lost
 }
 
 // Adopt saves the charts that were coming in when an earlier run was killed, but for those in recordings that are read

@@ -141,7 +141,7 @@ func (f *Folder) chart(e copydesk.Event) {
 func (f *Folder) ended(e copydesk.Event) {
 	p := placeOf(e)
 	if r := f.arriving[p]; r != nil {
-		r.Follow(fax.Arriving{}, nil) // what still comes in was none
+		r.Follow(fax.Arriving{}, nil, false) // what still comes in was none
 		delete(f.arriving, p)
 	}
 	u := unsaved{f.texts[p], Report{Event: e, Source: f.sources[e.Source]}}
@@ -189,13 +189,13 @@ func (f *Folder) Save(source string, d *copydesk.Desk) {
 		f.unsaved = f.unsaved[1:]
 	}
 	for _, c := range d.Copies() {
-		f.arrive(f.sources[source], c)
+		f.arrive(f.sources[source], c, d.Drawing(c.Transmission()))
 	}
 	f.charts.Retry()
 }
 
 // arrive keeps the video of a chart that is coming in on disk, and shows it now and then.
-func (f *Folder) arrive(s *Source, c *copydesk.Copy) {
+func (f *Folder) arrive(s *Source, c *copydesk.Copy, drawing bool) {
 	p := place{s.Name, c.Transmission()}
 	a, v, zero, ok := c.Arriving()
 	if !ok {
@@ -209,7 +209,7 @@ func (f *Folder) arrive(s *Source, c *copydesk.Copy) {
 		}}
 		f.arriving[p] = r
 	}
-	r.Follow(a, v)
+	r.Follow(a, v, drawing)
 	select {
 	case ch := <-r.preview:
 		if ch != nil && r.file != nil {

@@ -14,6 +14,17 @@ type Trouble struct {
 	mutex   sync.Mutex
 	failing map[string]bool
 	lost    bool // something was given up since it began
+	first   error
+}
+
+// Now is why files cannot be written; nil: they can.
+func (t *Trouble) Now() error {
+	t.mutex.Lock()
+	defer t.mutex.Unlock()
+	if len(t.failing) == 0 {
+		return nil
+	}
+	return t.first
 }
 
 // failed notes that something was not written; err names the file.
@@ -21,7 +32,7 @@ func (t *Trouble) failed(what string, err error) {
 	t.mutex.Lock()
 	defer t.mutex.Unlock()
 	if len(t.failing) == 0 {
-		t.failing = map[string]bool{}
+		t.failing, t.first = map[string]bool{}, err
 		t.say(fault.OneLine(err.Error()) + "; what comes in is kept, and tried again")
 	}
 	t.failing[what] = true

@@ -51,6 +51,7 @@ type Ring struct {
 type block struct {
 	samples []int16
 	at      time.Time // of the first
+	whole   []int16   // samples before any were written
 }
 
 // Open opens the ring of a receiver in a station's folder, and mends the piece that a killed run left. Every error is one line
@@ -82,7 +83,7 @@ func (r *Ring) Write(samples []float32, at time.Time) {
 	for i, x := range samples {
 		b[i] = sample16(x)
 	}
-	r.put(block{b, at})
+	r.put(block{b, at, b})
 }
 
 // WriteIQ takes complex samples; see Write.
@@ -91,7 +92,7 @@ func (r *Ring) WriteIQ(samples []complex64, at time.Time) {
 	for i, z := range samples {
 		b[2*i], b[2*i+1] = sample16(real(z)), sample16(imag(z))
 	}
-	r.put(block{b, at})
+	r.put(block{b, at, b})
 }
 
 // sample16 is a sample as the files have it: those of recordings with 16 bits stay as they are.
@@ -151,10 +152,10 @@ func (r *Ring) put(b block) {
 	}
 }
 
-// drop counts what is not kept.
-func (r *Ring) drop(b block) {
+// drop counts samples that are not kept.
+func (r *Ring) drop(samples int64) {
 	r.mutex.Lock()
-	r.dropped += int64(len(b.samples) / r.channels())
+	r.dropped += samples
 	r.mutex.Unlock()
 }
 
@@ -170,28 +171,53 @@ func (r *Ring) add(p Piece) {
 func (r *Ring) run() {
 	defer close(r.done)
 	w := &pieceWriter{ring: r}
-	for range r.wake { // until it is closed
-		r.drain(w)
+	var again <-chan time.Time // after an error
+	for open := true; open; {
+		select {
+		case _, open = <-r.wake:
+			if again != nil {
+				continue
+			}
+		case <-again:
+			again = nil
+		}
+		if !r.drain(w) {
+			again = time.After(retryAfter)
+		}
 	}
 	r.drain(w)
-	r.err = w.finish()
+	if r.err = w.finish(); r.err != nil && w.file != nil {
+		w.giveUp()
+	}
+	r.mutex.Lock()
+	defer r.mutex.Unlock()
+	r.dropped += int64(r.queued / r.channels())
+	r.queue, r.queued = nil, 0
 }
 
-func (r *Ring) drain(w *pieceWriter) {
+// drain writes all that is queued; false: it cannot be written now.
+func (r *Ring) drain(w *pieceWriter) bool {
 	for {
 		r.mutex.Lock()
 		if len(r.queue) == 0 {
 			r.mutex.Unlock()
-			return
+			return true
 		}
 		b := r.queue[0]
-		r.queue = slices.Delete(r.queue, 0, 1)
-		r.queued -= len(b.samples)
 		r.mutex.Unlock()
-		r.failed(w.write(b))
+		taken, err := w.write(b)
+		r.failed(err)
 		r.mutex.Lock()
-		r.spare = append(r.spare, b.samples)
+		if r.queued -= taken; taken == len(b.samples) {
+			r.queue = slices.Delete(r.queue, 0, 1)
+			r.spare = append(r.spare, b.whole)
+		} else {
+			r.queue[0].samples, r.queue[0].at = b.samples[taken:], b.at.Add(w.after(int64(taken/r.channels())))
+		}
 		r.mutex.Unlock()
+		if err != nil {
+			return false
+		}
 	}
 }
 

@@ -25,13 +25,14 @@ const (
 	// leastJump is by how much a time must differ from what the samples before it say for samples to have been lost: more than
 	// a clock estimate wanders, and as long as one of the shortest things that are decoded at all takes, a character.
 	leastJump = 100 * time.Millisecond
-	// retryAfter an error is how much sound is dropped before the next piece is tried.
+	// retryAfter an error what waits is tried again.
 	retryAfter = time.Second
 	// dateForm is that of the tag DATE.
 	dateForm = "2006-01-02T15:04:05.000000Z"
 )
 
-// pieceWriter writes pieces. After an error it begins a new one.
+// pieceWriter writes pieces. What an error keeps from the disk it has until it is called again; a piece that cannot be gone on with for
+// as long as sound may wait is let go of, and another one begun.
 type pieceWriter struct {
 	ring *Ring
 
@@ -44,12 +45,12 @@ type pieceWriter struct {
 	encoded bytes.Buffer // that is not in the file yet
 	held    time.Duration
 	frame   *frame.Frame
-	fill    int   // samples in frame
-	bytes   int64 // in the file
+	fill    int       // samples in frame
+	bytes   int64     // in the file
+	saved   int64     // samples in the file
+	failing time.Time // since when nothing can be written, by the running clock; zero: it can
 
-	left    []string  // names of pieces that could not be completed
-	paused  time.Time // until when nothing is tried, after an error
-	failure error     // the latest
+	left []string // names of pieces that could not be completed
 }
 
 func (w *pieceWriter) rate() float64 { return w.ring.config.SampleRate }
@@ -59,32 +60,44 @@ func (w *pieceWriter) after(n int64) time.Duration {
 	return time.Duration(math.Round(float64(n) / w.rate() * 1e9))
 }
 
-func (w *pieceWriter) write(b block) error {
-	if b.at.Before(w.paused) && w.paused.Sub(b.at) <= retryAfter {
-		w.ring.drop(b)
-		return w.failure
+// write writes samples, and says how many numbers of them it has taken.
+func (w *pieceWriter) write(b block) (taken int, err error) {
+	taken, err = w.add(b)
+	switch now := time.Now(); {
+	case err == nil:
+		w.failing = time.Time{}
+	case w.failing.IsZero():
+		w.failing = now
+	case w.file != nil && now.Sub(w.failing) > mostQueued*time.Second:
+		w.failing = now
+		w.giveUp()
 	}
-	w.failure = w.add(b)
-	if w.failure != nil {
-		w.ring.drop(b)
-		w.paused = b.at.Add(retryAfter)
-	}
-	return w.failure
+	return taken, err
 }
 
-func (w *pieceWriter) add(b block) error {
+func (w *pieceWriter) add(b block) (at int, err error) {
 	channels := w.ring.channels()
 	if w.file != nil {
 		if d := b.at.Sub(w.begin.Add(w.after(w.next))); d > leastJump || d < -leastJump {
 			if err := w.finish(); err != nil {
-				return err
+				return at, err
 			}
 		}
 	}
-	for at := 0; at < len(b.samples); {
+	for at < len(b.samples) {
+		if w.file != nil && w.next == w.end {
+			if err := w.finish(); err != nil {
+				return at, err
+			}
+		}
 		if w.file == nil {
 			if err := w.start(b.at.Add(w.after(int64(at / channels)))); err != nil {
-				return err
+				return at, err
+			}
+		}
+		if w.held >= heldLong || w.bytes == 0 {
+			if err := w.save(); err != nil {
+				return at, err
 			}
 		}
 		n := min(int64(len(b.samples)-at)/int64(channels), w.end-w.next, int64(frameLong-w.fill))
@@ -99,23 +112,21 @@ func (w *pieceWriter) add(b block) error {
 		w.next += n
 		if w.fill == frameLong {
 			if err := w.encode(); err != nil {
-				return w.giveUp(err)
-			}
-		}
-		if w.next == w.end {
-			if err := w.finish(); err != nil {
-				return err
+				return at, err
 			}
 		}
 	}
-	return nil
+	if w.file != nil && w.next == w.end {
+		return at, w.finish()
+	}
+	return at, nil
 }
 
 // start begins a piece at a time.
 func (w *pieceWriter) start(at time.Time) error {
 	at = at.UTC().Round(time.Microsecond)
 	minute := at.Truncate(time.Minute).Add(time.Minute)
-	w.begin, w.next, w.fill, w.held, w.bytes = at, 0, 0, 0, 0
+	w.begin, w.next, w.fill, w.held, w.bytes, w.saved = at, 0, 0, 0, 0, 0
 	w.end = max(1, int64(math.Ceil(minute.Sub(at).Seconds()*w.rate()-1e-6)))
 	dir := filepath.Join(w.ring.folder, filepath.FromSlash(at.Format("2006/01/02")))
 	if err := os.MkdirAll(dir, 0o777); err != nil {
@@ -144,7 +155,7 @@ func (w *pieceWriter) start(at time.Time) error {
 	w.encoded.Reset()
 	var err error
 	if w.encoder, err = flac.NewEncoder(&w.encoded, w.info(), w.tags()); err != nil {
-		return w.giveUp(err)
+		return w.broken(err)
 	}
 	if w.frame == nil {
 		layout := frame.ChannelsMono
@@ -156,7 +167,7 @@ func (w *pieceWriter) start(at time.Time) error {
 			w.frame.Subframes = append(w.frame.Subframes, &frame.Subframe{Samples: make([]int32, frameLong)})
 		}
 	}
-	return w.save()
+	return nil
 }
 
 func (w *pieceWriter) info() *meta.StreamInfo {
@@ -191,33 +202,36 @@ func (w *pieceWriter) encode() error {
 		s.Samples = s.Samples[:frameLong]
 	}
 	if err != nil {
-		return err
+		return w.broken(err)
 	}
-	if w.held += w.after(int64(n)); w.held >= time.Second/2 {
+	if w.held += w.after(int64(n)); w.held >= heldLong {
 		return w.save()
 	}
 	return nil
 }
 
+// heldLong is how much sound is encoded before it is brought into the file.
+const heldLong = time.Second / 2
+
+// save brings into the file what is encoded. After an error it may be called again.
 func (w *pieceWriter) save() error {
-	w.held = 0
-	n, err := w.file.Write(w.encoded.Bytes())
-	w.bytes += int64(n)
-	w.encoded.Reset()
-	if err != nil {
-		return w.giveUp(err)
+	if _, err := w.file.WriteAt(w.encoded.Bytes(), w.bytes); err != nil {
+		return writeError(w.name, err)
 	}
+	w.bytes += int64(w.encoded.Len())
+	w.encoded.Reset()
+	w.held, w.saved = 0, w.next-int64(w.fill)
 	return nil
 }
 
-// finish completes the piece, if there is one.
+// finish completes the piece, if there is one. After an error it may be called again.
 func (w *pieceWriter) finish() error {
 	if w.file == nil {
 		return nil
 	}
 	if w.fill > 0 {
 		if err := w.encode(); err != nil {
-			return w.giveUp(err)
+			return err
 		}
 	}
 	if err := w.save(); err != nil {
@@ -228,17 +242,18 @@ func (w *pieceWriter) finish() error {
 	info.NSamples = uint64(w.next)
 	var head bytes.Buffer
 	if _, err := flac.NewEncoder(&head, info, w.tags()); err != nil {
-		return w.giveUp(err)
+		return w.broken(err)
 	}
 	if _, err := w.file.WriteAt(head.Bytes(), 0); err != nil {
-		return w.giveUp(err)
+		return writeError(w.name, err)
 	}
 	if err := w.file.Sync(); err != nil {
-		return w.giveUp(err)
+		return writeError(w.name, err)
 	}
 	f := w.file
 	w.file = nil
 	if err := partfile.Place(f, w.name); err != nil {
+		w.ring.drop(w.next)
 		return writeError(w.name, err)
 	}
 	w.ring.add(Piece{w.name, w.begin.Truncate(time.Second), w.begin.Add(w.after(w.next)), w.bytes})
@@ -250,20 +265,31 @@ func (w *pieceWriter) finish() error {
 	return nil
 }
 
-// giveUp lets go of a piece that cannot be written. What is on the disk of it is kept when it can be written again.
-func (w *pieceWriter) giveUp(err error) error {
-	if w.file == nil {
-		return err
-	}
+// broken lets go of a piece because of a fault of the encoder.
+func (w *pieceWriter) broken(err error) error {
+	w.giveUp()
+	return writeError(w.name, err)
+}
+
+// giveUp lets go of a piece that cannot be gone on with. What is on the disk of it is kept when it can be written again.
+func (w *pieceWriter) giveUp() {
 	part := w.file.Name()
 	w.file.Close()
 	w.file = nil
-	if w.next > int64(w.rate()) {
+	if w.saved > 0 {
 		w.left = append(w.left, w.name)
 	} else {
 		os.Remove(part)
 	}
-	return writeError(w.name, err)
+	w.ring.drop(w.next - w.saved)
+}
+
+// abandon removes a piece that is not complete.
+func (w *pieceWriter) abandon() {
+	if w.file != nil {
+		partfile.Discard(w.file)
+		w.file = nil
+	}
 }
 
 // mend keeps what killed runs left of pieces: all their whole frames.
@@ -296,7 +322,8 @@ func (r *Ring) keep(name string) error {
 	for next := int64(0); ; {
 		samples, err := p.next()
 		if len(samples) > 0 {
-			if err := w.add(block{samples, p.begin.Add(w.after(next))}); err != nil {
+			if _, err := w.add(block{samples, p.begin.Add(w.after(next)), samples}); err != nil {
+				w.abandon()
 				return err
 			}
 			next += int64(len(samples) / mended.channels())
@@ -306,6 +333,7 @@ func (r *Ring) keep(name string) error {
 		}
 	}
 	if err := w.finish(); err != nil {
+		w.abandon()
 		return err
 	}
 	if err := os.Remove(part); err != nil {

@@ -240,3 +240,18 @@ func (j *journal) event(e copydesk.Event, g *going, what alerts.What, detail str
 func (j *journal) consider(e copydesk.Event, g *going, what alerts.What, detail string) {
 	j.alerts.Consider(j.event(e, g, what, detail))
 }
+
+// lost ends what goes on of a receiver whose desk is gone without having told so, as after a fault of the program.
+func (j *journal) lost(receiver string, now time.Time) {
+	for p, g := range j.going {
+		if p.receiver != receiver {
+			continue
+		}
+		if g.occurrence != nil {
+			j.diary.giveBack(*g.occurrence, receiver)
+		}
+		j.archive.End(g.id, now)
+		delete(j.going, p)
+	}
+	j.saver.lose(receiver)
+}

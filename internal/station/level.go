@@ -44,7 +44,7 @@ func (m *meter) add(b Block) {
 
 func (m *meter) sample(amplitude, power float64) {
 	amplitude = math.Abs(amplitude)
-	if power != power { // NaN is silence
+	if power-power != 0 || amplitude != amplitude { // what is no number is silence
 		amplitude, power = 0, 0
 	}
 	m.power += power

@@ -1,6 +1,7 @@
 package station
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -16,23 +17,42 @@ import (
 
 // Health is what /health tells.
 type Health struct {
-	Well      bool      `json:"well"` // the archive can be written, and no receiver is without samples
+	Well      bool      `json:"well"` // what is heard can be kept, and no receiver is without samples
 	Began     time.Time `json:"began"`
 	Receivers []Status  `json:"receivers"`
 	Pending   int       `json:"archive_pending_rows"`
 	Committed time.Time `json:"archive_committed"`
+	Charts    int       `json:"charts_waiting"`
+	Lost      Lost      `json:"lost"`
 	Trouble   string    `json:"trouble,omitempty"`
+}
+
+// Lost is what could not be kept since the start: there was more than waits for a disk.
+type Lost struct {
+	Rows   int64            `json:"archive_rows"`
+	Charts int              `json:"charts"`
+	Sound  map[string]int64 `json:"sound_samples,omitempty"` // of each receiver
 }
 
 // Health is that of now.
 func (s *Station) Health() Health {
 	a := s.archive.Stats()
-	h := Health{Well: a.Trouble == nil, Began: s.began, Receivers: s.Status(), Pending: a.PendingRows, Committed: a.Committed}
-	if a.Trouble != nil {
-		h.Trouble = a.Trouble.Error()
+	h := Health{Began: s.began, Receivers: s.Status(), Pending: a.PendingRows, Committed: a.Committed}
+	h.Lost.Rows = a.LostRows
+	h.Charts, h.Lost.Charts = s.saver.queue()
+	for name, r := range s.rings() {
+		if lost := r.Stats().Dropped; lost > 0 {
+			if h.Lost.Sound == nil {
+				h.Lost.Sound = map[string]int64{}
+			}
+			h.Lost.Sound[name] = lost
+		}
 	}
+	trouble := cmp.Or(s.troubles())
+	h.Trouble = inWords(trouble)
+	h.Well = trouble == nil
 	for _, r := range h.Receivers {
-		h.Well = h.Well && (r.Ended || r.Connected && s.options.Now().Sub(r.Moved) < silentAfter)
+		h.Well = h.Well && (r.Ended || r.Connected && r.still < silentAfter)
 	}
 	return h
 }
@@ -40,7 +60,7 @@ func (s *Station) Health() Health {
 // Moves says that every receiver that is connected has given samples of late: none is stuck.
 func (s *Station) Moves() bool {
 	for _, r := range s.Status() {
-		if r.Connected && s.options.Now().Sub(r.Moved) > stuckAfter {
+		if r.Connected && r.still > stuckAfter {
 			return false
 		}
 	}
@@ -96,22 +116,24 @@ func described(name, help string, labels ...string) *prometheus.Desc {
 }
 
 var (
-	descConnected = described("receiver_connected", "1: the receiver's source is open.", "receiver")
-	descLevel     = described("receiver_level_db", "RMS level of the last second over full scale.", "receiver")
-	descClipped   = described("receiver_clipped_ratio", "Share of the samples of the last second at full scale.", "receiver")
-	descSamples   = described("receiver_samples", "Samples of the present connection.", "receiver")
-	descLost      = described("receiver_lost_samples", "Samples of the present connection that were lost; silence stands for them.", "receiver")
-	descClock     = described("receiver_clock_error_ppm", "By how much the source's clock is fast, estimated.", "receiver")
-	descMoved     = described("receiver_last_samples_timestamp_seconds", "When samples came last.", "receiver")
-	descCopies    = described("receiver_copies", "Transmissions that are being copied.", "receiver")
-	descSound     = described("receiver_sound_bytes", "Sound that is kept.", "receiver")
-	descSoundLost = described("receiver_sound_dropped_samples", "Samples that the disk was too slow to keep.", "receiver")
-	descRows      = described("archive_pending_rows", "Rows that are not written yet.")
-	descLostRows  = described("archive_lost_rows_total", "Rows that were given up.")
-	descCommits   = described("archive_commits_total", "Commits since the start.")
-	descBytes     = described("archive_bytes", "Size of the database.")
-	descCharts    = described("charts_waiting", "Charts that wait to be saved.")
-	descFree      = described("disk_free_bytes", "Free space of the station's folder.")
+	descConnected  = described("receiver_connected", "1: the receiver's source is open.", "receiver")
+	descLevel      = described("receiver_level_db", "RMS level of the last second over full scale.", "receiver")
+	descClipped    = described("receiver_clipped_ratio", "Share of the samples of the last second at full scale.", "receiver")
+	descSamples    = described("receiver_samples", "Samples of the present connection.", "receiver")
+	descLost       = described("receiver_lost_samples", "Samples of the present connection that were lost; silence stands for them.", "receiver")
+	descClock      = described("receiver_clock_error_ppm", "By how much the source's clock is fast, estimated.", "receiver")
+	descMoved      = described("receiver_last_samples_timestamp_seconds", "When samples came last.", "receiver")
+	descCopies     = described("receiver_copies", "Transmissions that are being copied.", "receiver")
+	descSound      = described("receiver_sound_bytes", "Sound that is kept.", "receiver")
+	descSoundLost  = described("receiver_sound_dropped_samples", "Samples that the disk was too slow to keep.", "receiver")
+	descRows       = described("archive_pending_rows", "Rows that are not written yet.")
+	descLostRows   = described("archive_lost_rows_total", "Rows that were given up.")
+	descCommits    = described("archive_commits_total", "Commits since the start.")
+	descBytes      = described("archive_bytes", "Size of the database.")
+	descCharts     = described("charts_waiting", "Charts that wait to be saved.")
+	descLostCharts = described("charts_lost_total", "Charts that were given up.")
+	descLag        = described("receiver_lag_seconds", "By how much the samples that were copied last are behind the clock.", "receiver")
+	descFree       = described("disk_free_bytes", "Free space of the station's folder.")
 )
 
 // Describe tells nothing beforehand: receivers come and go.
@@ -135,6 +157,9 @@ func (c collector) Collect(ch chan<- prometheus.Metric) {
 		gauge(descLost, float64(r.Lost), r.Name)
 		gauge(descClock, r.ClockPPM, r.Name)
 		gauge(descCopies, float64(r.Copying), r.Name)
+		if !r.HeardTo.IsZero() && r.Connected {
+			gauge(descLag, c.options.Now().Sub(r.HeardTo).Seconds(), r.Name)
+		}
 		gauge(descMoved, float64(r.Moved.UnixMilli())/1000, r.Name)
 		if l := r.Level; l != nil {
 			gauge(descLevel, l.RMS, r.Name)
@@ -151,8 +176,10 @@ func (c collector) Collect(ch chan<- prometheus.Metric) {
 	count(descLostRows, float64(a.LostRows))
 	count(descCommits, float64(a.Commits))
 	gauge(descBytes, float64(a.Bytes))
-	gauge(descCharts, float64(c.saver.queue()))
-	if free, err := freeBytes(c.dir); err == nil {
+	waiting, lost := c.saver.queue()
+	gauge(descCharts, float64(waiting))
+	count(descLostCharts, float64(lost))
+	if free, _, err := freeBytes(c.dir); err == nil {
 		gauge(descFree, float64(free))
 	}
 }

@@ -21,12 +21,17 @@ type receiver struct {
 	hours  []stationfile.Hours // in which it is listened to; nil: always
 	open   func(ctx context.Context) (*Input, error)
 	stream *copydesk.Stream
-	now    func() time.Time
-	log    *slog.Logger
-	hooks  hooks
+	now    func() time.Time // UTC
+	// running measures how long something lasts, also when UTC is set anew.
+	running func() time.Time
+	log     *slog.Logger
+	hooks   hooks
 
 	mutex  sync.Mutex
 	status Status
+	moved  time.Time // when samples came last, by running
+	holds  time.Time // since when it is connected, by running
+	failed time.Time // since when, by running, it has not been connected for settledAfter; zero: it has
 	meter  *meter
 	cancel context.CancelCauseFunc // ends the present connection
 }
@@ -53,6 +58,9 @@ type Status struct {
 	Level     *Level    `json:"level,omitempty"`
 	ClockPPM  float64   `json:"clock_ppm"` // by which the source's clock is fast, as estimated
 	HeardTo   time.Time `json:"heard_to"`  // UTC of the latest sample
+
+	still   time.Duration // for which no samples have come
+	failing time.Duration // for which it has not been connected for long enough; 0: it is
 }
 
 // Pauses before a source that failed is opened again.
@@ -61,6 +69,8 @@ const (
 	mostPause  = time.Minute
 	// steadyAfter being heard for so long the pauses begin anew.
 	steadyAfter = time.Minute
+	// settledAfter being connected for so long a receiver is not ill any more.
+	settledAfter = 30 * time.Second
 )
 
 // run copies until ctx is done or a recording has been heard to its end.
@@ -70,7 +80,7 @@ func (r *receiver) run(ctx context.Context) {
 		if !r.waitForHours(ctx) {
 			return
 		}
-		began := r.now()
+		began := r.running()
 		err := r.receive(ctx)
 		ended := err == nil && ctx.Err() == nil
 		r.disconnected(err, ended)
@@ -81,7 +91,7 @@ func (r *receiver) run(ctx context.Context) {
 		if errors.Is(err, errHours) || errors.Is(err, errTuned) {
 			continue
 		}
-		if r.now().Sub(began) > steadyAfter {
+		if r.running().Sub(began) > steadyAfter {
 			pause = leastPause
 		}
 		r.log.Warn("receiver failed", "receiver", r.name, "error", err, "again_in", pause.String())
@@ -179,6 +189,8 @@ func (r *receiver) connected(in *Input) {
 	defer r.mutex.Unlock()
 	r.meter = &meter{rate: in.SampleRate}
 	r.status = Status{Name: r.name, Connected: true, Since: r.now(), Moved: r.now()}
+	r.moved = r.running()
+	r.holds = r.moved
 }
 
 func (r *receiver) disconnected(err error, ended bool) {
@@ -189,6 +201,12 @@ func (r *receiver) disconnected(err error, ended bool) {
 		s.Since, s.Tries = r.now(), 0
 	}
 	s.Connected, s.Ended, s.Copying, s.Error = false, ended, 0, ""
+	switch {
+	case err == nil || errors.Is(err, errHours) || errors.Is(err, errTuned) || errors.Is(err, context.Canceled):
+		r.failed = time.Time{}
+	case r.failed.IsZero():
+		r.failed = r.running()
+	}
 	if err != nil {
 		s.Tries++
 		s.Error = err.Error()
@@ -200,6 +218,10 @@ func (r *receiver) heard(in *Input, b Block, desk *copydesk.Desk) {
 	defer r.mutex.Unlock()
 	s := &r.status
 	s.Moved = r.now()
+	r.moved = r.running()
+	if r.moved.Sub(r.holds) >= settledAfter {
+		r.failed = time.Time{}
+	}
 	s.Samples += int64(b.Len())
 	s.Lost += b.Lost
 	s.Copying = len(desk.Copies())
@@ -210,6 +232,9 @@ func (r *receiver) heard(in *Input, b Block, desk *copydesk.Desk) {
 func clockOf(in *Input, from int64) float64 {
 	const seconds = 3600
 	took := in.Time(from + int64(seconds*in.SampleRate)).Sub(in.Time(from)).Seconds()
+	if took <= 0 { // the clock was set between
+		return 0
+	}
 	return (seconds/took - 1) * 1e6
 }
 
@@ -219,6 +244,11 @@ func (r *receiver) statusNow() Status {
 	defer r.mutex.Unlock()
 	s := r.status
 	s.Name = r.name
+	now := r.running()
+	s.still = now.Sub(r.moved)
+	if !r.failed.IsZero() {
+		s.failing = now.Sub(r.failed)
+	}
 	if r.meter != nil {
 		if l, ok := r.meter.level(); ok {
 			s.Level = &l

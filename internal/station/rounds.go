@@ -1,7 +1,9 @@
 package station
 
 import (
+	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"path/filepath"
@@ -11,6 +13,7 @@ import (
 
 	"ionoscribe/internal/alerts"
 	"ionoscribe/internal/archive"
+	"ionoscribe/internal/fault"
 	"ionoscribe/internal/programme"
 	"ionoscribe/internal/soundring"
 	"ionoscribe/internal/stationfile"
@@ -30,6 +33,7 @@ const (
 	overloadShare     = 0.01  // of samples at full scale
 	clockPPM          = 500.0 // a sound card that is right strays by 100 at most (common practice)
 	leastFreeBytes    = 200 << 20
+	notKeptAfter      = 20 * time.Second // another program, such as one that makes a copy, may lock a database for some seconds
 )
 
 // rounds is what the rounds know. It is the goroutine's of Run.
@@ -133,29 +137,57 @@ func contains(list []string, name string) bool {
 
 // examine looks for what is wrong with receivers and disk.
 func (s *Station) examine(now time.Time) {
-	real := s.options.Now()
+	real := s.options.running()
 	for _, st := range s.Status() {
 		is := func(what alerts.What, ill bool, after time.Duration, detail string) {
 			s.judge(illness{st.Name, what}, ill, after, real, now, detail)
 		}
 		quiet := st.Level != nil && st.Level.RMS < silentDB
-		stands := st.Connected && real.Sub(st.Moved) > silentAfter
+		stands := st.Connected && st.still > roundEvery
 		detail := fmt.Sprintf("no samples since %s", st.Moved.UTC().Format("15:04:05Z"))
 		if quiet {
 			detail = fmt.Sprintf("its level is %.0f dB below full scale", -st.Level.RMS)
 		}
 		is(alerts.Silent, st.Connected && (quiet || stands), silentAfter, detail)
-		is(alerts.Disconnected, !st.Connected && !st.Ended && st.Error != "", disconnectedAfter, st.Error)
+		if st.failing > 0 && st.Connected {
+			st.Error = "it comes and goes"
+		}
+		is(alerts.Disconnected, st.failing > 0 && !st.Ended, disconnectedAfter, st.Error)
 		is(alerts.Overloaded, st.Level != nil && st.Level.Clipped > overloadShare, overloadedAfter, "samples are at full scale")
 		is(alerts.ClockRuns, st.Connected && math.Abs(st.ClockPPM) > clockPPM, silentAfter, fmt.Sprintf("its clock is off by %.0f ppm", st.ClockPPM))
 	}
-	trouble := s.archive.Stats().Trouble
-	free, err := freeBytes(s.dir)
-	detail := fmt.Sprintf("%d MB are free", free>>20)
-	if trouble != nil {
-		detail = trouble.Error()
+	full, other := s.troubles()
+	s.judge(illness{"", alerts.DiskFull}, full != nil, 0, real, now, inWords(full))
+	s.judge(illness{"", alerts.NotKept}, other != nil, notKeptAfter, real, now, inWords(other))
+}
+
+func inWords(err error) string {
+	if err == nil {
+		return ""
 	}
-	s.judge(illness{"", alerts.DiskFull}, trouble != nil || err == nil && free < leastFreeBytes, 0, real, now, detail)
+	return fault.OneLine(err.Error())
+}
+
+// troubles says why something of what is heard cannot be kept, or soon will not be: because the disk is full, or for another reason.
+func (s *Station) troubles() (full, other error) {
+	found := []error{s.archive.Stats().Trouble, s.saver.trouble.Now()}
+	for _, r := range s.rings() {
+		found = append(found, r.Stats().Trouble)
+	}
+	free, least, err := freeBytes(s.dir)
+	for _, t := range found {
+		switch {
+		case t == nil:
+		case errors.Is(t, syscall.ENOSPC), errors.Is(t, syscall.EDQUOT), errors.Is(t, archive.ErrFull), err == nil && free == 0:
+			full = cmp.Or(full, t)
+		default:
+			other = cmp.Or(other, t)
+		}
+	}
+	if full == nil && err == nil && free < least {
+		full = fmt.Errorf("%d MB are free in %s; free some space, or keep less", free>>20, s.dir)
+	}
+	return full, other
 }
 
 // judge tells of an illness once, when it has lasted, and again when it came back after it was over.
@@ -181,13 +213,13 @@ func (s *Station) judge(i illness, ill bool, after time.Duration, real, now time
 	s.alerts.Consider(alerts.Event{What: i.what, UTC: now, Receiver: i.receiver, Detail: detail})
 }
 
-// freeBytes is what a file system has left for us.
-func freeBytes(dir string) (int64, error) {
+// freeBytes is what a file system has left for us, and what it should have: a twentieth, or leastFreeBytes.
+func freeBytes(dir string) (free, least int64, err error) {
 	var st syscall.Statfs_t
 	if err := syscall.Statfs(dir, &st); err != nil {
-		return 0, err
+		return 0, 0, err
 	}
-	return int64(st.Bavail) * st.Bsize, nil
+	return int64(st.Bavail) * st.Bsize, min(leastFreeBytes, int64(st.Blocks)*st.Bsize/20), nil
 }
 
 // keep deletes what is too old.

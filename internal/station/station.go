@@ -30,6 +30,8 @@ type Options struct {
 	// recordings that are heard faster than they sound.
 	BySamples bool
 	Log       *slog.Logger // nil: nowhere
+
+	running func() time.Time // what durations are measured by; nil: time.Now
 }
 
 // Station is one that keeps watch.
@@ -78,6 +80,9 @@ func Open(dir string, c *stationfile.Config, o Options) (*Station, error) {
 	if o.Now == nil {
 		o.Now = time.Now
 	}
+	if o.running == nil {
+		o.running = time.Now
+	}
 	if o.Log == nil {
 		o.Log = slog.New(slog.NewTextHandler(io.Discard, nil))
 	}
@@ -94,12 +99,10 @@ func Open(dir string, c *stationfile.Config, o Options) (*Station, error) {
 		return nil, errors.Join(err, s.archive.Close())
 	}
 	s.diary = s.openDiary(c.Programme)
-	charts := filing.NewCharts(dir, false, &filing.Trouble{Note: func(line string) { o.Log.Error("charts", "trouble", line) }})
+	trouble := &filing.Trouble{Note: func(line string) { o.Log.Error("charts", "trouble", line) }}
+	charts := filing.NewCharts(dir, false, trouble)
 	charts.Into = func(c *chartfile.Chart) string { return s.archive.Folder(c.Start) }
-	if err := s.adopt(charts); err != nil {
-		o.Log.Error("charts of an earlier run", "error", err)
-	}
-	s.saver = newSaver(charts)
+	s.saver = newSaver(charts, trouble)
 	s.journal = newJournal(s.archive, s.alerts, s.diary, s.saver, o.Log)
 	s.stream.Listen(s.journal.hear)
 	return s, nil
@@ -156,6 +159,13 @@ func (s *Station) Run(ctx context.Context) error {
 	alerting := make(chan error, 1)
 	alertsCtx, stopAlerts := context.WithCancel(context.WithoutCancel(ctx))
 	go func() { alerting <- s.alerts.Run(alertsCtx) }()
+	adopted := make(chan struct{})
+	go func() {
+		defer close(adopted)
+		if err := s.adopt(s.saver.charts); err != nil {
+			s.log.Error("charts of an earlier run", "error", err)
+		}
+	}()
 	s.keepRounds(ctx)
 	cancel()
 	s.mutex.Lock()
@@ -170,6 +180,10 @@ func (s *Station) Run(ctx context.Context) error {
 		case <-over.Done():
 			s.log.Warn("what is being drawn is made ready at the next start", "receiver", w.name)
 		}
+	}
+	select {
+	case <-adopted:
+	case <-over.Done(): // the next start goes on with it
 	}
 	err := s.saver.close(over)
 	s.archive.Incident(archive.Incident{At: s.now(), What: archive.Stopped})
@@ -216,7 +230,7 @@ func (s *Station) start(r stationfile.Receiver) {
 	w.sound = sound{dir: s.dir, receiver: r.Name, age: r.Sound, bytes: r.SoundBytes, log: s.log}
 	var source *filing.Source
 	w.receiver = &receiver{
-		name: r.Name, copies: r.Modes, hours: r.Hours, stream: &s.stream, now: s.options.Now, log: s.log,
+		name: r.Name, copies: r.Modes, hours: r.Hours, stream: &s.stream, now: s.options.Now, running: s.options.running, log: s.log,
 		open: func(ctx context.Context) (*Input, error) { return s.options.Open(ctx, r, w.tuned(s)) },
 		hooks: hooks{
 			opened: func(in *Input) {
@@ -237,6 +251,7 @@ func (s *Station) start(r stationfile.Receiver) {
 			},
 			closed: func(err error) {
 				w.sound.close()
+				s.stream.Do(func() { s.journal.lost(r.Name, s.now()) })
 				i := archive.Incident{At: s.now(), What: archive.Stopped, Receiver: r.Name}
 				if err != nil {
 					i.Text = err.Error()

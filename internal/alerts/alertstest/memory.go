@@ -70,7 +70,7 @@ func (m *Memory) Due(now time.Time) ([]alerts.Delivery, error) {
 	defer m.mutex.Unlock()
 	first := map[string]alerts.Delivery{}
 	for _, d := range m.deliveries {
-		if f, ok := first[d.Way]; d.State == alerts.Pending && !d.Due.After(now) && (!ok || d.Due.Before(f.Due)) {
+		if f, ok := first[d.Way]; d.State == alerts.Pending && (!d.Due.After(now) || d.Changed.After(now)) && (!ok || d.Due.Before(f.Due)) {
 			first[d.Way] = d
 		}
 	}
