@@ -8,6 +8,9 @@ import (
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"ionoscribe/internal/mode"
+	"ionoscribe/internal/modes"
 )
 
 // adifExporter writes the stations that were heard as ADIF (Amateur Data Interchange Format, version 3.1.4, its text form ADI;
@@ -46,14 +49,11 @@ func (e *adifExporter) field(name, text string) {
 	}
 }
 
-// adifModes are the modes of ADIF by the names of ours.
-var adifModes = map[string]string{"cw": "CW", "rtty": "RTTY", "fax": "FAX"}
-
 func (e *adifExporter) record(r *Record) error {
 	e.header()
-	mode := adifModes[r.Mode]
-	if mode == "" || !r.OnAir {
-		return nil // a log has a frequency
+	m := mode.Find(modes.All, r.Mode)
+	if m == nil || m.ADIF == "" || !r.OnAir {
+		return nil // a log has a mode and a frequency
 	}
 	for _, h := range callsHeard(r.Text) {
 		e.field("CALL", h.call)
@@ -63,7 +63,7 @@ func (e *adifExporter) record(r *Record) error {
 		e.field("TIME_OFF", h.last.UTC().Format("150405"))
 		e.field("BAND", adifBand(r.Hz))
 		e.field("FREQ", fmt.Sprintf("%.6f", r.Hz/1e6))
-		e.field("MODE", mode)
+		e.field("MODE", m.ADIF)
 		e.field("SWL", "Y")
 		e.field("COMMENT", fmt.Sprintf("SNR %.1f dB in 2500 Hz, %s", r.SNR, h.text))
 		e.w.WriteString("<EOR>\n")

@@ -161,12 +161,15 @@ func TestConcurrent(t *testing.T) {
 						t.Error(err)
 						return
 					}
-					time.Sleep(5 * time.Millisecond) // the race detector is slow
+					time.Sleep(5 * time.Millisecond)
 				}
 			})
 		}
 	}
 	start(2, func(r *rand.Rand) error {
+		if a.Stats().PendingRows > 500 { // the race detector is slow
+			return nil
+		}
 		id := hear(a, "north", "rtty", noon, "GALE WARNING\nOSTREL ⌊Z⌋EA\n")
 		a.Change(id, func(t *Transmission) { t.Title = "none" })
 		id = a.Begin(Transmission{Begun: noon})
