@@ -61,7 +61,7 @@ func Open(dir string, o Options) (*Archive, error) {
 	if err != nil {
 		return nil, failure("open", dir, err)
 	}
-	a.dir, a.path = dir, filepath.Join(dir, Name)
+	a.dir, a.path, a.mode = dir, filepath.Join(dir, Name), reading
 	if err := os.MkdirAll(dir, 0o777); err != nil {
 		return nil, failure("make", dir, err)
 	}
@@ -107,7 +107,7 @@ func (a *Archive) open(w *writer) (err error) {
 			return failure("open", a.path, err)
 		}
 	}
-	if w.db, err = connect(a.path, writerPragmas...); err != nil {
+	if w.db, err = connect(a.path, writing, writerPragmas...); err != nil {
 		return failure("open", a.path, err)
 	}
 	w.db.SetMaxOpenConns(1)
@@ -121,7 +121,7 @@ func (a *Archive) open(w *writer) (err error) {
 	if err := transaction(ctx, w.conn, func() error { return a.recover(ctx, w) }); err != nil {
 		return failure("open", a.path, err)
 	}
-	if a.db, err = openForReading(a.path); err != nil {
+	if a.db, err = openForReading(a.path, reading); err != nil {
 		return failure("open", a.path, err)
 	}
 	return a.adopt(ctx, w)
@@ -129,7 +129,7 @@ func (a *Archive) open(w *writer) (err error) {
 
 // mine fails for a database that this program cannot write.
 func mine(ctx context.Context, path string) error {
-	db, err := openForReading(path)
+	db, err := openForReading(path, reading)
 	if err != nil {
 		return err
 	}

@@ -47,7 +47,7 @@ const (
 // Check reads database and files and tells what is wrong with them. It reads all of both, which takes a while.
 func (r *Reader) Check(ctx context.Context) (all []Problem, err error) {
 	// A connection that has searched before checks an index by what it remembers of it, and finds fault with what is right.
-	db, err := openForReading(r.path)
+	db, err := openForReading(r.path, r.mode)
 	if err != nil {
 		return nil, r.failed(err)
 	}
