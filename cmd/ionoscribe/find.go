@@ -66,7 +66,8 @@ quotation marks, is taken as it is. What begins with - stands behind -- or in su
 The latest transmissions come first. --as exports all that is found: as text, as a table (CSV), as JSON with the time and
 the confidence of each character, as ADIF (stations heard, for a log: call signs behind DE), or a folder of charts with
 an index. --list shows what else a station knows: what the programme expected and what became of it, incidents (lost
-samples, receivers that failed), what was deleted and why, and alerts with their deliveries.
+samples, receivers that failed), what was deleted and why, alerts with their deliveries, and what is wrong with the
+archive itself, of which database and files are read for that.
 
 ` + statusHelp,
 		Example: `  ionoscribe find --last 12h
@@ -288,6 +289,10 @@ func (o findOptions) table(ctx context.Context, a *archive.Reader, q archive.Que
 			return n, err
 		}
 		for _, h := range hits {
+			q.Before = h.ID // they come in the order of numbers
+		}
+		slices.SortStableFunc(hits, func(a, b archive.Hit) int { return b.Begun.Compare(a.Begun) })
+		for _, h := range hits {
 			if err := o.show(h, n == 0, out); err != nil {
 				return n, err
 			}
@@ -296,7 +301,6 @@ func (o findOptions) table(ctx context.Context, a *archive.Reader, q archive.Que
 		if len(hits) < q.Limit {
 			return n, nil
 		}
-		q.Before = hits[len(hits)-1].ID
 		if !all {
 			fmt.Fprintf(notes, "ionoscribe: there may be more: --before %d shows what comes next, --limit 0 all\n", q.Before)
 			return n, nil

@@ -98,6 +98,19 @@ func TestFind(t *testing.T) {
 	}
 }
 
+// An archive that is right has no problems; a chart whose file is gone is one.
+func TestFindProblems(t *testing.T) {
+	dir := archived(t)
+	if status, out, errs := try(nil, "find", "--station", dir, "--list", "problems"); status != statusNoChart || out != "" {
+		t.Errorf("%d %q %q", status, out, errs)
+	}
+	must(t, os.RemoveAll(filepath.Join(dir, "2031")))
+	status, out, errs := try(nil, "find", "--station", dir, "--list", "problems")
+	if want := "2031/05/04/20310504T120000Z-120-576.png: transmission 4: a chart's file is not there; copy it from a backup\n"; status != statusOK || !strings.HasSuffix(out, want) {
+		t.Errorf("%d %q %q", status, out, errs)
+	}
+}
+
 // What a station knows beside transmissions is listed, of the last day or of a time.
 func TestFindList(t *testing.T) {
 	dir := t.TempDir()

@@ -22,9 +22,10 @@ const (
 	listIncidents = "incidents"
 	listDeleted   = "deleted"
 	listAlerts    = "alerts"
+	listProblems  = "problems"
 )
 
-var lists = []string{listExpected, listIncidents, listDeleted, listAlerts}
+var lists = []string{listExpected, listIncidents, listDeleted, listAlerts, listProblems}
 
 // listed is a row of a list: as columns, and as a value that is JSON.
 type listed struct {
@@ -124,6 +125,13 @@ func (o findOptions) rows(ctx context.Context, a *archive.Reader, from, to time.
 			add(x, "%s  %-6s  %10d  %s  %s  %s", stamp(x.At), x.Kind, x.Bytes, x.Reason, what, x.Title)
 		}
 		return rows, "time                  kind         bytes  reason, and what it was", err
+	}
+	if o.list == listProblems { // of any time
+		all, err := a.Check(ctx)
+		for _, x := range all {
+			add(x, "%v", x)
+		}
+		return rows, "what is wrong with the archive", err
 	}
 	all, err := a.Deliveries(ctx, from, to)
 	for _, x := range all {

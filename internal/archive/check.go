@@ -16,10 +16,10 @@ import (
 
 // Problem is something wrong in an archive.
 type Problem struct {
-	What string // a sentence
-	Path string // of a file, from the station's folder, or ""
-	ID   ID     // of the transmission, or 0
-	Mend string
+	What string `json:"problem"`                // a sentence
+	Path string `json:"path,omitempty"`         // of a file, from the station's folder, or ""
+	ID   ID     `json:"transmission,omitempty"` // or 0
+	Mend string `json:"mend,omitempty"`
 }
 
 func (p Problem) String() string {
