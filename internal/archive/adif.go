@@ -8,6 +8,9 @@ import (
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"ionoscribe/internal/mode"
+	"ionoscribe/internal/modes"
 )
 
 // adifExporter writes the stations that were heard as ADIF (Amateur Data Interchange Format, version 3.1.4, its text form ADI;
@@ -46,14 +49,11 @@ func (e *adifExporter) field(name, text string) {
 	}
 }
 
-// adifModes are the modes of ADIF by the names of ours.
-var adifModes = map[string]string{"cw": "CW", "rtty": "RTTY", "fax": "FAX"}
-
 func (e *adifExporter) record(r *Record) error {
 	e.header()
-	mode := adifModes[r.Mode]
-	if mode == "" || !r.OnAir {
-		return nil // a log has a frequency
+	m := mode.Find(modes.All, r.Mode)
+	if m == nil || m.ADIF == "" || !r.OnAir {
+		return nil // a log has a mode and a frequency
 	}
 	for _, h := range callsHeard(r.Text) {
 		e.field("CALL", h.call)
@@ -63,7 +63,7 @@ func (e *adifExporter) record(r *Record) error {
 		e.field("TIME_OFF", h.last.UTC().Format("150405"))
 		e.field("BAND", adifBand(r.Hz))
 		e.field("FREQ", fmt.Sprintf("%.6f", r.Hz/1e6))
-		e.field("MODE", mode)
+		e.field("MODE", m.ADIF)
 		e.field("SWL", "Y")
 		e.field("COMMENT", fmt.Sprintf("SNR %.1f dB in 2500 Hz, %s", r.SNR, h.text))
 		e.w.WriteString("<EOR>\n")
@@ -149,8 +149,9 @@ func wordsOf(l Line) (all []printed) {
 
 // callForms are how call signs are formed (Radio Regulations, Article 19, section III, from memory): of amateurs a prefix, a figure,
 // and up to four characters of which the last is a letter; of ships and of stations on land two characters, one or two
-// letters, and figures. Those without figures cannot be told from words.
-var callForms = regexp.MustCompile(`^(?:(?:[BFGIKMNRW]|[A-Z][A-Z0-9]|[0-9][A-Z])[0-9][A-Z0-9]{0,3}[A-Z]|(?:[A-Z][A-Z0-9]|[0-9][A-Z])[A-Z]{1,2}[0-9]{1,4})$`)
+// letters, and figures, or without any. Of the last those alone are taken that have a figure: others cannot be told from words.
+var callForms = regexp.MustCompile(`^(?:(?:[BFGIKMNRW]|[A-Z][A-Z0-9]|[0-9][A-Z])[0-9][A-Z0-9]{0,3}[A-Z]` +
+	`|(?:[A-Z][A-Z0-9]|[0-9][A-Z])[A-Z]{1,2}[0-9]{1,4}|(?:[A-Z][0-9]|[0-9][A-Z])[A-Z]{2})$`)
 
 // isCall says whether a word is formed as a call sign, or one with another country's or a moving station's part before or behind a
 // stroke.

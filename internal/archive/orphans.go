@@ -4,7 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -13,6 +12,7 @@ import (
 	"time"
 
 	"ionoscribe/internal/chartfile"
+	"ionoscribe/internal/modes"
 	"ionoscribe/internal/partfile"
 )
 
@@ -143,13 +143,22 @@ func (a *Archive) adoptChart(ctx context.Context, w *writer, picture string, kno
 		return failure("read", a.path, err)
 	}
 	if id == 0 {
-		id = a.Begin(Transmission{Receiver: info.Source, Source: info.Source, Mode: "fax", Settings: fmt.Sprintf("IOC %d, %g lines/min", info.IOC, info.LPM),
-			OnAir: info.Hz != 0, Hz: info.Hz, Begun: info.Start, Ended: info.End, TimeFrom: info.TimeFrom, SNR: info.SNR, Copied: true})
+		id = a.Begin(Transmission{Receiver: info.Source, Source: info.Source, Mode: chartMode(), OnAir: info.Hz != 0, Hz: info.Hz, Begun: info.Start, Ended: info.End, TimeFrom: info.TimeFrom, SNR: info.SNR, Copied: true})
 		a.End(id, info.End)
 	}
 	a.note("a chart is filed that was not", "picture", name, "transmission", id)
 	a.Chart(id, Chart{Title: info.Title, Picture: picture, Video: video, Info: info})
 	return w.flush()
+}
+
+// chartMode is the mode that draws charts.
+func chartMode() string {
+	for _, m := range modes.All {
+		if m.Text == nil {
+			return m.Name
+		}
+	}
+	return ""
 }
 
 // transmissionOf is the transmission in which a chart came, by receiver and time; 0: there is none.

@@ -95,15 +95,19 @@ func (w *writer) do(j job) error {
 	return failure("write", w.path, err)
 }
 
-// flush writes all that is pending.
+// flush writes all that is pending when it begins: there might be no end to what is told meanwhile.
 func (w *writer) flush() error {
 	a := w.archive
-	for {
+	a.mutex.Lock()
+	left := len(a.pending.order)
+	a.mutex.Unlock()
+	for left > 0 {
 		a.mutex.Lock()
-		rows := a.pending.take(batch)
+		rows := a.pending.take(min(batch, left))
 		a.mutex.Unlock()
+		left -= batch
 		if len(rows) == 0 {
-			return nil
+			return nil // they were given up
 		}
 		for _, r := range rows {
 			if r.prepare != nil {
@@ -124,6 +128,7 @@ func (w *writer) flush() error {
 		a.stats.works(a, len(rows))
 		a.mutex.Unlock()
 	}
+	return nil
 }
 
 // write writes rows in a transaction. One that can never be written is left out.

@@ -10,6 +10,7 @@ import (
 type Mode struct {
 	Name   string     // its one name: of commands and files, in JSON, as a heading
 	Title  string     // what sentences call it: "radioteletype"
+	ADIF   string     // its name in logs (the enumeration of modes of ADIF); "": it has none
 	Colour color.RGBA // of frames around it in pictures, which are dark
 
 	// Fields is a struct of settings as JSON has them.

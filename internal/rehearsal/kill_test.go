@@ -103,8 +103,16 @@ func TestKills(t *testing.T) {
 		t.Fatal(err)
 	}
 	ctx, cancel := context.WithCancel(t.Context())
+	done := make(chan error, 1)
+	go func() { done <- s.Run(ctx) }()
+	for range 600 { // while they are drawn
+		if left, _ := filepath.Glob(filepath.Join(dir, "arriving*")); len(left) == 0 {
+			break
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
 	cancel()
-	if err := s.Run(ctx); err != nil {
+	if err := <-done; err != nil {
 		t.Error(err)
 	}
 	a, err := archive.OpenReader(dir)

@@ -10,11 +10,19 @@ import (
 	"ionoscribe/internal/modes"
 )
 
-// adopt saves the charts that were coming in when an earlier run was killed, and tells the archive.
+// adopt saves the charts that were coming in, or being drawn, when an earlier run ended, and tells the archive. It takes a minute for
+// a chart with an echo, and the receivers are heard meanwhile.
 func (s *Station) adopt(charts *filing.Charts) error {
 	return charts.Adopt(nil, func(a chartfile.Adopted) {
 		id, title := s.transmissionOf(a)
-		s.archive.Chart(id, archive.Chart{Transmission: id, Title: title.Title, Entry: title.Entry, Picture: a.Picture, Video: a.Video, Info: a.Info, Image: a.Image})
+		row := archive.Chart{Transmission: id, Title: title.Title, Entry: title.Entry, Picture: a.Picture, Video: a.Video, Info: a.Info, Image: a.Image}
+		if o, ok := s.diary.match(a.Start, a.Origin.Source, a.Hz, chartModes()[0]); ok { // which the earlier run did not come to tell
+			row.Title, row.Entry = o.Entry.Title, o.Entry.ID
+			x := expected(o, a.Origin.Source, outcomeOf(a.Quality.Mean()))
+			x.Transmission, x.Quality = id, a.Quality.Mean()
+			s.archive.Expect(x)
+		}
+		s.archive.Chart(id, row)
 		s.log.Info("chart of an earlier run", "receiver", a.Source, "transmission", id, "picture", a.Picture)
 	})
 }

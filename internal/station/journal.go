@@ -182,16 +182,24 @@ func (j *journal) chart(s *filing.Source, e copydesk.Event, g *going) {
 func (j *journal) took(e copydesk.Event, g *going, quality float64) {
 	o := *g.occurrence
 	g.occurrence = nil
-	outcome, what := archive.Came, alerts.EntryCame
-	if quality < poorQuality {
-		outcome, what = archive.Poor, alerts.EntryPoor
+	what := alerts.EntryCame
+	if outcomeOf(quality) == archive.Poor {
+		what = alerts.EntryPoor
 	}
-	x := expected(o, e.Source, outcome)
+	x := expected(o, e.Source, outcomeOf(quality))
 	x.Transmission, x.Quality = g.id, quality
 	j.archive.Expect(x)
 	v := j.event(e, g, what, "")
 	v.Entry, v.Title = o.Entry.ID, o.Entry.Title
 	j.alerts.Consider(v)
+}
+
+// outcomeOf a copy of some quality.
+func outcomeOf(quality float64) archive.Outcome {
+	if quality < poorQuality {
+		return archive.Poor
+	}
+	return archive.Came
 }
 
 // poorQuality is that of a copy of which half cannot be trusted.

@@ -16,6 +16,7 @@ import (
 var Mode = &mode.Mode{
 	Name:   "cw",
 	Title:  "Morse",
+	ADIF:   "CW",
 	Colour: color.RGBA{R: 86, G: 200, B: 255, A: 255},
 
 	Fields: func(s mode.Settings) any { return fieldsOf(s.(cw.Settings)) },

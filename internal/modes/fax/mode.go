@@ -15,6 +15,7 @@ import (
 var Mode = &mode.Mode{
 	Name:   "fax",
 	Title:  "radiofax",
+	ADIF:   "FAX",
 	Colour: color.RGBA{R: 255, G: 150, B: 205, A: 255},
 
 	Fields: func(s mode.Settings) any {

@@ -16,6 +16,7 @@ import (
 var Mode = &mode.Mode{
 	Name:   "rtty",
 	Title:  "radioteletype",
+	ADIF:   "RTTY",
 	Colour: color.RGBA{R: 255, G: 170, B: 20, A: 255},
 
 	Fields:   func(s mode.Settings) any { return fieldsOf(s.(rtty.Settings)) },
