@@ -187,7 +187,7 @@ func freeBytes(dir string) (int64, error) {
 	if err := syscall.Statfs(dir, &st); err != nil {
 		return 0, err
 	}
-	return int64(st.Bavail) * st.Bsize, nil
+	return int64(st.Bavail) * int64(st.Bsize), nil
 }
 
 // keep deletes what is too old.
