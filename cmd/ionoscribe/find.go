@@ -36,6 +36,7 @@ type findOptions struct {
 	favourite bool
 	limit     int
 	before    int64
+	list      string // what is listed in the place of transmissions
 	json      bool
 	as        string
 	out       string
@@ -64,15 +65,23 @@ quotation marks, is taken as it is. What begins with - stands behind -- or in su
 
 The latest transmissions come first. --as exports all that is found: as text, as a table (CSV), as JSON with the time and
 the confidence of each character, as ADIF (stations heard, for a log: call signs behind DE), or a folder of charts with
-an index.
+an index. --list shows what else a station knows: what the programme expected and what became of it, incidents (lost
+samples, receivers that failed), what was deleted and why, alerts with their deliveries, and what is wrong with the
+archive itself, of which database and files are read for that.
 
 ` + statusHelp,
 		Example: `  ionoscribe find --last 12h
   ionoscribe find "gale warning" --mode rtty --from 2026-11-20
   ionoscribe find --frequency 7.8MHz-7.9MHz --quality 0.8 --json
+  ionoscribe find --list expected
   ionoscribe find --title analysis --as charts --out charts`,
 	}
 	cmd.RunE = func(c *cobra.Command, words []string) error {
+		if o.list != "" {
+			if err := o.checkList(words, c.Flags().Changed); err != nil {
+				return err
+			}
+		}
 		return o.run(c.Context(), words, c.Flags().Changed("limit"), c.OutOrStdout(), c.ErrOrStderr(), time.Now())
 	}
 	o.addFlags(cmd.Flags())
@@ -99,11 +108,13 @@ func (o *findOptions) addFlags(f *pflag.FlagSet) {
 		f.Int64Var(&o.before, "before", 0, "only those with a lower `NUMBER`: the next page")
 	})
 	flags.Under(flags.WhereTo, f, func(f *pflag.FlagSet) {
+		f.StringVar(&o.list, "list", "", "list in the place of transmissions: "+strings.Join(lists, ", ")+" (of the last day, if no time is given)")
 		f.BoolVar(&o.json, "json", false, "write a JSON object a line instead of the table")
 		f.StringVar(&o.as, "as", "", "export as text, csv, json, adif or charts")
 		f.StringVarP(&o.out, "out", "o", "", "`FILE` for what --as exports (default: standard output); of charts a FOLDER")
 	})
 	flags.Choices(f, "mode", kinds...)
+	flags.Choices(f, "list", lists...)
 	flags.Choices(f, "as", string(archive.AsText), string(archive.AsCSV), string(archive.AsJSON), string(archive.AsADIF), asCharts)
 }
 
@@ -126,10 +137,12 @@ func (o findOptions) run(ctx context.Context, args []string, limited bool, out, 
 	}
 	defer a.Close()
 	n := 0
-	if o.as != "" {
+	if o.list != "" {
+		n, err = o.writeList(ctx, a, q, now, out)
+	} else if o.as != "" {
 		n, err = o.export(ctx, a, q, out)
 	} else {
-		n, err = o.list(ctx, a, q, out, notes)
+		n, err = o.table(ctx, a, q, out, notes)
 	}
 	switch {
 	case ctx.Err() != nil:
@@ -265,8 +278,8 @@ func timeOrDay(s string) (t time.Time, day bool, err error) {
 
 const findHeader = "number  begin                 frequency      mode     receiver      SNR, dB  quality  title"
 
-// list writes the table, or JSON.
-func (o findOptions) list(ctx context.Context, a *archive.Reader, q archive.Query, out, notes io.Writer) (n int, err error) {
+// table writes the table, or JSON.
+func (o findOptions) table(ctx context.Context, a *archive.Reader, q archive.Query, out, notes io.Writer) (n int, err error) {
 	for all := q.Limit == 0; ; {
 		if all {
 			q.Limit = 1000 // at a time
@@ -276,6 +289,10 @@ func (o findOptions) list(ctx context.Context, a *archive.Reader, q archive.Quer
 			return n, err
 		}
 		for _, h := range hits {
+			q.Before = h.ID // they come in the order of numbers
+		}
+		slices.SortStableFunc(hits, func(a, b archive.Hit) int { return b.Begun.Compare(a.Begun) })
+		for _, h := range hits {
 			if err := o.show(h, n == 0, out); err != nil {
 				return n, err
 			}
@@ -284,7 +301,6 @@ func (o findOptions) list(ctx context.Context, a *archive.Reader, q archive.Quer
 		if len(hits) < q.Limit {
 			return n, nil
 		}
-		q.Before = hits[len(hits)-1].ID
 		if !all {
 			fmt.Fprintf(notes, "ionoscribe: there may be more: --before %d shows what comes next, --limit 0 all\n", q.Before)
 			return n, nil

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"ionoscribe/internal/alerts"
 	"ionoscribe/internal/archive"
 	"ionoscribe/internal/chartfile"
 )
@@ -97,6 +98,66 @@ func TestFind(t *testing.T) {
 	}
 }
 
+// An archive that is right has no problems; a chart whose file is gone is one.
+func TestFindProblems(t *testing.T) {
+	dir := archived(t)
+	if status, out, errs := try(nil, "find", "--station", dir, "--list", "problems"); status != statusNoChart || out != "" {
+		t.Errorf("%d %q %q", status, out, errs)
+	}
+	must(t, os.RemoveAll(filepath.Join(dir, "2031")))
+	status, out, errs := try(nil, "find", "--station", dir, "--list", "problems")
+	if want := "2031/05/04/20310504T120000Z-120-576.png: transmission 4: a chart's file is not there; copy it from a backup\n"; status != statusOK || !strings.HasSuffix(out, want) {
+		t.Errorf("%d %q %q", status, out, errs)
+	}
+}
+
+// What a station knows beside transmissions is listed, of the last day or of a time.
+func TestFindList(t *testing.T) {
+	dir := t.TempDir()
+	a, err := archive.Open(dir, archive.Options{})
+	must(t, err)
+	at := time.Date(2031, 5, 4, 12, 0, 0, 0, time.UTC)
+	for _, x := range []archive.Expected{
+		{Key: "a", Title: "Surface analysis", At: at, Outcome: archive.Due},
+		{Key: "a", Receiver: "north", Title: "Surface analysis", At: at, Outcome: archive.Came, Transmission: 7, Quality: 0.93},
+		{Key: "b", Title: "Ice chart", At: at.Add(time.Hour), Outcome: archive.Missed, Why: "receiver north was not connected"},
+	} {
+		a.Expect(x)
+	}
+	a.Incident(archive.Incident{At: at, What: archive.Gap, Receiver: "north", Seconds: 1.5})
+	a.Deleted(archive.Deletion{At: at, Kind: archive.Sound, Path: "sound/north/x.flac", Bytes: 1234, Reason: "it was older than a day"})
+	_, err = a.Outbox().Add(alerts.Alert{Rule: "gales", Made: at, Summary: "GALE\x1b[31m"}, []string{"mail"})
+	must(t, err)
+	must(t, a.Close())
+	for list, want := range map[string]string{
+		"expected": `due                   outcome  receiver      transmission  quality  title
+2031-05-04T12:00:00Z  came     north                    7     0.93  Surface analysis
+2031-05-04T13:00:00Z  missed                                        Ice chart  receiver north was not connected
+`,
+		"incidents": `time                  what      receiver      text
+2031-05-04T12:00:00Z  gap       north         1.50 s
+`,
+		"deleted": `time                  kind         bytes  reason, and what it was
+2031-05-04T12:00:00Z  sound         1234  it was older than a day  sound/north/x.flac
+`,
+		"alerts": `time                  state      rule          way           attempts  what, and the reply
+2031-05-04T12:00:00Z  pending    gales         mail                 0  GALE[31m
+`,
+	} {
+		args := []string{"find", "--station", dir, "--list", list}
+		if status, out, errs := try(nil, append(args, "--from", "2031-05-04", "--to", "2031-05-04")...); status != statusOK || out != want || errs != "" {
+			t.Errorf("%s: %d %q\n%s", list, status, errs, out)
+		}
+		status, out, _ := try(nil, append(args, "--from", "2031-05-04", "--to", "2031-05-04", "--json")...)
+		if status != statusOK || strings.Count(out, "\n") != strings.Count(want, "\n")-1 || !json.Valid([]byte(strings.SplitN(out, "\n", 2)[0])) {
+			t.Errorf("%s: %d %s", list, status, out)
+		}
+		if status, _, errs := try(nil, args...); status != statusNoChart { // the last day
+			t.Errorf("%s: %d %q", list, status, errs)
+		}
+	}
+}
+
 func TestFindTable(t *testing.T) {
 	dir := archived(t)
 	status, out, errs := try(nil, "find", "--station", dir, "~gale")
@@ -168,6 +229,9 @@ func TestFindRefuses(t *testing.T) {
 		"is no number of a transmission":    "--before=-3",
 		"has no letter or figure; leave it": "=",
 		"--title":                           "--titel|x",
+		"is none of expected, incidents":    "--list|things",
+		"--list takes no words":             "--list|expected|gale",
+		"--mode does not go with --list":    "--list|expected|--mode|cw",
 	} {
 		status, out, errs := try(nil, append([]string{"find", "--station", dir}, strings.Split(args, "|")...)...)
 		if status != statusUsage || out != "" || !strings.Contains(errs, says) {

@@ -149,8 +149,9 @@ func wordsOf(l Line) (all []printed) {
 
 // callForms are how call signs are formed (Radio Regulations, Article 19, section III, from memory): of amateurs a prefix, a figure,
 // and up to four characters of which the last is a letter; of ships and of stations on land two characters, one or two
-// letters, and figures. Those without figures cannot be told from words.
-var callForms = regexp.MustCompile(`^(?:(?:[BFGIKMNRW]|[A-Z][A-Z0-9]|[0-9][A-Z])[0-9][A-Z0-9]{0,3}[A-Z]|(?:[A-Z][A-Z0-9]|[0-9][A-Z])[A-Z]{1,2}[0-9]{1,4})$`)
+// letters, and figures, or without any. Of the last those alone are taken that have a figure: others cannot be told from words.
+var callForms = regexp.MustCompile(`^(?:(?:[BFGIKMNRW]|[A-Z][A-Z0-9]|[0-9][A-Z])[0-9][A-Z0-9]{0,3}[A-Z]` +
+	`|(?:[A-Z][A-Z0-9]|[0-9][A-Z])[A-Z]{1,2}[0-9]{1,4}|(?:[A-Z][0-9]|[0-9][A-Z])[A-Z]{2})$`)
 
 // isCall says whether a word is formed as a call sign, or one with another country's or a moving station's part before or behind a
 // stroke.

@@ -61,7 +61,7 @@ func Open(dir string, o Options) (*Archive, error) {
 	if err != nil {
 		return nil, failure("open", dir, err)
 	}
-	a.dir, a.path = dir, filepath.Join(dir, Name)
+	a.dir, a.path, a.mode = dir, filepath.Join(dir, Name), reading
 	if err := os.MkdirAll(dir, 0o777); err != nil {
 		return nil, failure("make", dir, err)
 	}
@@ -107,7 +107,7 @@ func (a *Archive) open(w *writer) (err error) {
 			return failure("open", a.path, err)
 		}
 	}
-	if w.db, err = connect(a.path, writerPragmas...); err != nil {
+	if w.db, err = connect(a.path, writing, writerPragmas...); err != nil {
 		return failure("open", a.path, err)
 	}
 	w.db.SetMaxOpenConns(1)
@@ -121,7 +121,7 @@ func (a *Archive) open(w *writer) (err error) {
 	if err := transaction(ctx, w.conn, func() error { return a.recover(ctx, w) }); err != nil {
 		return failure("open", a.path, err)
 	}
-	if a.db, err = openForReading(a.path); err != nil {
+	if a.db, err = openForReading(a.path, reading); err != nil {
 		return failure("open", a.path, err)
 	}
 	return a.adopt(ctx, w)
@@ -129,7 +129,7 @@ func (a *Archive) open(w *writer) (err error) {
 
 // mine fails for a database that this program cannot write.
 func mine(ctx context.Context, path string) error {
-	db, err := openForReading(path)
+	db, err := openForReading(path, reading)
 	if err != nil {
 		return err
 	}
@@ -155,19 +155,36 @@ func (a *Archive) recover(ctx context.Context, w *writer) error {
 		return err
 	}
 	for _, id := range cut {
-		var n int
-		if err := w.conn.QueryRowContext(ctx, "SELECT count(*) FROM line WHERE id >= ? AND id < ?", lineID(ID(id), 0), lineID(ID(id)+1, 0)).Scan(&n); err != nil {
-			return err
-		}
-		// The last line was not complete, and the one before it may not have been indexed yet.
-		if err := indexSections(ctx, w.conn, ID(id), max(0, n-2)/sectionLines); err != nil {
+		if err := a.cutOff(ctx, w, ID(id)); err != nil {
 			return err
 		}
 	}
 	if len(cut) > 0 {
 		a.note("transmissions were being received when the program ended; what was received of them is kept", "count", len(cut))
 	}
-	return w.exec("UPDATE transmission SET state = ? WHERE state = ?", Cut, Arriving)
+	return nil
+}
+
+// cutOff makes good of a transmission that was arriving: what its last line adds up to may not have been written, nor the last
+// section been indexed.
+func (a *Archive) cutOff(ctx context.Context, w *writer, id ID) error {
+	text, err := lines(ctx, w.conn, lineID(id, 0), lineID(id+1, 0))
+	if err != nil {
+		return err
+	}
+	n := arriving{}
+	for _, l := range text {
+		for _, c := range l.Chars {
+			n.count(c)
+		}
+	}
+	err = w.exec(`UPDATE transmission SET state = ?2, lines = ?3, characters = ?4, doubtful = ?5, text_bytes = ?6, ended = max(ended, ?7),
+		quality = coalesce((SELECT avg(quality) FROM chart WHERE transmission = ?1), ?8) WHERE id = ?1`,
+		id, Cut, len(text), n.Characters, n.Doubtful, n.textBytes, millis(n.Ended), n.meanConfidence())
+	if err != nil {
+		return err
+	}
+	return indexSections(ctx, w.conn, id, max(0, len(text)-2)/sectionLines)
 }
 
 // ids reads rows of one number.

@@ -2,7 +2,6 @@ package archive
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"path/filepath"
 
@@ -20,14 +19,5 @@ func (r *Reader) Backup(ctx context.Context, file string) error {
 		return r.failed(err)
 	}
 	defer c.Close()
-	return r.backup(ctx, c, file)
-}
-
-func (r *Reader) backup(ctx context.Context, c *sql.Conn, file string) error {
-	// VACUUM INTO reads in one transaction and writes nothing here, but it is held for writing.
-	if _, err := c.ExecContext(ctx, "PRAGMA query_only = 0"); err != nil {
-		return r.failed(err)
-	}
-	defer c.ExecContext(context.Background(), "PRAGMA query_only = 1")
 	return vacuumInto(ctx, c, file)
 }

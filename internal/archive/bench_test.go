@@ -5,8 +5,10 @@ package archive
 import (
 	"context"
 	"flag"
+	"fmt"
 	"math/rand/v2"
 	"os"
+	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -128,4 +130,51 @@ func processor() time.Duration {
 	var u syscall.Rusage
 	syscall.Getrusage(syscall.RUSAGE_SELF, &u)
 	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
+}
+
+// BenchmarkSecond reports what a second of a station costs, in which so many texts arrive with ten characters a second each: time
+// of a processor, and bytes that are written to the disk.
+func BenchmarkSecond(b *testing.B) {
+	for _, n := range []int{4, 40} {
+		b.Run(fmt.Sprint(n, "texts"), func(b *testing.B) {
+			a := open(b, b.TempDir())
+			r := rand.New(rand.NewPCG(1, 1))
+			var texts []string
+			var transmissions []ID
+			for range n {
+				texts = append(texts, traffic.Message(traffic.Bulletin, r, 5000))
+				transmissions = append(transmissions, a.Begin(Transmission{Mode: "rtty", Receiver: "north", Begun: noon}))
+			}
+			flush(b, a)
+			at, i := noon, 0
+			seconds, began, written := 0, processor(), diskWritten()
+			for b.Loop() {
+				for range 2 { // commits
+					for range 5 {
+						for k, id := range transmissions {
+							a.Text(id, Char{At: at, Text: texts[k][i%5000 : i%5000+1], Confidence: 0.98})
+						}
+						i++
+						at = at.Add(100 * time.Millisecond)
+					}
+					flush(b, a)
+				}
+				seconds++
+			}
+			b.ReportMetric(float64(processor()-began)/1e6/float64(seconds), "cpu-ms/s")
+			b.ReportMetric(float64(diskWritten()-written)/float64(seconds), "written-bytes/s")
+		})
+	}
+}
+
+// diskWritten is how many bytes the program has had written, as far as the system tells.
+func diskWritten() int64 {
+	b, _ := os.ReadFile("/proc/self/io")
+	for line := range strings.Lines(string(b)) {
+		var n int64
+		if _, err := fmt.Sscanf(line, "write_bytes: %d", &n); err == nil {
+			return n
+		}
+	}
+	return 0
 }

@@ -16,10 +16,10 @@ import (
 
 // Problem is something wrong in an archive.
 type Problem struct {
-	What string // a sentence
-	Path string // of a file, from the station's folder, or ""
-	ID   ID     // of the transmission, or 0
-	Mend string
+	What string `json:"problem"`                // a sentence
+	Path string `json:"path,omitempty"`         // of a file, from the station's folder, or ""
+	ID   ID     `json:"transmission,omitempty"` // or 0
+	Mend string `json:"mend,omitempty"`
 }
 
 func (p Problem) String() string {
@@ -47,7 +47,7 @@ const (
 // Check reads database and files and tells what is wrong with them. It reads all of both, which takes a while.
 func (r *Reader) Check(ctx context.Context) (all []Problem, err error) {
 	// A connection that has searched before checks an index by what it remembers of it, and finds fault with what is right.
-	db, err := openForReading(r.path)
+	db, err := openForReading(r.path, r.mode)
 	if err != nil {
 		return nil, r.failed(err)
 	}

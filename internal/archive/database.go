@@ -21,8 +21,17 @@ import (
 // all the same, and the station must stop within five seconds.
 const busy = "1500"
 
+// access is what may be done with a database.
+type access string
+
+const (
+	writing   access = "mode=rwc"
+	reading   access = "mode=ro"             // while others may write
+	readStill access = "mode=ro&immutable=1" // nobody writes: it may be where nothing can be written
+)
+
 // connect opens a database; a connection is made when it is needed first.
-func connect(path string, pragmas ...string) (*sql.DB, error) {
+func connect(path string, mode access, pragmas ...string) (*sql.DB, error) {
 	path, err := filepath.Abs(path)
 	if err != nil {
 		return nil, err
@@ -31,18 +40,9 @@ func connect(path string, pragmas ...string) (*sql.DB, error) {
 		path = "/" + path // C:/...
 	}
 	q := url.Values{"_pragma": pragmas, "_busy_timeout": {busy}}
-	mode := "rwc"
-	for _, p := range pragmas {
-		if p == readOnly {
-			mode = "ro"
-		}
-	}
-	q.Set("mode", mode)
-	u := url.URL{Scheme: "file", Path: path, RawQuery: q.Encode()}
+	u := url.URL{Scheme: "file", Path: path, RawQuery: q.Encode() + "&" + string(mode)}
 	return sql.Open("sqlite", u.String())
 }
-
-const readOnly = "query_only(1)"
 
 // The writer's connection: each commit is on the disk when it returns, a log that has grown is cut to 16 MB, and what is
 // deleted can be given back to the system in small pieces.
@@ -66,6 +66,15 @@ func lasting(err error) bool {
 	return false
 }
 
+// worded is an error in other words.
+type worded struct {
+	words string
+	error
+}
+
+func (w worded) Error() string { return w.words }
+func (w worded) Unwrap() error { return w.error }
+
 // failure makes one line for the user of an error of the database or of a file.
 func failure(op, path string, err error) error {
 	if err == nil {
@@ -78,19 +87,19 @@ func failure(op, path string, err error) error {
 	e := &fault.Error{Op: op, Path: path, Err: fault.Cause(err)}
 	switch code(err) {
 	case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
-		e.Err, e.Mend = errors.New("another program has locked it"), "end that program"
+		e.Err, e.Mend = worded{"another program has locked it", err}, "end that program"
 	case sqlite3.SQLITE_FULL:
-		e.Err, e.Mend = errors.New("the disk is full"), "free some space, or keep less"
+		e.Err, e.Mend = worded{"the disk is full", err}, "free some space, or keep less"
 	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM:
-		e.Err, e.Mend = errors.New("it cannot be written to"), "change its permissions and those of its folder, or choose another folder"
+		e.Err, e.Mend = worded{"it cannot be written to", err}, "change its permissions and those of its folder, or choose another folder"
 	case sqlite3.SQLITE_CANTOPEN:
-		e.Err, e.Mend = errors.New("it cannot be opened"), "check that its folder is there, and its permissions"
+		e.Err, e.Mend = worded{"it cannot be opened", err}, "check that its folder is there, and its permissions"
 	case sqlite3.SQLITE_IOERR:
 		e.Mend = "check the disk"
 	case sqlite3.SQLITE_CORRUPT:
-		e.Err, e.Mend = errors.New("it is damaged"), "put it aside and copy a backup in its place"
+		e.Err, e.Mend = worded{"it is damaged", err}, "put it aside and copy a backup in its place"
 	case sqlite3.SQLITE_NOTADB:
-		e.Err, e.Mend = errors.New("it is no database"), "put it aside, or choose another folder"
+		e.Err, e.Mend = worded{"it is no database", err}, "put it aside, or choose another folder"
 	}
 	switch {
 	case e.Mend != "":

@@ -182,7 +182,7 @@ func TestExportADIF(t *testing.T) {
 }
 
 func TestIsCall(t *testing.T) {
-	for call, want := range map[string]bool{"ZZ9ABC": true, "ZZ9A": true, "9Z1AB": true, "ZZ9ABC/P": true, "XA/ZZ9ABC": true, "ZZZZ9": true, "ZZZ23": true,
+	for call, want := range map[string]bool{"ZZ9ABC": true, "ZZ9A": true, "9Z1AB": true, "ZZ9ABC/P": true, "XA/ZZ9ABC": true, "ZZZZ9": true, "9ZZZ": true, "ZZZ23": true,
 		"HERE": false, "599": false, "5NN": false, "Z9A": false, "73": false, "12345": false, "TEST": false, "": false, "/": false, "A": false, "59A": false, "ZZ9ABCDE": false} {
 		if got := isCall(call); got != want {
 			t.Errorf("%q: %v", call, got)

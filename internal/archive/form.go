@@ -155,3 +155,46 @@ func (r Record) MarshalJSON() ([]byte, error) {
 	}
 	return json.Marshal(o)
 }
+
+// MarshalJSON gives what find shows of an occurrence.
+func (e Expected) MarshalJSON() ([]byte, error) {
+	return json.Marshal(struct {
+		Key          string  `json:"key"`
+		Entry        string  `json:"programme_entry"`
+		Title        string  `json:"title,omitempty"`
+		At           string  `json:"due_utc"`
+		Outcome      Outcome `json:"outcome"`
+		Receiver     string  `json:"receiver,omitempty"`
+		Mode         string  `json:"mode,omitempty"`
+		Hz           float64 `json:"hz,omitempty"`
+		Transmission ID      `json:"transmission,omitempty"`
+		Quality      float64 `json:"quality,omitempty"`
+		Why          string  `json:"why,omitempty"`
+	}{e.Key, e.Entry, e.Title, milliStamp(e.At), e.Outcome, e.Receiver, e.Mode, e.Hz, e.Transmission, thousandths(e.Quality), e.Why})
+}
+
+// MarshalJSON gives what find shows of an incident.
+func (i Incident) MarshalJSON() ([]byte, error) {
+	return json.Marshal(struct {
+		At           string  `json:"utc"`
+		What         What    `json:"what"`
+		Receiver     string  `json:"receiver,omitempty"`
+		Transmission ID      `json:"transmission,omitempty"`
+		Seconds      float64 `json:"seconds,omitempty"`
+		Text         string  `json:"text,omitempty"`
+	}{milliStamp(i.At), i.What, i.Receiver, i.Transmission, thousandths(i.Seconds), i.Text})
+}
+
+// MarshalJSON gives what find shows of a deletion.
+func (d Deletion) MarshalJSON() ([]byte, error) {
+	return json.Marshal(struct {
+		At           string `json:"utc"`
+		Kind         Kind   `json:"kind"`
+		Path         string `json:"path,omitempty"`
+		Transmission ID     `json:"transmission,omitempty"`
+		Title        string `json:"title,omitempty"`
+		Begin        string `json:"begin_utc,omitempty"`
+		Bytes        int64  `json:"bytes"`
+		Reason       string `json:"reason"`
+	}{milliStamp(d.At), d.Kind, d.Path, d.Transmission, d.Title, milliStamp(d.Begun), d.Bytes, d.Reason})
+}

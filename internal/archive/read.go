@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"time"
 
+	sqlite3 "modernc.org/sqlite/lib"
+
 	"ionoscribe/internal/fault"
 )
 
@@ -15,6 +17,7 @@ import (
 type Reader struct {
 	dir  string
 	path string // of the database
+	mode access
 	db   *sql.DB
 }
 
@@ -31,14 +34,26 @@ func OpenReader(dir string) (*Reader, error) {
 	if !exists(r.path) {
 		return nil, &fault.Error{Op: "open", Path: r.path, Err: errors.New("it is not there"), Mend: "name the folder of a station with --station"}
 	}
-	if r.db, err = openForReading(r.path); err == nil {
+	err = r.open(reading)
+	// SQLite wants to write beside a database even to read it, but for one that is told not to change.
+	if code(err) == sqlite3.SQLITE_CANTOPEN && fileSize(r.path+"-wal") == 0 {
+		err = r.open(readStill)
+	}
+	if err != nil {
+		return nil, failure("open", r.path, err)
+	}
+	return r, nil
+}
+
+func (r *Reader) open(mode access) (err error) {
+	r.mode = mode
+	if r.db, err = openForReading(r.path, mode); err == nil {
 		err = r.check()
 	}
 	if err != nil {
 		r.Close()
-		return nil, failure("open", r.path, err)
 	}
-	return r, nil
+	return err
 }
 
 func (r *Reader) check() error {
@@ -55,8 +70,8 @@ func (r *Reader) check() error {
 	return err
 }
 
-func openForReading(path string) (*sql.DB, error) {
-	db, err := connect(path, readOnly)
+func openForReading(path string, mode access) (*sql.DB, error) {
+	db, err := connect(path, mode)
 	if err == nil {
 		db.SetMaxOpenConns(readers)
 		db.SetConnMaxIdleTime(time.Minute)

@@ -26,6 +26,7 @@ type arriving struct {
 	last       time.Time
 	confidence float64 // sum, of all characters
 	textBytes  int64
+	level      int64   // time of the last one, ms
 	section    section // of its lines that are complete
 }
 
@@ -75,16 +76,12 @@ func (a *Archive) Text(id ID, c Char) {
 		return
 	}
 	c.Confidence = unit(c.Confidence)
-	if c.At.After(t.Ended) {
-		t.Ended = c.At
-	}
 	if t.line != nil && (c.At.Sub(t.last) > linePause || c.Text == " " && t.columns >= lineWidth || t.columns >= mostColumns) {
 		a.endLine(t)
 	}
 	t.last = c.At
 	if c.Text == "\n" {
 		a.endLine(t)
-		a.putTransmission(t)
 		return
 	}
 	if t.line == nil {
@@ -97,15 +94,27 @@ func (a *Archive) Text(id ID, c Char) {
 	t.line.Chars = append(t.line.Chars, c)
 	t.line.Ended = c.At
 	t.columns += utf8.RuneCountInString(c.Text)
+	t.count(c)
+	a.putLine(*t.line)
+	if len(t.line.Chars) == 1 { // and what the line adds up to is written when it is complete
+		a.putTransmission(t)
+	}
+}
+
+// count counts a character.
+func (t *arriving) count(c Char) {
+	if c.At.After(t.Ended) {
+		t.Ended = c.At
+	}
 	t.Characters++
 	t.confidence += c.Confidence
 	t.textBytes += int64(len(c.Text)) + 4
 	if c.Confidence < Doubt {
 		t.Doubtful++
 	}
-	a.putLine(*t.line)
-	a.putTransmission(t)
 }
+
+func (t *arriving) meanConfidence() float64 { return t.confidence / max(1, float64(t.Characters)) }
 
 // What ends a line is as in the files of texts; a line without any gap ends all the same.
 const (
@@ -122,6 +131,7 @@ func (a *Archive) endLine(t *arriving) {
 	full := t.section.add(*t.line)
 	t.line = nil
 	a.putSection(t.ID, t.section)
+	a.putTransmission(t)
 	if full {
 		t.section = t.section.next()
 	}
@@ -137,8 +147,10 @@ func (a *Archive) SNR(id ID, at time.Time, dB float64) {
 		return w.exec("INSERT OR REPLACE INTO level (transmission, at, snr) VALUES (?, ?, ?)", id, ms, finite(dB))
 	}})
 	if t := a.arriving[id]; t != nil && at.After(t.Ended) {
-		t.Ended = at
-		a.putTransmission(t)
+		if t.Ended = at; t.level != ms {
+			t.level = ms
+			a.putTransmission(t)
+		}
 	}
 }
 
@@ -204,22 +216,35 @@ func (w *writer) putDeletion(id int64, d Deletion, done bool) error {
 		id, millis(d.At), d.Kind, d.Path, d.Transmission, d.Title, millis(d.Begun), d.Bytes, d.Reason, done)
 }
 
+// transmissionFields are the columns of a transmission but for its number, in the order of their values.
+const transmissionFields = `receiver, source, mode, settings, on_air, hz, low_hz, high_hz, begun, ended, state, time_from, snr, copied, title, entry, notes, rating, favourite,
+	lines, characters, doubtful, text_bytes, quality`
+
+// writeTransmission writes one. Where there is one it is changed and not replaced, so that its places in indexes are not
+// written anew.
+var writeTransmission = func() string {
+	var set []string
+	for f := range strings.SplitSeq(transmissionFields, ",") {
+		f = strings.TrimSpace(f)
+		set = append(set, f+" = excluded."+f)
+	}
+	return "INSERT INTO transmission (id, " + transmissionFields + ") VALUES (?1" + strings.Repeat(", ?", 23) + ", coalesce((SELECT avg(quality) FROM chart WHERE transmission = ?1), ?)) ON CONFLICT (id) DO UPDATE SET " +
+		strings.Join(set, ", ")
+}()
+
 // putTransmission has a transmission written as it is now.
 func (a *Archive) putTransmission(n *arriving) {
 	if n.LowHz == 0 && n.HighHz == 0 {
 		n.LowHz, n.HighHz = n.Hz, n.Hz
 	}
-	t, mean, textBytes := n.Transmission, n.confidence/max(1, float64(n.Characters)), n.textBytes
+	t, mean, textBytes := n.Transmission, n.meanConfidence(), n.textBytes
 	// The last one is written after all that came before; what ends as arriving is looked after at the next start.
 	last := int64(0)
 	if t.State != Arriving {
 		last = 1
 	}
 	a.pending.put(row{key: key{table: tableTransmission, a: int64(t.ID), b: last}, bytes: len(t.Notes) + len(t.Title), write: func(w *writer) error {
-		err := w.exec(`INSERT OR REPLACE INTO transmission (id, receiver, source, mode, settings, on_air, hz, low_hz, high_hz, begun, ended, state, time_from, snr,
-			copied, title, entry, notes, rating, favourite, lines, characters, doubtful, text_bytes, quality)
-			VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, ?21, ?22, ?23, ?24,
-			coalesce((SELECT avg(quality) FROM chart WHERE transmission = ?1), ?25))`,
+		err := w.exec(writeTransmission,
 			t.ID, t.Receiver, t.Source, t.Mode, t.Settings, t.OnAir, finite(t.Hz), finite(t.LowHz), finite(t.HighHz), millis(t.Begun), millis(t.Ended), t.State,
 			t.TimeFrom, finite(t.SNR), t.Copied, t.Title, t.Entry, t.Notes, t.Rating, t.Favourite, t.Lines, t.Characters, t.Doubtful, textBytes, mean)
 		if err != nil || t.Title+t.Notes == "" {

@@ -4,11 +4,13 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"io/fs"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 )
@@ -96,6 +98,22 @@ func TestNoFolder(t *testing.T) {
 	}
 	if _, err := OpenReader(t.TempDir()); err == nil || !strings.Contains(err.Error(), "it is not there; name the folder of a station") {
 		t.Error(err)
+	}
+}
+
+// A folder that cannot be written to is named, with the mend; what is told of a file or the database is one line.
+func TestFailure(t *testing.T) {
+	for _, c := range []struct {
+		err  error
+		says string
+	}{
+		{&fs.PathError{Op: "open", Path: "x/archive.lock", Err: syscall.EROFS}, "open x/archive.lock: read-only file system; choose a folder that you may write to"},
+		{&fs.PathError{Op: "mkdir", Path: "x", Err: syscall.EACCES}, "permission denied; choose a folder that you may write to"},
+		{&fs.PathError{Op: "write", Path: "x", Err: syscall.ENOSPC}, "no space left on device; free some space"},
+	} {
+		if got := failure("open", "x/archive.lock", c.err).Error(); !strings.HasSuffix(got, c.says) || strings.Contains(got, "\n") {
+			t.Errorf("%q", got)
+		}
 	}
 }
 

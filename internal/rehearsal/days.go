@@ -34,7 +34,8 @@ type broadcast struct {
 	snr      float64 // dB in 2500 Hz
 	silent   bool    // the programme has it, but it does not come
 	seed     uint64
-	text     string // "": any
+	text     string                     // "": any
+	sound    func() (mode.Sound, error) // nil: what the mode invents
 }
 
 // receivers are the names, each with where it is tuned to, Hz.

@@ -2,12 +2,15 @@ package rehearsal
 
 import (
 	"fmt"
+	"image"
 	"strings"
 	"time"
 
 	"ionoscribe/internal/mode"
 	"ionoscribe/internal/modes"
+	"ionoscribe/internal/scenario"
 	"ionoscribe/internal/station"
+	"ionoscribe/samples"
 )
 
 // Demo is an invented station with an invented day behind it, which goes on: receivers hear yesterday at once, and then what comes
@@ -28,6 +31,24 @@ type show struct {
 	title    string  // in the programme; "": it is on none
 	silent   bool
 	text     string
+	chart    func() image.Image
+}
+
+// Charts of the demonstration, of five minutes or less.
+func analysis() image.Image { return scenario.Chart(scenario.Width, 600) }
+func waves() image.Image    { return scenario.RandomLayout(scenario.Width, 5).Draw(scenario.Width, 500) }
+func iceChart() image.Image {
+	return scenario.RandomLayout(scenario.Width, 11).Draw(scenario.Width, 500)
+}
+
+// sound sends a show; nil: as its mode invents it.
+func (s show) sound() func() (mode.Sound, error) {
+	if s.chart == nil {
+		return nil
+	}
+	return func() (mode.Sound, error) {
+		return samples.NewFax(samples.FaxConfig{Picture: s.chart(), SampleRate: rate, CentreHz: s.hz, Amplitude: 1})
+	}
 }
 
 const gale = `CQ CQ CQ DE 9OST 9OST 9OST
@@ -49,19 +70,19 @@ const traffic9 = `CQ CQ DE 9VEL 9VEL = TRAFFIC LIST = 9KAR 9MOR 9TIL = QSX 12660
 
 // shows are the demonstration's day. Stations, ships and places are invented.
 var shows = []show{
-	{"harbour", 3, 10, "fax", 1900, 22, "Surface analysis, Ostrel Sea", false, ""},
-	{"harbour", 9, 10, "fax", 1900, 18, "Surface analysis, Ostrel Sea", false, ""},
-	{"harbour", 12, 30, "fax", 1900, 25, "Wave forecast, 24 hours", false, ""},
-	{"harbour", 15, 10, "fax", 1900, 0, "Surface analysis, Ostrel Sea", true, ""},    // it does not come
-	{"harbour", 18, 30, "fax", 1900, 1, "Ice chart, northern approaches", false, ""}, // poor
-	{"harbour", 21, 10, "fax", 1900, 20, "Surface analysis, Ostrel Sea", false, ""},
-	{"ridge", 2, 0, "rtty", 1500, 16, "Gale bulletin, Ostrel Sea", false, gale},
-	{"ridge", 5, 30, "cw", 700, 14, "Traffic list, Velmar", false, traffic9},
-	{"ridge", 8, 0, "rtty", 1500, 12, "Gale bulletin, Ostrel Sea", false, gale},
-	{"ridge", 10, 45, "cw", 1120, 9, "", false, "9KAR DE 9MOR = QTH 64 12 N 3 40 E = ETA HOLM 1800 = TNX AR"},
-	{"ridge", 14, 0, "rtty", 1500, 4, "Ice bulletin", false, ice},
-	{"ridge", 17, 30, "cw", 700, 18, "Traffic list, Velmar", false, traffic9},
-	{"ridge", 20, 0, "rtty", 1500, 15, "Gale bulletin, Ostrel Sea", false, gale},
+	{"harbour", 3, 10, "fax", 1900, 22, "Surface analysis, Ostrel Sea", false, "", analysis},
+	{"harbour", 9, 10, "fax", 1900, 18, "Surface analysis, Ostrel Sea", false, "", analysis},
+	{"harbour", 12, 30, "fax", 1900, 25, "Wave forecast, 24 hours", false, "", waves},
+	{"harbour", 15, 10, "fax", 1900, 0, "Surface analysis, Ostrel Sea", true, "", analysis},    // it does not come
+	{"harbour", 18, 30, "fax", 1900, 1, "Ice chart, northern approaches", false, "", iceChart}, // poor
+	{"harbour", 21, 10, "fax", 1900, 20, "Surface analysis, Ostrel Sea", false, "", analysis},
+	{"ridge", 2, 0, "rtty", 1500, 16, "Gale bulletin, Ostrel Sea", false, gale, nil},
+	{"ridge", 5, 30, "cw", 700, 14, "Traffic list, Velmar", false, traffic9, nil},
+	{"ridge", 8, 0, "rtty", 1500, 12, "Gale bulletin, Ostrel Sea", false, gale, nil},
+	{"ridge", 10, 45, "cw", 1120, 9, "", false, "9KAR DE 9MOR = QTH 64 12 N 3 40 E = ETA HOLM 1800 = TNX AR", nil},
+	{"ridge", 14, 0, "rtty", 1500, 4, "Ice bulletin", false, ice, nil},
+	{"ridge", 17, 30, "cw", 700, 18, "Traffic list, Velmar", false, traffic9, nil},
+	{"ridge", 20, 0, "rtty", 1500, 15, "Gale bulletin, Ostrel Sea", false, gale, nil},
 }
 
 // demoDials is where the receivers are tuned to, Hz.
@@ -79,7 +100,7 @@ func (d Demo) broadcasts(receiver string) (all []broadcast) {
 			if s.receiver != receiver || at.Before(d.Now.Add(-24*time.Hour)) || !d.New && at.Before(d.Now) {
 				continue
 			}
-			all = append(all, broadcast{at: at, mode: mode.Find(modes.All, s.mode), hz: s.hz, snr: s.snr, silent: s.silent, seed: uint64(day*len(shows) + i), text: s.text})
+			all = append(all, broadcast{at: at, mode: mode.Find(modes.All, s.mode), hz: s.hz, snr: s.snr, silent: s.silent, seed: uint64(day*len(shows) + i), text: s.text, sound: s.sound()})
 		}
 	}
 	return all

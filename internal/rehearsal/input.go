@@ -104,7 +104,7 @@ func (in *input) each(ctx context.Context, take func(station.Block)) error {
 		} else {
 			in.piece(at, begins)
 		}
-		src, err := b.sound()
+		src, err := b.inNoise()
 		if err != nil {
 			return err
 		}
@@ -135,24 +135,32 @@ func hiss(seconds float64, seed uint64) demod.SampleReader {
 	return noise
 }
 
-// sound is a broadcast in noise.
-func (b broadcast) sound() (demod.SampleReader, error) {
-	r := rand.New(rand.NewPCG(b.seed, 0x736f756e64))
-	v, err := b.mode.Invent(mode.Brief{Random: r, SampleRate: rate, Low: b.hz, High: b.hz, Seconds: seconds, Short: true, Seed: b.seed,
-		Text: b.textOf(r)})
+// inNoise is the sound of a broadcast.
+func (b broadcast) inNoise() (demod.SampleReader, error) {
+	sent := b.sound
+	if sent == nil {
+		sent = b.invent
+	}
+	sound, err := sent()
 	if err != nil {
 		return nil, err
 	}
-	length := before + v.Sound.Duration() + after
-	noise := hiss(length, b.seed)
+	noise := hiss(before+sound.Duration()+after, b.seed)
 	if b.silent {
 		return noise, nil
 	}
-	late, err := samples.Concat(samples.Silence(rate, before), v.Sound)
+	late, err := samples.Concat(samples.Silence(rate, before), sound)
 	if err != nil {
 		return nil, err
 	}
-	return samples.NewMix(noise, late, noiseLevel*math.Sqrt(math.Pow(10, b.snr/10)/v.Sound.Power()))
+	return samples.NewMix(noise, late, noiseLevel*math.Sqrt(math.Pow(10, b.snr/10)/sound.Power()))
+}
+
+// invent has its mode invent it.
+func (b broadcast) invent() (mode.Sound, error) {
+	r := rand.New(rand.NewPCG(b.seed, 0x736f756e64))
+	v, err := b.mode.Invent(mode.Brief{Random: r, SampleRate: rate, Low: b.hz, High: b.hz, Seconds: seconds, Short: true, Seed: b.seed, Text: b.textOf(r)})
+	return v.Sound, err
 }
 
 // textOf makes its text.

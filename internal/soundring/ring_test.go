@@ -174,16 +174,16 @@ func TestHoles(t *testing.T) {
 	if s.Lost() != 10*rate {
 		t.Error(s.Lost())
 	}
-	// A source whose clock is wrong by 200 ppm has no holes.
+	// A source whose clock is wrong by 700 ppm has no holes.
 	dir = t.TempDir()
 	r = open(t, dir, Config{})
-	for i := range 600 {
+	for i := range 180 {
 		settle(r)
-		r.Write(x[i%60*rate:(i%60+1)*rate], noon.Add(time.Duration(float64(i)*1.0002*1e9)))
+		r.Write(x[i%60*rate:(i%60+1)*rate], noon.Add(time.Duration(float64(i)*1.0007*1e9)))
 	}
 	must(t, r.Close())
 	got, s = readAll(t, dir, noon, noon.Add(time.Hour))
-	if len(got) != 600*rate || s.Lost() != 0 {
+	if len(got) != 180*rate || s.Lost() != 0 {
 		t.Error(len(got), s.Lost())
 	}
 }
@@ -255,7 +255,7 @@ func TestKilled(t *testing.T) {
 		}
 		got, s := readAll(t, torn, noon, noon.Add(time.Minute))
 		near(t, "kept", got, x[:len(got)])
-		if least := len(x)*cut/len(b) - 2*rate; len(got) < least || !s.Begin.Equal(noon) {
+		if least := len(x)*cut/len(b) - rate; len(got) < least || !s.Begin.Equal(noon) {
 			t.Errorf("%d samples of %d bytes of %d, begin %v", len(got), cut, len(b), s.Begin)
 		}
 		if trial == 0 && len(got) < len(x)-rate {
@@ -333,9 +333,8 @@ func TestQueue(t *testing.T) {
 	must(t, r.Close())
 	s := r.Stats()
 	kept, _ := readAll(t, filepath.Dir(filepath.Dir(r.folder)), noon, noon.Add(time.Hour))
-	t.Log(s, len(kept))
-	if s.Dropped == 0 {
-		t.Skip("this disk is very fast")
+	if int64(len(kept))+s.Dropped < 1000*rate { // what is kept may have silence in the place of what is not
+		t.Errorf("%d kept, %d dropped", len(kept), s.Dropped)
 	}
 }
 

@@ -19,7 +19,7 @@ import (
 )
 
 const (
-	frameLong = 4096 // samples of a frame: what the streamable subset of FLAC allows at all rates (RFC 9639, section 7)
+	mostFrame = 4096 // samples of a frame: what the streamable subset of FLAC allows at all rates (RFC 9639, section 7)
 	bits      = 16   // of a sample: 96 dB, more than the range of the noise and the strongest signal in an audio passband
 	mostRate  = 1<<20 - 1
 	// leastJump is by how much a time must differ from what the samples before it say for samples to have been lost: more than
@@ -50,6 +50,16 @@ type pieceWriter struct {
 	left    []string  // names of pieces that could not be completed
 	paused  time.Time // until when nothing is tried, after an error
 	failure error     // the latest
+}
+
+// frameLong is how many samples a frame has: a power of two, so that its length takes no room, of a quarter of a second at most,
+// so that with what is not written yet less than a second is lost with the program.
+func (w *pieceWriter) frameLong() int {
+	n := mostFrame
+	for n > 16 && float64(n) > w.rate()/4 {
+		n /= 2
+	}
+	return n
 }
 
 func (w *pieceWriter) rate() float64 { return w.ring.config.SampleRate }
@@ -87,7 +97,7 @@ func (w *pieceWriter) add(b block) error {
 				return err
 			}
 		}
-		n := min(int64(len(b.samples)-at)/int64(channels), w.end-w.next, int64(frameLong-w.fill))
+		n := min(int64(len(b.samples)-at)/int64(channels), w.end-w.next, int64(w.frameLong()-w.fill))
 		for c := range channels {
 			to := w.frame.Subframes[c].Samples[w.fill : w.fill+int(n)]
 			for i := range to {
@@ -97,7 +107,7 @@ func (w *pieceWriter) add(b block) error {
 		at += int(n) * channels
 		w.fill += int(n)
 		w.next += n
-		if w.fill == frameLong {
+		if w.fill == w.frameLong() {
 			if err := w.encode(); err != nil {
 				return w.giveUp(err)
 			}
@@ -153,14 +163,15 @@ func (w *pieceWriter) start(at time.Time) error {
 		}
 		w.frame = &frame.Frame{Header: frame.Header{HasFixedBlockSize: true, Channels: layout, BitsPerSample: bits}}
 		for range w.ring.channels() {
-			w.frame.Subframes = append(w.frame.Subframes, &frame.Subframe{Samples: make([]int32, frameLong)})
+			w.frame.Subframes = append(w.frame.Subframes, &frame.Subframe{Samples: make([]int32, w.frameLong())})
 		}
 	}
 	return w.save()
 }
 
 func (w *pieceWriter) info() *meta.StreamInfo {
-	return &meta.StreamInfo{BlockSizeMin: frameLong, BlockSizeMax: frameLong, SampleRate: uint32(math.Round(w.rate())), NChannels: uint8(w.ring.channels()), BitsPerSample: bits}
+	long := uint16(w.frameLong())
+	return &meta.StreamInfo{BlockSizeMin: long, BlockSizeMax: long, SampleRate: uint32(math.Round(w.rate())), NChannels: uint8(w.ring.channels()), BitsPerSample: bits}
 }
 
 // tags say when it is, and what, in the words of the Vorbis comment's proposal of field names.
@@ -188,7 +199,7 @@ func (w *pieceWriter) encode() error {
 	}
 	err := w.encoder.WriteFrame(w.frame)
 	for _, s := range w.frame.Subframes {
-		s.Samples = s.Samples[:frameLong]
+		s.Samples = s.Samples[:w.frameLong()]
 	}
 	if err != nil {
 		return err
