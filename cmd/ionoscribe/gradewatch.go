@@ -31,7 +31,7 @@ func newGradeWatchCommand() *cobra.Command {
 		Long: `Have a station with three receivers keep watch over invented days, of which the quiet hours are left out, and compare
 its archive with what was sent: whether each broadcast of the programme is filed under its title, whether those that
 were not sent are known as missed, whether database and files agree, and whether the program grows. Charts are kept
-for 20 days, their videos for 2, texts for 25.
+for 20 days, their videos for 2.
 
 ` + statusHelp,
 		Example: "  ionoscribe grade watch --days 30 --a-day 22",

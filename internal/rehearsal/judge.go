@@ -53,7 +53,7 @@ const mostWrong = 50
 func (p Plan) openStation(dir string, log *slog.Logger, days chan<- time.Time) (*station.Station, error) {
 	c := &stationfile.Config{
 		Name: "rehearsal", Programme: p.programme(),
-		Keep: stationfile.Keep{Charts: stationfile.Limit{Age: 20 * 24 * time.Hour}, Videos: stationfile.Limit{Age: 2 * 24 * time.Hour}, Texts: stationfile.Limit{Age: 25 * 24 * time.Hour}},
+		Keep: stationfile.Keep{Charts: stationfile.Limit{Age: 20 * 24 * time.Hour}, Videos: stationfile.Limit{Age: 2 * 24 * time.Hour}},
 		Ways: []alerts.WayConfig{{Name: "none", Command: []string{"true"}}},
 		Alerts: []alerts.Rule{
 			{Name: "missed", Programme: []alerts.What{alerts.EntryMissed}, Ways: []string{"none"}},

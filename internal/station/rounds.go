@@ -219,7 +219,7 @@ func freeBytes(dir string) (free, least int64, err error) {
 	if err := syscall.Statfs(dir, &st); err != nil {
 		return 0, 0, err
 	}
-	return int64(st.Bavail) * st.Bsize, min(leastFreeBytes, int64(st.Blocks)*st.Bsize/20), nil
+	return int64(st.Bavail) * int64(st.Bsize), min(leastFreeBytes, int64(st.Blocks)*int64(st.Bsize)/20), nil
 }
 
 // keep deletes what is too old.

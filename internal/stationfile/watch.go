@@ -41,7 +41,7 @@ func Watch(ctx context.Context, c *Config, f func(*Config, error), checks ...fun
 			return nil
 		case e := <-w.notify.Events:
 			// The archive in the folder is written all the time.
-			if _, ours := w.files[filepath.Clean(e.Name)]; ours {
+			if w.ours(filepath.Clean(e.Name)) {
 				quiet.Reset(settled)
 			}
 			continue
@@ -66,7 +66,13 @@ func Watch(ctx context.Context, c *Config, f func(*Config, error), checks ...fun
 type watcher struct {
 	path   string
 	notify *fsnotify.Watcher
-	files  files // as they were read last
+	files  files           // as they were read last
+	linked map[string]bool // files that these are links to
+}
+
+func (w *watcher) ours(path string) bool {
+	_, read := w.files[path]
+	return read || w.linked[path]
 }
 
 func newWatcher(c *Config) (*watcher, error) {
@@ -95,10 +101,14 @@ func (w *watcher) read(checks []func(Receiver) error) (c *Config, wrong, err err
 			}
 		}
 	}
-	w.files = all
+	w.files, w.linked = all, map[string]bool{}
 	folders := map[string]bool{}
 	for path := range all {
 		folders[filepath.Dir(path)] = true
+		if target, e := filepath.EvalSymlinks(path); e == nil && target != path { // what is missing is no link
+			folders[filepath.Dir(target)] = true
+			w.linked[target] = true
+		}
 	}
 	for _, folder := range w.notify.WatchList() {
 		if !folders[folder] {

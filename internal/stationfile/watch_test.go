@@ -146,6 +146,21 @@ func TestWatch(t *testing.T) {
 	wait(t, all, "seven")
 }
 
+// Of a link, the file behind it is watched, wherever that is, also when another one is put in its place.
+func TestWatchLink(t *testing.T) {
+	signalsIgnored(t)
+	file := put(t, "mine.toml", string(few("one")))
+	path := filepath.Join(t.TempDir(), Name)
+	must(t, os.Symlink(file, path))
+	all := startWatch(t, path)
+	must(t, os.WriteFile(file, few("two"), 0o666))
+	wait(t, all, "two")
+	other := filepath.Join(filepath.Dir(file), ".new")
+	must(t, os.WriteFile(other, few("three"), 0o666))
+	must(t, os.Rename(other, file))
+	wait(t, all, "three")
+}
+
 // What changed between reading and watching is told.
 func TestWatchChangedBefore(t *testing.T) {
 	path := put(t, Name, string(few("one")))
