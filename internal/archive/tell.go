@@ -165,6 +165,9 @@ func (a *Archive) End(id ID, at time.Time) {
 	if !at.IsZero() {
 		t.Ended = at
 	}
+	if t.Ended.Before(t.Begun) { // what was there for a moment
+		t.Ended = t.Begun
+	}
 	a.finish(t, Complete)
 }
 

@@ -20,6 +20,8 @@ func check(err error) {
 	}
 }
 
+func newRandom(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 1)) }
+
 // hiss is noise of some seconds.
 func hiss(seconds float64, seed uint64) []float32 {
 	n, err := samples.NewNoise(samples.Silence(rate, seconds), samples.NoiseConfig{SignalPower: noiseLevel * noiseLevel, Seed: seed})
@@ -39,8 +41,13 @@ func all(src demod.SampleReader) (x []float32) {
 
 // broadcast is one of a mode at 20 dB, in noise that begins 4 s before it and ends some seconds after it.
 func broadcast(name string, seed uint64, after float64, text string) []float32 {
+	return broadcastAt(rate, name, seed, after, text)
+}
+
+// broadcastAt is broadcast at a sample rate.
+func broadcastAt(rate float64, name string, seed uint64, after float64, text string) []float32 {
 	m := mode.Find(modes.All, name)
-	v, err := m.Invent(mode.Brief{Random: rand.New(rand.NewPCG(seed, 1)), SampleRate: rate, Low: m.AudioHz, High: m.AudioHz, Seconds: 25, Short: true, Seed: seed,
+	v, err := m.Invent(mode.Brief{Random: newRandom(seed), SampleRate: rate, Low: m.AudioHz, High: m.AudioHz, Seconds: 25, Short: true, Seed: seed,
 		Text: func(int) string { return text }})
 	check(err)
 	late, err := samples.Concat(samples.Silence(rate, 4), v.Sound)
