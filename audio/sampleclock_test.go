@@ -68,6 +68,29 @@ func TestMonthOfSamples(t *testing.T) {
 	}
 }
 
+// When the system's clock is set an hour forward, and back, the next read has the times of all samples right by it.
+func TestClockSet(t *testing.T) {
+	const rate = 12000
+	c := newCardSource(rate)
+	var end time.Duration
+	for second := range 600 {
+		switch second {
+		case 200:
+			c.set = time.Hour
+		case 400:
+			c.set = -time.Hour
+		}
+		end += time.Second
+		c.hear(rate, end, time.Duration(second%7)*10*time.Millisecond)
+		if astray := c.time(c.done).Sub(c.begin.Add(end + c.set)).Abs(); astray > 60*time.Millisecond {
+			t.Fatalf("after %d s: %v astray", second, astray)
+		}
+	}
+	if math.Abs(c.error()) > 1 {
+		t.Errorf("its clock is found to be fast by %.1f millionths", c.error())
+	}
+}
+
 // A pipe whose blocks wait now and then began when the one that waited least says, and an hour at once is a recording.
 func TestPipeClock(t *testing.T) {
 	c := newCardSource(12000)

@@ -1,6 +1,7 @@
 package soundring
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -266,6 +267,10 @@ func (r *Ring) Trim(now time.Time, keep func(begin, end time.Time) bool) (delete
 	r.mutex.Lock()
 	pieces := slices.Clone(r.pieces)
 	r.mutex.Unlock()
+	// What is of a time to come is from before the clock was put back: it is the oldest.
+	slices.SortStableFunc(pieces, func(a, b Piece) int {
+		return -cmp.Compare(toCome(a, now), toCome(b, now))
+	})
 	kept := make([]bool, len(pieces))
 	var bytes int64
 	for i, p := range pieces {
@@ -275,7 +280,7 @@ func (r *Ring) Trim(now time.Time, keep func(begin, end time.Time) bool) (delete
 		}
 	}
 	for i, p := range pieces {
-		tooOld := r.config.Age > 0 && now.Sub(p.End) > r.config.Age
+		tooOld := r.config.Age > 0 && now.Sub(p.End).Abs() > r.config.Age
 		if kept[i] || !tooOld && !(r.config.Bytes > 0 && bytes > r.config.Bytes) {
 			continue
 		}
@@ -294,4 +299,12 @@ func (r *Ring) Trim(now time.Time, keep func(begin, end time.Time) bool) (delete
 	})
 	r.mutex.Unlock()
 	return deleted, err
+}
+
+// toCome is 1 for a piece that begins after now.
+func toCome(p Piece, now time.Time) int {
+	if p.Begin.After(now) {
+		return 1
+	}
+	return 0
 }

@@ -420,3 +420,20 @@ func BenchmarkWrite(b *testing.B) {
 		})
 	}
 }
+
+// When the clock is put back by an hour, what was heard before is deleted first, and not what is heard now.
+func TestTrimAfterClockPutBack(t *testing.T) {
+	dir := t.TempDir()
+	r := open(t, dir, Config{Bytes: 1})
+	x := sound(3*60*rate, 10)
+	write(r, x, noon)
+	write(r, x, noon.Add(-time.Hour))
+	must(t, r.Close())
+	pieces := r.Stats().Pieces
+	r.config.Bytes = r.Stats().Bytes / 2
+	gone, err := r.Trim(noon.Add(-57*time.Minute), nil)
+	must(t, err)
+	if len(gone) != 3 || pieces != 6 || !gone[0].Begin.Equal(noon) || !gone[2].Begin.Equal(noon.Add(2*time.Minute)) {
+		t.Errorf("%d pieces, deleted %v", pieces, gone)
+	}
+}

@@ -234,6 +234,7 @@ const lockVariable, lockSeconds = "IONOSCRIBE_LOCK", 4
 // While another program has locked the database, what is heard is kept, and health tells of it; then it is written. Receivers do not
 // notice.
 func TestDatabaseLocked(t *testing.T) {
+	t.Parallel()
 	long := lockSeconds * time.Second
 	if d, err := time.ParseDuration(os.Getenv(lockVariable)); err == nil {
 		long = d
@@ -350,7 +351,7 @@ func TestGreedy(t *testing.T) {
 		}), nil
 	}})
 	must(t, err)
-	time.AfterFunc(4*time.Second, cancel)
+	time.AfterFunc(2*time.Second, cancel)
 	must(t, s.Run(ctx))
 	mutex.Lock()
 	defer mutex.Unlock()

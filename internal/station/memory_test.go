@@ -2,9 +2,8 @@ package station
 
 import (
 	"context"
-	"fmt"
-	"os"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -50,7 +49,6 @@ func BenchmarkMemory(b *testing.B) {
 	var before runtime.MemStats
 	runtime.GC()
 	runtime.ReadMemStats(&before)
-	own := resident()
 	s, err := Open(dir, c, Options{Open: func(_ context.Context, r stationfile.Receiver, _ float64) (*Input, error) {
 		begin := time.Now()
 		in := (&fake{}).input(func(_ context.Context, take func(Block)) error {
@@ -73,36 +71,27 @@ func BenchmarkMemory(b *testing.B) {
 		return in, nil
 	}})
 	check(err)
-	stop, most := make(chan struct{}), make(chan [2]uint64)
+	stop, heaps := make(chan struct{}), make(chan []int64)
 	go func() {
-		var heap, rss uint64
+		var all []int64
 		for {
 			var m runtime.MemStats
 			runtime.GC()
 			runtime.ReadMemStats(&m)
-			heap, rss = max(heap, m.HeapAlloc-before.HeapAlloc), max(rss, resident()-own)
+			all = append(all, int64(m.HeapAlloc)-int64(before.HeapAlloc))
 			select {
 			case <-stop:
-				most <- [2]uint64{heap, rss}
+				heaps <- all
 				return
-			case <-time.After(100 * time.Millisecond):
+			case <-time.After(50 * time.Millisecond):
 			}
 		}
 	}()
 	check(s.Run(context.Background()))
 	close(stop)
-	m := <-most
-	b.ReportMetric(float64(m[0])/1e6, "MB-heap")
-	b.ReportMetric(float64(m[1])/1e6, "MB-resident")
+	all := <-heaps
+	slices.Sort(all)
+	b.ReportMetric(float64(all[len(all)/2])/1e6, "MB-median")
+	b.ReportMetric(float64(all[len(all)-1])/1e6, "MB-most")
 	b.ReportMetric(0, "ns/op")
-}
-
-// resident is how much memory the process has of the system, in bytes.
-func resident() uint64 {
-	b, err := os.ReadFile("/proc/self/statm")
-	check(err)
-	var size, pages uint64
-	_, err = fmt.Sscan(string(b), &size, &pages)
-	check(err)
-	return pages * uint64(os.Getpagesize())
 }
