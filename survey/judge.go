@@ -9,13 +9,3 @@ func (s *Survey) judge(m *mode.Mode, from, to int64, low, high, hz, noise float6
 	s.work += v.Work
 	return v
 }
-
-// modesOf lists the modes of a shape.
-func (s *Survey) modesOf(is func(*mode.Shape) bool) (list []*mode.Mode) {
-	for _, m := range s.config.Modes {
-		if is(&m.Shape) {
-			list = append(list, m)
-		}
-	}
-	return list
-}

@@ -72,6 +72,8 @@ func (w *writer) last() error {
 		a.mutex.Unlock()
 	}
 	w.drop()
+	// All goes into the database itself, so that it can be copied alone. If someone reads, the next start does it.
+	w.db.Exec("PRAGMA wal_checkpoint(TRUNCATE)")
 	return errors.Join(err, w.db.Close())
 }
 
