@@ -78,7 +78,7 @@ func untilSignal(errs io.Writer) context.Context {
 		for s := range came {
 			switch {
 			case s == syscall.SIGHUP:
-			case time.Since(asked) < askSeconds*time.Second:
+			case endsSoon.Load() || time.Since(asked) < askSeconds*time.Second:
 				os.Exit(statusInterrupted)
 			default:
 				asked = time.Now()
@@ -90,6 +90,9 @@ func untilSignal(errs io.Writer) context.Context {
 }
 
 const askSeconds = 5
+
+// endsSoon is set by a command that ends within seconds anyway: a second signal ends it at once, and it need not be asked.
+var endsSoon atomic.Bool
 
 // rereadsAtHangUp is set by a command for which SIGHUP means to read its configuration again.
 var rereadsAtHangUp atomic.Bool
