@@ -37,7 +37,8 @@ read again when it changes and at SIGHUP. "ionoscribe find" searches the archive
 
 Logs go to standard error, as text on a terminal and as JSON otherwise. With listen in the configuration, /health and
 /metrics are told there. The program runs until it is interrupted, or all receivers are recordings that have been heard
-to their end; what is received is saved within 5 seconds, a second signal ends it at once, and what a killed one left is made ready at the next start.
+to their end; what is received is saved within 5 seconds, a second signal ends it at once, and what a killed one left
+is made ready at the next start.
 
 Received charts are not for navigation: check official sources. Whether and what you may receive and
 pass on differs by country.
