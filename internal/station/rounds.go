@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 	"sync"
 	"syscall"
 	"time"
@@ -116,7 +117,7 @@ func (s *Station) expect(c *stationfile.Config, now time.Time) {
 func (s *Station) missed(o programme.Occurrence, now time.Time) {
 	x := expected(o, "", archive.Missed)
 	for _, st := range s.Status() {
-		if !st.Connected && (len(o.Entry.Receivers) == 0 || contains(o.Entry.Receivers, st.Name)) {
+		if !st.Connected && (len(o.Entry.Receivers) == 0 || slices.Contains(o.Entry.Receivers, st.Name)) {
 			x.Why = fmt.Sprintf("receiver %s was not connected", st.Name)
 		}
 	}
@@ -124,15 +125,6 @@ func (s *Station) missed(o programme.Occurrence, now time.Time) {
 	s.log.Warn("missed", "title", o.Entry.Title, "due", o.At)
 	s.alerts.Consider(alerts.Event{What: alerts.EntryMissed, UTC: now, Mode: o.Entry.Mode, FrequencyHz: o.Entry.FrequencyHz, Entry: o.Entry.ID, Title: o.Entry.Title,
 		Detail: "due at " + o.At.UTC().Format("15:04Z") + " " + x.Why})
-}
-
-func contains(list []string, name string) bool {
-	for _, v := range list {
-		if v == name {
-			return true
-		}
-	}
-	return false
 }
 
 // examine looks for what is wrong with receivers and disk.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os/exec"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -65,7 +66,7 @@ func dueAt(entries []programme.Entry, receiver string, now time.Time) (due progr
 		if end := o.Ends(); end.After(until) {
 			until = end
 		}
-		if o.Opens.After(now) || !until.After(now) || e.FrequencyHz == 0 || len(e.Receivers) > 0 && !contains(e.Receivers, receiver) {
+		if o.Opens.After(now) || !until.After(now) || e.FrequencyHz == 0 || len(e.Receivers) > 0 && !slices.Contains(e.Receivers, receiver) {
 			continue
 		}
 		due, ok = o, true
