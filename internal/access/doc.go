@@ -1,0 +1,2 @@
+// Package access says who may use the station's page and interface.
+package access
