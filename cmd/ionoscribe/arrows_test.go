@@ -28,6 +28,8 @@ var levels = map[string]int{
 	"internal/station":     aboveDesk,
 	"internal/stationfile": aboveDesk,
 	"internal/rehearsal":   aboveDesk,
+	"internal/live":        aboveDesk,
+	"internal/web":         aboveDesk,
 	"internal/scenes":      aboveDesk,
 	"cmd":                  9,
 }
