@@ -29,7 +29,9 @@ var levels = map[string]int{
 	"internal/stationfile": aboveDesk,
 	"internal/rehearsal":   aboveDesk,
 	"internal/scenes":      aboveDesk,
-	"cmd":                  9,
+	"internal/live":        aboveDesk,
+	"internal/web":         9,
+	"cmd":                  10,
 }
 
 const (
