@@ -28,10 +28,10 @@ var levels = map[string]int{
 	"internal/station":     aboveDesk,
 	"internal/stationfile": aboveDesk,
 	"internal/rehearsal":   aboveDesk,
-	"internal/scenes":      aboveDesk,
 	"internal/live":        aboveDesk,
-	"internal/web":         9,
-	"cmd":                  10,
+	"internal/web":         aboveDesk,
+	"internal/scenes":      aboveDesk,
+	"cmd":                  9,
 }
 
 const (

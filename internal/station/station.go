@@ -146,7 +146,7 @@ func (s *Station) heardTo() (to time.Time) {
 // Listen has f hear all events too, before Run. It must not wait, nor call the station.
 func (s *Station) Listen(f func(copydesk.Event)) { s.stream.Listen(f) }
 
-// Archive is where the station keeps what it receives. It is closed when Run ends.
+// Archive is where what is heard is kept. It is closed when Run ends.
 func (s *Station) Archive() *archive.Archive { return s.archive }
 
 // Run keeps watch until ctx is done, or all receivers are recordings that have been heard to their end. Then it saves what was

@@ -1,0 +1,33 @@
+// Times are UTC; local time stands in the tooltip.
+import { h } from "./html.ts";
+
+const two = (n: number) => String(n).padStart(2, "0");
+
+/** day is "2026-11-27". */
+export const day = (t: Date) => `${t.getUTCFullYear()}-${two(t.getUTCMonth() + 1)}-${two(t.getUTCDate())}`;
+/** clock is "12:15Z". */
+export const clock = (t: Date) => `${two(t.getUTCHours())}:${two(t.getUTCMinutes())}Z`;
+/** seconds is "12:15:07Z". */
+export const seconds = (t: Date) => `${two(t.getUTCHours())}:${two(t.getUTCMinutes())}:${two(t.getUTCSeconds())}Z`;
+/** moment is "2026-11-27 12:15Z". */
+export const moment = (t: Date) => `${day(t)} ${clock(t)}`;
+
+/** local is a time as the computer's own clock has it. */
+export const local = (t: Date) => `${t.toLocaleString(undefined, { dateStyle: "medium", timeStyle: "medium" })} local time`;
+
+/** time is an element that shows a time in a form: <time>. */
+export function time(utc: string | Date, form: (t: Date) => string = moment): HTMLElement {
+  const t = new Date(utc);
+  return isNaN(+t) ? h("span", null, "–") : h("time", { datetime: t.toISOString(), title: local(t) }, form(t));
+}
+
+/** span is how long something lasts: "45 s", "12 min", "3 h 20 min", "4 days". */
+export function span(s: number): string {
+  s = Math.round(s);
+  if (s < 90) return `${s} s`;
+  const min = Math.round(s / 60);
+  if (min < 60) return `${min} min`;
+  const hours = Math.floor(min / 60);
+  if (hours < 48) return min % 60 ? `${hours} h ${min % 60} min` : `${hours} h`;
+  return `${Math.round(hours / 24)} days`;
+}
