@@ -18,6 +18,7 @@ import (
 	"ionoscribe/internal/archive"
 	"ionoscribe/internal/station"
 	"ionoscribe/internal/stationfile"
+	"ionoscribe/internal/web"
 )
 
 type watchOptions struct {
@@ -35,8 +36,8 @@ func newWatchCommand() *cobra.Command {
 come, and tell what the operator wants to be told. FOLDER has the configuration, station.toml; --init makes one. It is
 read again when it changes and at SIGHUP. "ionoscribe find" searches the archive.
 
-Logs go to standard error, as text on a terminal and as JSON otherwise. With listen in the configuration, /health and
-/metrics are told there. The program runs until it is interrupted, or all receivers are recordings that have been heard
+Logs go to standard error, as text on a terminal and as JSON otherwise. With listen in the configuration, the station's
+page is there, and /health and /metrics for programs. The program runs until it is interrupted, or all receivers are recordings that have been heard
 to their end; what is received is saved within 5 seconds, a second signal ends it at once, and what a killed one left
 is made ready at the next start.
 
@@ -164,12 +165,16 @@ func watch(ctx context.Context, folder string, c *stationfile.Config, o station.
 	}
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
+	page := web.New(web.Config{Folder: folder, Station: s, Archive: s.Archive(), Access: c.Page, Log: log})
 	rereadsAtHangUp.Store(true)
 	endsSoon.Store(true)
 	go func() {
 		err := stationfile.Watch(ctx, c, func(c *stationfile.Config, err error) {
 			if err == nil {
 				err = s.Change(c)
+			}
+			if err == nil {
+				page.Change(c.Page)
 			}
 			if err != nil {
 				log.Error("the configuration is wrong; the one before stays in force", "error", err)
@@ -179,13 +184,7 @@ func watch(ctx context.Context, folder string, c *stationfile.Config, o station.
 			log.Error("changes of the configuration are not noticed", "error", err)
 		}
 	}()
-	if c.Listen != "" {
-		go func() {
-			if err := s.Serve(ctx, c.Listen); err != nil {
-				log.Error("health and metrics are not told", "error", err)
-			}
-		}()
-	}
+	go page.Serve(ctx)
 	go station.Watchdog(ctx, s.Moves)
 	station.Notify("READY=1")
 	err = s.Run(ctx)
