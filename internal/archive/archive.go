@@ -37,6 +37,7 @@ type Archive struct {
 	pending      pending
 	stats        stats
 	lastID       ID
+	lastChart    int64
 	lastIncident int64
 	lastDeletion int64
 
@@ -146,7 +147,8 @@ func mine(ctx context.Context, path string) error {
 // recover makes good of what a run that was killed left in the database.
 func (a *Archive) recover(ctx context.Context, w *writer) error {
 	err := w.conn.QueryRowContext(ctx, `SELECT max((SELECT coalesce(max(id), 0) FROM transmission), (SELECT coalesce(max(transmission), 0) FROM deletion)),
-		(SELECT coalesce(max(id), 0) FROM incident), (SELECT coalesce(max(id), 0) FROM deletion)`).Scan(&a.lastID, &a.lastIncident, &a.lastDeletion)
+		(SELECT coalesce(max(id), 0) FROM incident), (SELECT coalesce(max(id), 0) FROM deletion), (SELECT last FROM number WHERE what = 'chart')`).
+		Scan(&a.lastID, &a.lastIncident, &a.lastDeletion, &a.lastChart)
 	if err != nil {
 		return err
 	}
@@ -179,7 +181,7 @@ func (a *Archive) cutOff(ctx context.Context, w *writer, id ID) error {
 		}
 	}
 	err = w.exec(`UPDATE transmission SET state = ?2, lines = ?3, characters = ?4, doubtful = ?5, text_bytes = ?6, ended = max(ended, ?7),
-		quality = coalesce((SELECT avg(quality) FROM chart WHERE transmission = ?1), ?8) WHERE id = ?1`,
+		quality = coalesce(`+meanQuality+`, ?8) WHERE id = ?1`,
 		id, Cut, len(text), n.Characters, n.Doubtful, n.textBytes, millis(n.Ended), n.meanConfidence())
 	if err != nil {
 		return err

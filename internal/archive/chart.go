@@ -14,12 +14,15 @@ import (
 	"ionoscribe/internal/chartfile"
 )
 
-// Chart tells of a chart whose files are saved, in a transmission that may have ended.
-func (a *Archive) Chart(id ID, c Chart) {
-	c.Transmission = id
+// Chart tells of a chart whose files are saved, in a transmission that may have ended, and gives it a number. One whose picture the
+// archive has already takes the place of that, and has its number.
+func (a *Archive) Chart(id ID, c Chart) (number int64) {
 	a.mutex.Lock()
 	defer a.mutex.Unlock()
+	a.lastChart++
+	c.ID, c.Transmission = a.lastChart, id
 	a.putChart(&c)
+	return c.ID
 }
 
 func (a *Archive) putChart(c *Chart) {
@@ -44,21 +47,34 @@ func (a *Archive) putChart(c *Chart) {
 }
 
 func (w *writer) insertChart(c *Chart, info []byte) error {
-	err := w.exec(`INSERT INTO chart (transmission, title, entry, begun, ended, picture, video, picture_bytes, video_bytes, quality, info, thumbnail)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
-		ON CONFLICT (picture) DO UPDATE SET transmission = excluded.transmission, title = excluded.title, entry = excluded.entry, begun = excluded.begun,
+	err := w.exec(`INSERT INTO chart (id, family, transmission, title, entry, begun, ended, picture, video, picture_bytes, video_bytes, quality, info, thumbnail)
+		VALUES (?1, ?1, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+		ON CONFLICT (id) DO NOTHING ON CONFLICT (picture) DO UPDATE SET transmission = excluded.transmission, title = excluded.title, entry = excluded.entry, begun = excluded.begun,
 		ended = excluded.ended, video = excluded.video, picture_bytes = excluded.picture_bytes, video_bytes = excluded.video_bytes,
 		quality = excluded.quality, info = excluded.info, thumbnail = excluded.thumbnail`,
-		c.Transmission, c.Title, c.Entry, millis(c.Info.Start), millis(c.Info.End), c.Picture, c.Video, c.PictureBytes, c.VideoBytes,
+		c.ID, c.Transmission, c.Title, c.Entry, millis(c.Info.Start), millis(c.Info.End), c.Picture, c.Video, c.PictureBytes, c.VideoBytes,
 		unit(c.Info.Quality.Mean()), string(info), c.Thumbnail)
 	if err != nil {
 		return err
 	}
-	err = w.exec("UPDATE transmission SET quality = (SELECT avg(quality) FROM chart WHERE transmission = ?1) WHERE id = ?1", c.Transmission)
-	if err != nil || c.Title == "" {
+	if err := w.exec("UPDATE chart SET "+listedBy+" WHERE t.id = chart.transmission AND picture = ?", c.Picture); err != nil {
+		return err
+	}
+	if err := w.rate(c.Transmission); err != nil || c.Title == "" {
 		return err
 	}
 	return w.exec(putAbout, c.Transmission)
+}
+
+// listedBy copies to a chart what it is listed by. Where its transmission changes, a trigger of the database does it.
+const listedBy = `shown_title = iif(chart.title = '', t.title, chart.title), receiver = t.receiver, rating = t.rating, favourite = t.favourite FROM transmission t`
+
+// meanQuality is that of the charts of transmission ?1, or NULL.
+const meanQuality = "(SELECT avg(quality) FROM chart WHERE transmission = ?1 AND latest)"
+
+// rate puts the quality of a transmission right by its charts, if it has any.
+func (w *writer) rate(id ID) error {
+	return w.exec("UPDATE transmission SET quality = coalesce("+meanQuality+", quality) WHERE id = ?1", id)
 }
 
 // within is the path of a file from the station's folder, with slashes. What is elsewhere keeps its own.

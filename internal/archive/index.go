@@ -64,7 +64,7 @@ func (a *Archive) putSection(id ID, s section) {
 
 // putAbout indexes the titles and notes of a transmission as they are in the database.
 const putAbout = `INSERT OR REPLACE INTO about_index (rowid, title, notes)
-	SELECT id, title || ' ' || coalesce((SELECT group_concat(title, ' ') FROM chart WHERE transmission = ?1), ''), notes FROM transmission WHERE id = ?1`
+	SELECT id, title || ' ' || coalesce((SELECT group_concat(title, ' ') FROM (SELECT DISTINCT title FROM chart WHERE transmission = ?1)), ''), notes FROM transmission WHERE id = ?1`
 
 // indexSections indexes sections of a transmission from one on, from the lines in the database.
 func indexSections(ctx context.Context, c *sql.Conn, id ID, from int) error {

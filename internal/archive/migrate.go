@@ -18,7 +18,7 @@ var migrations embed.FS
 
 // version is that of the schema, PRAGMA user_version. Migration n, migrations/n.sql, makes version n of version n-1. One that
 // was ever released is never changed.
-const version = 3
+const version = 4
 
 // applicationID marks the database as one of this program (PRAGMA application_id): "IONS".
 const applicationID = 0x494f4e53

@@ -18,7 +18,7 @@ type outbox struct{ *Archive }
 func (o outbox) Add(al alerts.Alert, ways []string) (id int64, err error) {
 	ctx := context.Background()
 	err = o.wait(ctx, func(w *writer) error {
-		if err := w.conn.QueryRowContext(ctx, "SELECT coalesce(max(id), 0) + 1 FROM alert").Scan(&id); err != nil {
+		if err := w.conn.QueryRowContext(ctx, "SELECT last + 1 FROM number WHERE what = 'alert'").Scan(&id); err != nil {
 			return err
 		}
 		al.ID = id

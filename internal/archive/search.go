@@ -20,6 +20,7 @@ type Query struct {
 	LeastRating   int
 	Favourites    bool // these alone
 	Charts        bool // those with charts alone
+	Texts         bool // those with text alone
 	Before        ID   // those with lower numbers: the next page
 	Limit         int  // of hits; 0: [UsualLimit]
 }
@@ -200,6 +201,9 @@ func (q *Query) where() (where string, args []any) {
 	if q.Charts {
 		and("EXISTS (SELECT 1 FROM chart WHERE chart.transmission = transmission.id)")
 	}
+	if q.Texts {
+		and("lines > 0")
+	}
 	return where, args
 }
 
@@ -339,7 +343,7 @@ func (s *search) hit(id ID) (h Hit, err error) {
 	if err != nil {
 		return h, err
 	}
-	err = s.conn.QueryRowContext(s.ctx, "SELECT coalesce(max(id), 0) FROM chart WHERE transmission = ?", id).Scan(&h.Chart)
+	err = s.conn.QueryRowContext(s.ctx, "SELECT coalesce((SELECT id FROM chart WHERE transmission = ? AND latest ORDER BY begun DESC, id DESC LIMIT 1), 0)", id).Scan(&h.Chart)
 	if err != nil {
 		return h, err
 	}

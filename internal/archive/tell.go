@@ -231,7 +231,7 @@ var writeTransmission = func() string {
 		f = strings.TrimSpace(f)
 		set = append(set, f+" = excluded."+f)
 	}
-	return "INSERT INTO transmission (id, " + transmissionFields + ") VALUES (?1" + strings.Repeat(", ?", 23) + ", coalesce((SELECT avg(quality) FROM chart WHERE transmission = ?1), ?)) ON CONFLICT (id) DO UPDATE SET " +
+	return "INSERT INTO transmission (id, " + transmissionFields + ") VALUES (?1" + strings.Repeat(", ?", 23) + ", coalesce(" + meanQuality + ", ?)) ON CONFLICT (id) DO UPDATE SET " +
 		strings.Join(set, ", ")
 }()
 

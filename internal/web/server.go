@@ -1,10 +1,14 @@
 package web
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"log/slog"
+	"math"
 	"net/http"
+	"slices"
+	"strconv"
 
 	"ionoscribe/internal/access"
 	"ionoscribe/internal/archive"
@@ -16,13 +20,15 @@ type Config struct {
 	Folder  string // of the station
 	Station *station.Station
 	Archive *archive.Archive
+	Access  access.Config
 	Log     *slog.Logger
 }
 
 // Server answers requests for the page and the interface.
 type Server struct {
 	Config
-	mux *http.ServeMux
+	gate *access.Gate
+	mux  *http.ServeMux
 }
 
 // route is one of the interface.
@@ -36,6 +42,7 @@ type route struct {
 // New makes a server.
 func New(c Config) *Server {
 	s := &Server{Config: c, mux: http.NewServeMux()}
+	s.gate = access.New(c.Access, func(w http.ResponseWriter, r *http.Request, no *access.Refusal) { s.refuse(w, r, no) }, c.Log)
 	for _, r := range s.routes() {
 		s.mux.Handle(r.method+" "+r.path, s.answer(r))
 	}
@@ -48,17 +55,30 @@ func New(c Config) *Server {
 
 // routes are those of all subjects.
 func (s *Server) routes() []route {
-	return nil
+	return slices.Concat(
+		s.sessionRoutes(),
+		s.healthRoutes(),
+	)
 }
 
-// Handler answers all requests.
-func (s *Server) Handler() http.Handler { return s.mux }
+// Handler answers all requests of those that may come in.
+func (s *Server) Handler() http.Handler { return s.gate.Handler(s.mux) }
+
+// Serve answers requests at the configured address until ctx ends.
+func (s *Server) Serve(ctx context.Context) { s.gate.Serve(ctx, s.mux) }
+
+// Change puts other rules in force for who may come in, and where.
+func (s *Server) Change(c access.Config) { s.gate.Change(c) }
 
 // answer serves a route.
 func (s *Server) answer(rt route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		r.Body = http.MaxBytesReader(w, r.Body, mostBody)
-		v, err := rt.serve(w, r)
+		var v any
+		err := access.Require(r, rt.role)
+		if err == nil {
+			v, err = rt.serve(w, r)
+		}
 		switch {
 		case err != nil:
 			s.refuse(w, r, err)
@@ -89,6 +109,15 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
 	p, ok := errors.AsType[*problem](err)
 	if tooLong, is := errors.AsType[*http.MaxBytesError](err); is {
 		p, ok = problemOf(http.StatusRequestEntityTooLarge, "the body may have %d bytes", tooLong.Limit), true
+	}
+	if no, is := errors.AsType[*access.Refusal](err); is {
+		p, ok = problemOf(no.Status, "%s", no.Detail), true
+		if no.Status == http.StatusUnauthorized {
+			w.Header().Set("WWW-Authenticate", "Bearer") // a browser asks nobody for that
+		}
+		if no.Wait > 0 {
+			w.Header().Set("Retry-After", strconv.Itoa(int(math.Ceil(no.Wait.Seconds()))))
+		}
 	}
 	if !ok {
 		if r.Context().Err() == nil {
