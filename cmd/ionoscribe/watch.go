@@ -16,6 +16,7 @@ import (
 	"ionoscribe/audio"
 	"ionoscribe/internal/alerts"
 	"ionoscribe/internal/archive"
+	"ionoscribe/internal/flags"
 	"ionoscribe/internal/station"
 	"ionoscribe/internal/stationfile"
 	"ionoscribe/internal/web"
@@ -25,6 +26,8 @@ type watchOptions struct {
 	init, check bool
 	backup      string
 	testAlert   string
+	// user or token is to be made, with a role.
+	user, token, role string
 }
 
 func newWatchCommand() *cobra.Command {
@@ -47,10 +50,32 @@ pass on differs by country.
 ` + statusHelp,
 		Example: `  ionoscribe watch --init station
   ionoscribe watch --check station
+  ionoscribe watch --password mate --role change >>station/station.toml
   ionoscribe watch station`,
-		Args: cobra.ExactArgs(1),
+	}
+	cmd.Args = func(c *cobra.Command, args []string) error {
+		if len(args) == 0 && (c.Flags().Changed("password") || c.Flags().Changed("token")) {
+			return nil // they need no folder
+		}
+		return cobra.ExactArgs(1)(c, args)
 	}
 	cmd.RunE = func(c *cobra.Command, args []string) error {
+		var orders []string
+		for _, name := range []string{"init", "check", "backup", "test-alert", "password", "token"} {
+			if c.Flags().Changed(name) {
+				orders = append(orders, name)
+			}
+		}
+		switch order := strings.Join(orders, ""); {
+		case len(orders) > 1:
+			return usageError{fmt.Errorf("--%s exclude each other", strings.Join(orders, " and --"))}
+		case order == "password":
+			return printUser(o.user, o.role, c.InOrStdin(), c.OutOrStdout(), c.ErrOrStderr())
+		case order == "token":
+			return printToken(o.token, o.role, c.OutOrStdout(), c.ErrOrStderr())
+		case c.Flags().Changed("role"):
+			return usageError{errors.New("--role belongs to --password and --token")}
+		}
 		return o.run(c.Context(), args[0], c.OutOrStdout(), c.ErrOrStderr())
 	}
 	o.addFlags(cmd.Flags())
@@ -62,18 +87,13 @@ func (o *watchOptions) addFlags(f *pflag.FlagSet) {
 	f.BoolVar(&o.check, "check", false, "say what is wrong with the configuration")
 	f.StringVar(&o.backup, "backup", "", "copy the archive's database into `FILE`, also while the station runs")
 	f.StringVar(&o.testAlert, "test-alert", "", "send a test by the ways out of a `RULE`, and show what they reply")
+	f.StringVar(&o.user, "password", "", "ask for the password of a user, `NAME`, and print the table for station.toml that lets the user in")
+	f.StringVar(&o.token, "token", "", "make a token for a program, `NAME`, and print the table for station.toml that lets the program in")
+	f.StringVar(&o.role, "role", "look", "what the user or the program may do: look, or change")
+	flags.Choices(f, "role", "look", "change")
 }
 
 func (o watchOptions) run(ctx context.Context, folder string, out, errs io.Writer) error {
-	ordered := 0
-	for _, is := range []bool{o.init, o.check, o.backup != "", o.testAlert != ""} {
-		if is {
-			ordered++
-		}
-	}
-	if ordered > 1 {
-		return usageError{errors.New("--init, --check, --backup and --test-alert exclude each other")}
-	}
 	switch {
 	case o.init:
 		return initStation(folder, out)

@@ -8,6 +8,7 @@ import (
 	"net/netip"
 	"net/url"
 	"strings"
+	"unicode"
 )
 
 // Config says where requests are answered, and to whom.
@@ -91,6 +92,20 @@ func CheckOrigin(text string) error {
 func CheckHost(text string) error {
 	if u, err := url.Parse("http://" + text + "/"); err != nil || text == "" || u.Host != text || u.Port() != "" || strings.HasSuffix(text, ":") {
 		return errors.New("is no name of a computer")
+	}
+	return nil
+}
+
+// mostName is how long a name may be, in bytes, so that a line of a page or a log has room for it.
+const mostName = 40
+
+// CheckName wants a name of a user or a program that can be shown.
+func CheckName(name string) error {
+	switch {
+	case name == "":
+		return errors.New("is empty; write such as mate")
+	case len(name) > mostName || name != strings.Join(strings.Fields(name), " ") || strings.ContainsFunc(name, func(r rune) bool { return !unicode.IsPrint(r) }):
+		return errors.New("cannot be shown; write a shorter one in one line")
 	}
 	return nil
 }

@@ -123,11 +123,9 @@ func (t *table) tokens() (all []access.Token) {
 // person is the name of a user or a program, which no other one has.
 func (t *table) person(names *[]string) string {
 	name := t.text("name")
-	switch {
-	case name == "":
-		t.wrong(t.at("name"), `write such as name = "mate"`, "it has no name")
-	case name != fault.OneLine(name) || len(name) > mostName:
-		t.wrong(t.at("name"), "write a shorter one in one line", "the name %q cannot be shown", name)
+	if err := access.CheckName(name); err != nil {
+		message, mend, _ := strings.Cut(err.Error(), "; ")
+		t.wrong(t.at("name"), mend, "the name %q %s", name, message)
 	}
 	t.unique("name", name, *names)
 	*names = append(*names, name)

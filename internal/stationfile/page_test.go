@@ -95,7 +95,7 @@ func TestPageProblems(t *testing.T) {
 		{`"10.0.0.0/8"`, `"10.0.0.0/33"`, `:6:20: "10.0.0.0/33" is neither an address nor a network; write such as 192.0.2.7 or 10.0.0.0/8`},
 		{`"https://charts.example:8443"`, `"charts.example"`, `:7:19: "charts.example" is no origin; write such as https://charts.example`},
 		{`"https://charts.example:8443"`, `"https://charts.example/"`, `:7:19: "https://charts.example/" is no origin`},
-		{`name = "mate"`, ``, `:9:8: it has no name; write such as name = "mate"`},
+		{`name = "mate"`, ``, `:9:8: the name "" is empty; write such as mate`},
 		{`name = "mate"`, `name = "master"`, `:15:8: the name "master" is there already; give one of them another name`},
 		{`name = "mate"`, `name = "a\u0007"`, `:10:8: the name "a\a" cannot be shown`},
 		{`role = "look"`, `role = "all"`, `:11:8: the role "all" is not known; there are: look, change`},
