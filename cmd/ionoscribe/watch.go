@@ -16,14 +16,18 @@ import (
 	"ionoscribe/audio"
 	"ionoscribe/internal/alerts"
 	"ionoscribe/internal/archive"
+	"ionoscribe/internal/flags"
 	"ionoscribe/internal/station"
 	"ionoscribe/internal/stationfile"
+	"ionoscribe/internal/web"
 )
 
 type watchOptions struct {
 	init, check bool
 	backup      string
 	testAlert   string
+	// user or token is to be made, with a role.
+	user, token, role string
 }
 
 func newWatchCommand() *cobra.Command {
@@ -35,8 +39,8 @@ func newWatchCommand() *cobra.Command {
 come, and tell what the operator wants to be told. FOLDER has the configuration, station.toml; --init makes one. It is
 read again when it changes and at SIGHUP. "ionoscribe find" searches the archive.
 
-Logs go to standard error, as text on a terminal and as JSON otherwise. With listen in the configuration, /health and
-/metrics are told there. The program runs until it is interrupted, or all receivers are recordings that have been heard
+Logs go to standard error, as text on a terminal and as JSON otherwise. With listen in the configuration, the station's
+page is there, and /health and /metrics for programs. The program runs until it is interrupted, or all receivers are recordings that have been heard
 to their end; what is received is saved within 5 seconds, a second signal ends it at once, and what a killed one left
 is made ready at the next start.
 
@@ -46,10 +50,32 @@ pass on differs by country.
 ` + statusHelp,
 		Example: `  ionoscribe watch --init station
   ionoscribe watch --check station
+  ionoscribe watch --password mate --role change >>station/station.toml
   ionoscribe watch station`,
-		Args: cobra.ExactArgs(1),
+	}
+	cmd.Args = func(c *cobra.Command, args []string) error {
+		if len(args) == 0 && (c.Flags().Changed("password") || c.Flags().Changed("token")) {
+			return nil // they need no folder
+		}
+		return cobra.ExactArgs(1)(c, args)
 	}
 	cmd.RunE = func(c *cobra.Command, args []string) error {
+		var orders []string
+		for _, name := range []string{"init", "check", "backup", "test-alert", "password", "token"} {
+			if c.Flags().Changed(name) {
+				orders = append(orders, name)
+			}
+		}
+		switch order := strings.Join(orders, ""); {
+		case len(orders) > 1:
+			return usageError{fmt.Errorf("--%s exclude each other", strings.Join(orders, " and --"))}
+		case order == "password":
+			return printUser(o.user, o.role, c.InOrStdin(), c.OutOrStdout(), c.ErrOrStderr())
+		case order == "token":
+			return printToken(o.token, o.role, c.OutOrStdout(), c.ErrOrStderr())
+		case c.Flags().Changed("role"):
+			return usageError{errors.New("--role belongs to --password and --token")}
+		}
 		return o.run(c.Context(), args[0], c.OutOrStdout(), c.ErrOrStderr())
 	}
 	o.addFlags(cmd.Flags())
@@ -61,18 +87,13 @@ func (o *watchOptions) addFlags(f *pflag.FlagSet) {
 	f.BoolVar(&o.check, "check", false, "say what is wrong with the configuration")
 	f.StringVar(&o.backup, "backup", "", "copy the archive's database into `FILE`, also while the station runs")
 	f.StringVar(&o.testAlert, "test-alert", "", "send a test by the ways out of a `RULE`, and show what they reply")
+	f.StringVar(&o.user, "password", "", "ask for the password of a user, `NAME`, and print the table for station.toml that lets the user in")
+	f.StringVar(&o.token, "token", "", "make a token for a program, `NAME`, and print the table for station.toml that lets the program in")
+	f.StringVar(&o.role, "role", "look", "what the user or the program may do: look, or change")
+	flags.Choices(f, "role", "look", "change")
 }
 
 func (o watchOptions) run(ctx context.Context, folder string, out, errs io.Writer) error {
-	ordered := 0
-	for _, is := range []bool{o.init, o.check, o.backup != "", o.testAlert != ""} {
-		if is {
-			ordered++
-		}
-	}
-	if ordered > 1 {
-		return usageError{errors.New("--init, --check, --backup and --test-alert exclude each other")}
-	}
 	switch {
 	case o.init:
 		return initStation(folder, out)
@@ -164,12 +185,16 @@ func watch(ctx context.Context, folder string, c *stationfile.Config, o station.
 	}
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
+	page := web.New(web.Config{Folder: folder, Station: s, Archive: s.Archive(), Access: c.Page, Log: log})
 	rereadsAtHangUp.Store(true)
 	endsSoon.Store(true)
 	go func() {
 		err := stationfile.Watch(ctx, c, func(c *stationfile.Config, err error) {
 			if err == nil {
 				err = s.Change(c)
+			}
+			if err == nil {
+				page.Change(c.Page)
 			}
 			if err != nil {
 				log.Error("the configuration is wrong; the one before stays in force", "error", err)
@@ -179,13 +204,7 @@ func watch(ctx context.Context, folder string, c *stationfile.Config, o station.
 			log.Error("changes of the configuration are not noticed", "error", err)
 		}
 	}()
-	if c.Listen != "" {
-		go func() {
-			if err := s.Serve(ctx, c.Listen); err != nil {
-				log.Error("health and metrics are not told", "error", err)
-			}
-		}()
-	}
+	go page.Serve(ctx)
 	go station.Watchdog(ctx, s.Moves)
 	station.Notify("READY=1")
 	err = s.Run(ctx)

@@ -81,6 +81,7 @@ func (r *Reader) checkRows(ctx context.Context, c *sql.Conn, tell func(Problem))
 		{"there are lines of it, but nothing else", fmt.Sprintf("SELECT DISTINCT id >> %d FROM line WHERE id >> %d NOT IN (SELECT id FROM transmission)", lineBits, lineBits)},
 		{"there are levels of it, but nothing else", "SELECT DISTINCT transmission FROM level WHERE transmission NOT IN (SELECT id FROM transmission)"},
 		{"there are charts of it, but nothing else", "SELECT DISTINCT transmission FROM chart WHERE transmission NOT IN (SELECT id FROM transmission)"},
+		{"a chart of it has no latest version, or more than one", "SELECT transmission FROM chart GROUP BY family HAVING sum(latest) <> 1"},
 		{"deliveries are of no alert", "SELECT DISTINCT 0 FROM delivery WHERE alert NOT IN (SELECT id FROM alert)"},
 	} {
 		found, err := ids(c.QueryContext(ctx, q.query))

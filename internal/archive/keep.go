@@ -39,17 +39,17 @@ func (a *Archive) Keep(ctx context.Context, r Rules) (deleted []Deletion, err er
 	for _, k := range []struct {
 		kind  Kind
 		limit Limit
-		query string // id, transmission, title, begun, bytes, files; the oldest first
+		query string // id, transmission, title, begun, bytes, video that goes with it; the oldest first
 		total string
-		erase func(w *writer, id int64) (whole bool, err error)
+		erase func(w *writer, x *doomed) (whole bool, err error)
 	}{
-		{Videos, r.Videos, `SELECT chart.id, t.id, coalesce(nullif(chart.title, ''), t.title), chart.begun, chart.video_bytes, '', chart.video
+		{Videos, r.Videos, `SELECT chart.id, t.id, coalesce(nullif(chart.title, ''), t.title), chart.begun, chart.video_bytes, chart.video
 			FROM chart JOIN transmission t ON t.id = chart.transmission WHERE NOT t.favourite AND t.state <> 0 AND chart.video <> '' AND chart.begun < ? ORDER BY chart.begun, chart.id LIMIT ?`,
 			"SELECT coalesce(sum(video_bytes), 0) FROM chart WHERE transmission NOT IN (SELECT id FROM transmission WHERE favourite)", (*writer).eraseVideo},
-		{Charts, r.Charts, `SELECT chart.id, t.id, coalesce(nullif(chart.title, ''), t.title), chart.begun, chart.picture_bytes, chart.picture, chart.video
+		{Charts, r.Charts, `SELECT chart.id, t.id, coalesce(nullif(chart.title, ''), t.title), chart.begun, chart.picture_bytes, ''
 			FROM chart JOIN transmission t ON t.id = chart.transmission WHERE NOT t.favourite AND t.state <> 0 AND chart.begun < ? ORDER BY chart.begun, chart.id LIMIT ?`,
 			"SELECT coalesce(sum(picture_bytes), 0) FROM chart WHERE transmission NOT IN (SELECT id FROM transmission WHERE favourite)", (*writer).eraseChart},
-		{Texts, r.Texts, `SELECT t.id, t.id, t.title, t.begun, t.text_bytes, '', ''
+		{Texts, r.Texts, `SELECT t.id, t.id, t.title, t.begun, t.text_bytes, ''
 			FROM transmission t WHERE NOT t.favourite AND t.state <> 0 AND t.begun < ? AND NOT EXISTS (SELECT 1 FROM chart WHERE transmission = t.id) ORDER BY t.begun, t.id LIMIT ?`,
 			"SELECT coalesce(sum(text_bytes), 0) FROM transmission WHERE NOT favourite", (*writer).eraseText},
 	} {
@@ -90,7 +90,7 @@ type doomed struct {
 }
 
 // erase deletes what a query gives as long as more says so, and then its files.
-func (a *Archive) erase(ctx context.Context, kind Kind, query string, before int64, more func(bytes int64) bool, reason string, erase func(*writer, int64) (bool, error)) (all []Deletion, err error) {
+func (a *Archive) erase(ctx context.Context, kind Kind, query string, before int64, more func(bytes int64) bool, reason string, erase func(*writer, *doomed) (bool, error)) (all []Deletion, err error) {
 	allowed := int64(0) // what more was asked of, and is not deleted yet
 	for goOn := true; goOn; {
 		var batch []Deletion
@@ -100,13 +100,14 @@ func (a *Archive) erase(ctx context.Context, kind Kind, query string, before int
 				return err
 			}
 			goOn = len(found) == keepBatch
-			for _, x := range found {
+			for i := range found {
+				x := &found[i]
 				if x.id != allowed && !more(x.d.Bytes) {
 					goOn = false
 					return nil
 				}
 				allowed = x.id
-				whole, err := erase(w, x.id)
+				whole, err := erase(w, x)
 				if err != nil {
 					return err
 				}
@@ -115,13 +116,11 @@ func (a *Archive) erase(ctx context.Context, kind Kind, query string, before int
 					return nil
 				}
 				x.d.At, x.d.Kind, x.d.Reason = a.now(), kind, reason
-				recorded := a.record(x)
-				for _, r := range recorded {
-					if err := w.putDeletion(r.id, r.d, r.d.Path == ""); err != nil {
-						return err
-					}
-					batch = append(batch, r.d)
+				some, err := a.putDeletions(w, *x)
+				if err != nil {
+					return err
 				}
+				batch = append(batch, some...)
 			}
 			return nil
 		})
@@ -138,13 +137,11 @@ func (a *Archive) erase(ctx context.Context, kind Kind, query string, before int
 
 func scanDoomed(s *sql.Rows) (x doomed, err error) {
 	var begun int64
-	var picture, video string
-	err = s.Scan(&x.id, &x.d.Transmission, &x.d.Title, &begun, &x.d.Bytes, &picture, &video)
+	var video string
+	err = s.Scan(&x.id, &x.d.Transmission, &x.d.Title, &begun, &x.d.Bytes, &video)
 	x.d.Begun = fromMillis(begun)
-	for _, f := range []string{video, picture} {
-		if f != "" {
-			x.files = append(x.files, f)
-		}
+	if video != "" {
+		x.files = []string{video}
 	}
 	return x, err
 }
@@ -173,29 +170,57 @@ func (a *Archive) record(x doomed) (all []recorded) {
 	return all
 }
 
-func (w *writer) eraseVideo(id int64) (bool, error) {
-	return true, w.exec("UPDATE chart SET video = '', video_bytes = 0 WHERE id = ?", id)
+// putDeletions records what is deleted, each file of it, or it alone.
+func (a *Archive) putDeletions(w *writer, x doomed) (all []Deletion, err error) {
+	for _, r := range a.record(x) {
+		if err := w.putDeletion(r.id, r.d, r.d.Path == ""); err != nil {
+			return nil, err
+		}
+		all = append(all, r.d)
+	}
+	return all, nil
 }
 
-func (w *writer) eraseChart(id int64) (bool, error) {
-	var transmission, left, characters int64
-	err := w.conn.QueryRowContext(context.Background(), `SELECT transmission, (SELECT count(*) FROM chart c WHERE c.transmission = chart.transmission),
-		coalesce((SELECT characters FROM transmission t WHERE t.id = chart.transmission), 0) FROM chart WHERE id = ?`, id).Scan(&transmission, &left, &characters)
+func (w *writer) eraseVideo(x *doomed) (bool, error) {
+	return true, w.exec("UPDATE chart SET video = '', video_bytes = 0 WHERE id = ?", x.id)
+}
+
+// eraseChart deletes a version of a chart, and with the last one all of it.
+func (w *writer) eraseChart(x *doomed) (bool, error) {
+	var picture, video string
+	var family, heir, left, characters int64
+	err := w.conn.QueryRowContext(context.Background(), `SELECT picture, video, family, coalesce((SELECT max(id) FROM chart c WHERE c.family = chart.family AND c.id <> chart.id), 0),
+		(SELECT count(*) FROM chart c WHERE c.transmission = chart.transmission), coalesce((SELECT characters FROM transmission t WHERE t.id = chart.transmission), 0)
+		FROM chart WHERE id = ?`, x.id).Scan(&picture, &video, &family, &heir, &left, &characters)
 	if err != nil {
 		return false, err
 	}
-	if err := w.exec("DELETE FROM chart WHERE id = ?", id); err != nil {
+	if video != "" && heir != 0 {
+		if err := w.exec("UPDATE chart SET (video, video_bytes) = (SELECT video, video_bytes FROM chart WHERE id = ?) WHERE id = ?", x.id, heir); err != nil {
+			return false, err
+		}
+		video = ""
+	}
+	if video != "" {
+		x.files = append(x.files, video)
+	}
+	x.files = append(x.files, picture)
+	if err := w.exec("DELETE FROM chart WHERE id = ?", x.id); err != nil {
 		return false, err
 	}
-	if left > 1 || characters > 0 {
-		return true, w.exec(putAbout, transmission)
+	if heir != 0 {
+		return true, w.settleFamily(family, x.d.Transmission)
 	}
-	return w.eraseText(transmission) // of which nothing else is left
+	if left > 1 || characters > 0 {
+		return true, w.exec(putAbout, x.d.Transmission)
+	}
+	_, err = w.eraseText(x) // of which nothing else is left
+	return true, err
 }
 
 // eraseText deletes a transmission that has no chart, or as many of its lines as a transaction may.
-func (w *writer) eraseText(id int64) (whole bool, err error) {
-	ctx := context.Background()
+func (w *writer) eraseText(x *doomed) (whole bool, err error) {
+	ctx, id := context.Background(), int64(x.d.Transmission)
 	from, to := lineID(ID(id), 0), lineID(ID(id)+1, 0)
 	found, err := ids(w.conn.QueryContext(ctx, "SELECT id FROM line WHERE id >= ? AND id < ? ORDER BY id LIMIT ?", from, to, keepLines))
 	if err != nil {

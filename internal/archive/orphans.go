@@ -23,7 +23,7 @@ var dayFolder = regexp.MustCompile(`^\d{4}(/\d\d){0,2}$`)
 //
 //	files of what was deleted            are deleted
 //	charts that were being saved         are saved
-//	charts that no row tells of          get one
+//	charts that no row tells of          get one, as a version of another one if they begin when that does
 //	videos whose picture was not written get one
 //	parts of files                       go
 //
@@ -66,9 +66,9 @@ func (a *Archive) finishDeletions(ctx context.Context, w *writer) error {
 	return nil
 }
 
-// knownCharts are the charts of which there are rows, by the path of the picture.
+// knownCharts are the pictures and videos of which there are rows, by their paths.
 func (a *Archive) knownCharts(ctx context.Context, c *sql.Conn) (map[string]bool, error) {
-	paths, err := list(ctx, c, func(s *sql.Rows) (path string, err error) { return path, s.Scan(&path) }, "SELECT picture FROM chart")
+	paths, err := list(ctx, c, func(s *sql.Rows) (path string, err error) { return path, s.Scan(&path) }, "SELECT picture FROM chart UNION ALL SELECT video FROM chart")
 	known := make(map[string]bool, len(paths))
 	for _, p := range paths {
 		known[p] = true
@@ -92,7 +92,8 @@ func (a *Archive) adoptDay(ctx context.Context, w *writer, day string, known map
 		switch filepath.Ext(path) {
 		case chartfile.VideoSuffix:
 			picture := strings.TrimSuffix(path, chartfile.VideoSuffix) + chartfile.PictureSuffix
-			if !exists(picture) {
+			byHand := known[a.within(path)] && !known[a.within(picture)] // the version that was as received was deleted
+			if !exists(picture) && !byHand {
 				if err := drawFrom(path, picture); err != nil {
 					a.note("a video has no picture, and none can be drawn from it", "error", err)
 					continue
@@ -146,9 +147,37 @@ func (a *Archive) adoptChart(ctx context.Context, w *writer, picture string, kno
 		id = a.Begin(Transmission{Receiver: info.Source, Source: info.Source, Mode: chartMode(), OnAir: info.Hz != 0, Hz: info.Hz, Begun: info.Start, Ended: info.End, TimeFrom: info.TimeFrom, SNR: info.SNR, Copied: true})
 		a.End(id, info.End)
 	}
+	if other, err := a.versionOf(ctx, w.conn, id, info); err != nil {
+		return failure("read", a.path, err)
+	} else if other != 0 && video == "" {
+		return a.adoptVersion(ctx, w, other, picture, info)
+	}
 	a.note("a chart is filed that was not", "picture", name, "transmission", id)
 	a.Chart(id, Chart{Title: info.Title, Picture: picture, Video: video, Info: info})
 	return w.flush()
+}
+
+// versionOf is the chart of a transmission that begins when another picture of it does; 0: there is none.
+func (a *Archive) versionOf(ctx context.Context, c *sql.Conn, id ID, info chartfile.Info) (chart int64, err error) {
+	err = c.QueryRowContext(ctx, "SELECT id FROM chart WHERE transmission = ? AND latest AND begun = ?", id, millis(info.Start)).Scan(&chart)
+	if errors.Is(err, sql.ErrNoRows) {
+		err = nil
+	}
+	return chart, err
+}
+
+// adoptVersion makes a row of a picture that was drawn by hand just before the program was killed. What was changed is not known.
+func (a *Archive) adoptVersion(ctx context.Context, w *writer, of int64, picture string, info chartfile.Info) error {
+	insert, err := a.version(of, chartfile.Changes{}, Chart{Picture: picture, Info: info})
+	if err != nil {
+		return failure("read", picture, err)
+	}
+	a.note("a version of a chart is filed that was not", "picture", a.within(picture), "chart", of)
+	err = transaction(ctx, w.conn, func() error {
+		_, err := insert(w)
+		return err
+	})
+	return failure("write", a.path, err)
 }
 
 // chartMode is the mode that draws charts.

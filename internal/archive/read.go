@@ -102,7 +102,7 @@ var ErrNone = errors.New("there is no such transmission in the archive; it may h
 type Record struct {
 	Transmission
 	Text   []Line
-	Charts []Chart
+	Charts []Chart // of each the latest version
 	Levels []Level
 }
 
@@ -127,7 +127,7 @@ func record(ctx context.Context, c *sql.Conn, id ID) (*Record, error) {
 	if r.Text, err = lines(ctx, c, lineID(id, 0), lineID(id+1, 0)); err != nil {
 		return nil, err
 	}
-	if r.Charts, err = charts(ctx, c, "transmission = ? ORDER BY begun", id); err != nil {
+	if r.Charts, err = charts(ctx, c, "transmission = ? AND latest ORDER BY begun, id", id); err != nil {
 		return nil, err
 	}
 	r.Levels, err = list(ctx, c, func(s *sql.Rows) (l Level, err error) {
@@ -266,11 +266,19 @@ func plainLines(ctx context.Context, q querier, from, to int64, characters bool)
 
 func charts(ctx context.Context, q querier, where string, args ...any) ([]Chart, error) {
 	return list(ctx, q, func(s *sql.Rows) (c Chart, err error) {
-		var info string
-		if err := s.Scan(&c.ID, &c.Transmission, &c.Title, &c.Entry, &c.Picture, &c.Video, &c.PictureBytes, &c.VideoBytes, &info, &c.Thumbnail); err != nil {
+		var info, changes string
+		var made int64
+		if err := s.Scan(&c.ID, &c.Transmission, &c.Title, &c.Entry, &c.Picture, &c.Video, &c.PictureBytes, &c.VideoBytes, &info, &c.Thumbnail,
+			&c.Family, &c.Latest, &c.DrawnFrom, &changes, &made); err != nil {
 			return c, err
 		}
+		c.Made = fromMillis(made)
 		json.Unmarshal([]byte(info), &c.Info) // what is damaged is left out
+		json.Unmarshal([]byte(changes), &c.Changes)
 		return c, nil
-	}, "SELECT id, transmission, title, entry, picture, video, picture_bytes, video_bytes, info, thumbnail FROM chart WHERE "+where, args...)
+	}, "SELECT "+chartColumns+" FROM chart WHERE "+where, args...)
 }
+
+// chartColumns are those of a chart. Its video is with one of the versions.
+const chartColumns = `id, transmission, title, entry, picture, coalesce((SELECT video FROM chart other WHERE other.family = chart.family AND video <> ''), ''),
+	picture_bytes, (SELECT max(video_bytes) FROM chart other WHERE other.family = chart.family), info, thumbnail, family, latest, drawn_from, changes, made`

@@ -82,6 +82,7 @@ type Chart struct {
 	Thumbnail    []byte      // computed: a PNG
 	PictureBytes int64       // computed
 	VideoBytes   int64       // computed
+	Version                  // computed
 }
 
 // Level is the strength of a transmission at a time.

@@ -9,16 +9,16 @@ import (
 
 // Changes say how to draw a chart again. The zero value changes nothing.
 type Changes struct {
-	Shift       float64  // pixels by which the picture moves to the left: its line start moves to the right
-	ClockPPM    *float64 // clock error; nil: as received
-	LPM         float64  // lines a minute; 0: as received
-	IOC         int      // index of cooperation; 0: as received
-	DeviationHz float64  // from the middle to black and white; 0: as received
-	TuningHz    *float64 // middle between black and white less fax.CentreHz; nil: as received
-	Invert      bool     // swaps black and white
-	Black       *float64 // brightness in [0,1] that is drawn black; nil: as received
-	White       *float64 // and white
-	Plain       bool     // no restoration
+	Shift       float64  `json:"shift,omitempty"`        // pixels by which the picture moves to the left: its line start moves to the right
+	ClockPPM    *float64 `json:"clock_ppm,omitempty"`    // clock error; nil: as received
+	LPM         float64  `json:"lpm,omitempty"`          // lines a minute; 0: as received
+	IOC         int      `json:"ioc,omitempty"`          // index of cooperation; 0: as received
+	DeviationHz float64  `json:"deviation_hz,omitempty"` // from the middle to black and white; 0: as received
+	TuningHz    *float64 `json:"tuning_hz,omitempty"`    // middle between black and white less fax.CentreHz; nil: as received
+	Invert      bool     `json:"invert,omitempty"`       // swaps black and white
+	Black       *float64 `json:"black,omitempty"`        // brightness in [0,1] that is drawn black; nil: as received
+	White       *float64 `json:"white,omitempty"`        // and white
+	Plain       bool     `json:"plain,omitempty"`        // no restoration
 }
 
 // Redraw draws the chart again from its video with some changes. It fails if they leave what can be drawn.

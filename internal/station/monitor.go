@@ -2,11 +2,6 @@ package station
 
 import (
 	"cmp"
-	"context"
-	"encoding/json"
-	"errors"
-	"fmt"
-	"net"
 	"net/http"
 	"time"
 
@@ -70,42 +65,11 @@ func (s *Station) Moves() bool {
 // stuckAfter is how long a block may take; a receiver without samples is told silence by its source.
 const stuckAfter = 2 * time.Minute
 
-// Serve tells health and metrics at an address of the loopback interface until ctx is done.
-func (s *Station) Serve(ctx context.Context, address string) error {
-	host, _, err := net.SplitHostPort(address)
-	if err != nil {
-		return fmt.Errorf("listen = %q is no address such as 127.0.0.1:8073: %w", address, err)
-	}
-	if ip := net.ParseIP(host); host != "localhost" && (ip == nil || !ip.IsLoopback()) {
-		return fmt.Errorf("listen = %q: health and metrics are told on the loopback interface alone; use 127.0.0.1", address)
-	}
-	l, err := net.Listen("tcp", address)
-	if err != nil {
-		return fmt.Errorf("listen = %q: %w; choose another port", address, err)
-	}
-	server := &http.Server{Handler: s.handler(), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: 30 * time.Second, MaxHeaderBytes: 1 << 14}
-	stop := context.AfterFunc(ctx, func() { server.Close() })
-	defer stop()
-	if err := server.Serve(l); !errors.Is(err, http.ErrServerClosed) {
-		return err
-	}
-	return nil
-}
-
-func (s *Station) handler() http.Handler {
+// Metrics tells those of the station in the form of Prometheus.
+func (s *Station) Metrics() http.Handler {
 	registry := prometheus.NewRegistry()
 	registry.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}), collector{s})
-	mux := http.NewServeMux()
-	mux.Handle("GET /metrics", promhttp.HandlerFor(registry, promhttp.HandlerOpts{}))
-	mux.HandleFunc("GET /health", func(w http.ResponseWriter, _ *http.Request) {
-		h := s.Health()
-		w.Header().Set("Content-Type", "application/json")
-		if !h.Well {
-			w.WriteHeader(http.StatusServiceUnavailable)
-		}
-		json.NewEncoder(w).Encode(h) // a client that is gone does not matter
-	})
-	return mux
+	return promhttp.HandlerFor(registry, promhttp.HandlerOpts{})
 }
 
 // collector tells metrics.

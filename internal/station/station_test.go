@@ -2,10 +2,7 @@ package station
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
-	"io"
-	"net/http"
 	"net/http/httptest"
 	"path/filepath"
 	"strings"
@@ -99,21 +96,13 @@ func TestReceivers(t *testing.T) {
 	if st := status(s, "good"); !st.Connected || st.Level != nil && st.Level.RMS != leastLevel || opened.Load() != 1 {
 		t.Errorf("%+v, opened %d times", st, opened.Load())
 	}
-	server := httptest.NewServer(s.handler())
-	defer server.Close()
-	reply, err := http.Get(server.URL + "/health")
-	must(t, err)
-	var h Health
-	must(t, json.NewDecoder(reply.Body).Decode(&h))
-	if reply.StatusCode != http.StatusServiceUnavailable || h.Well || len(h.Receivers) != 2 {
-		t.Errorf("%d %+v", reply.StatusCode, h)
+	if h := s.Health(); h.Well || len(h.Receivers) != 2 {
+		t.Errorf("%+v", h)
 	}
-	reply, err = http.Get(server.URL + "/metrics")
-	must(t, err)
-	b, err := io.ReadAll(reply.Body)
-	must(t, err)
+	metrics := httptest.NewRecorder()
+	s.Metrics().ServeHTTP(metrics, httptest.NewRequest("GET", "/metrics", nil))
 	for _, want := range []string{`ionoscribe_receiver_connected{receiver="bad"} 0`, `ionoscribe_receiver_connected{receiver="good"} 1`, "ionoscribe_archive_pending_rows"} {
-		if !strings.Contains(string(b), want) {
+		if !strings.Contains(metrics.Body.String(), want) {
 			t.Errorf("no %s in the metrics", want)
 		}
 	}

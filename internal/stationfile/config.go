@@ -3,6 +3,7 @@ package stationfile
 import (
 	"time"
 
+	"ionoscribe/internal/access"
 	"ionoscribe/internal/alerts"
 	"ionoscribe/internal/programme"
 )
@@ -12,10 +13,10 @@ const Name = "station.toml"
 
 // Config is the configuration of a station; it is not changed once it is read.
 type Config struct {
-	Path   string // of the file
-	Name   string // of the station
-	Place  string
-	Listen string // host and port of this computer at which health and metrics are told; "": nowhere
+	Path  string // of the file
+	Name  string // of the station
+	Place string
+	Page  access.Config // where the page is served, and to whom
 
 	Receivers      []Receiver
 	Programme      []programme.Entry // of the file, and of all programme files

@@ -4,11 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"net"
-	"net/netip"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"ionoscribe/internal/fault"
 )
@@ -67,8 +64,7 @@ func (f files) load(path string, checks []func(Receiver) error) (*Config, error)
 	root := d.table("", d.root)
 	c.Name = fault.OneLine(root.text("name"))
 	c.Place = fault.OneLine(root.text("place"))
-	c.Listen = root.text("listen")
-	checkListen(root, c.Listen)
+	c.Page = readPage(root, filepath.Dir(path))
 	keep, sound := readKeep(root)
 	c.Keep = keep
 	c.Receivers = readReceivers(root, c.Place, sound, checks)
@@ -78,19 +74,4 @@ func (f files) load(path string, checks []func(Receiver) error) (*Config, error)
 		return nil, err
 	}
 	return c, nil
-}
-
-// checkListen wants an address of this computer, since whoever reaches it is told all.
-func checkListen(t *table, listen string) {
-	if listen == "" {
-		return
-	}
-	host, port, err := net.SplitHostPort(listen)
-	if err != nil || strings.Trim(port, "0123456789") != "" || port == "" {
-		t.wrong("listen", "write it like 127.0.0.1:8073", "%q is not an address and a port", listen)
-		return
-	}
-	if ip, err := netip.ParseAddr(host); host != "localhost" && (err != nil || !ip.IsLoopback()) {
-		t.wrong("listen", "write 127.0.0.1:"+port, "%q is not this computer, and nobody else is to be told", listen)
-	}
 }

@@ -124,7 +124,7 @@ func TestLoad(t *testing.T) {
 	if e := c.Programme[0]; e.From != (programme.Date{Year: 2026, Month: 1, Day: 1}) || len(e.Times) != 2 || e.Length != 20*time.Minute || c.Programme[1].Times[0] != 720 {
 		t.Errorf("%+v", c.Programme)
 	}
-	if c.Name != "Island" || c.Listen != "[::1]:8073" || len(c.Alerts) != 1 || len(c.Ways) != 1 || c.Alerts[0].Entries[1] != "gale" || c.Path != path {
+	if c.Name != "Island" || c.Page.Listen != "[::1]:8073" || len(c.Alerts) != 1 || len(c.Ways) != 1 || c.Alerts[0].Entries[1] != "gale" || c.Path != path {
 		t.Errorf("%+v", c)
 	}
 }
@@ -134,11 +134,12 @@ func TestLoad(t *testing.T) {
 func TestProblems(t *testing.T) {
 	for _, c := range []struct{ old, by, want string }{
 		{`name = "Island"`, `nmae = "Island"`, `:2:1: "nmae" is not known; did you mean name?`},
-		{`name = "Island"`, `colour = "red"`, `:2:1: "colour" is not known; there are: name, place, listen, keep, receiver, programme, programme_files, way, alert`},
+		{`name = "Island"`, `colour = "red"`, `:2:1: "colour" is not known; there are: name, place, listen, page, keep, receiver, programme, programme_files, way, alert`},
 		{`name = "Island"`, `name = "Island`, `:2:15: it is not TOML: `},
 		{`name = "Island"`, `name = ["Island"]`, `:2:8: name is not a text`},
 		{`place = "Lighthouse"`, `name = "again"`, `:3:1: it is not TOML: `},
-		{`"[::1]:8073"`, `"0.0.0.0:8073"`, `:4:10: "0.0.0.0:8073" is not this computer, and nobody else is to be told; write 127.0.0.1:8073`},
+		{`"[::1]:8073"`, `"0.0.0.0:8073"`, `:4:10: other computers reach this address, and nobody is asked for a password; add a [[page.user]] (ionoscribe watch --password NAME makes it), or listen at 127.0.0.1`},
+		{`"[::1]:8073"`, `"station.example:8073"`, `:4:10: "station.example:8073" is not an address and a port; write it like 127.0.0.1:8073`},
 		{`"[::1]:8073"`, `8073`, `:4:10: "8073" is not an address and a port; write it like 127.0.0.1:8073`},
 		{`"400 days, 20 GB"`, `"400"`, `:8:10: charts "400" is neither a length of time nor a number of bytes; write such as "400 days", "20 GB", "400 days, 20 GB" or "for ever"`},
 		{`charts = "400`, `chart = "400`, `:8:1: "chart" is not known; did you mean charts?`},

@@ -34,15 +34,17 @@ func TestTemplate(t *testing.T) {
 // What is a comment in it is right too, if it is taken out of the comment.
 func TestTemplateComments(t *testing.T) {
 	text := string(Template([]string{"device:a"}))
-	text = regexp.MustCompile(`(?m)^# (\[\[|[a-z_]+ = )`).ReplaceAllString(text, "$1")
+	text = regexp.MustCompile(`(?m)^# (\[\[|\[page\]|[a-z_0-9]+ = )`).ReplaceAllString(text, "$1")
 	text = strings.Replace(text, `name = "gale"`, `name = "gale" # is there`, 1)
 	path := put(t, Name, text)
+	putCertificate(t, filepath.Dir(path))
 	must(t, os.WriteFile(filepath.Join(filepath.Dir(path), "programme.csv"), []byte("title,times\nMore,05:00\n"), 0o666))
 	c, err := Load(path)
 	if err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}
-	if len(c.Programme) != 3 || len(c.Alerts) != 3 || len(c.Ways) != 1 || c.Receivers[0].Tune == nil || c.Receivers[0].SoundBytes != 2e9 || c.Receivers[0].IQ != "normal" {
+	if len(c.Programme) != 3 || len(c.Alerts) != 3 || len(c.Ways) != 1 || c.Receivers[0].Tune == nil || c.Receivers[0].SoundBytes != 2e9 || c.Receivers[0].IQ != "normal" ||
+		len(c.Page.Users) != 1 || len(c.Page.Tokens) != 1 {
 		t.Errorf("%+v", c)
 	}
 }

@@ -1,10 +1,16 @@
 package web
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"log/slog"
+	"math"
 	"net/http"
+	"runtime/debug"
+	"slices"
+	"strconv"
+	"strings"
 
 	"ionoscribe/internal/access"
 	"ionoscribe/internal/archive"
@@ -16,13 +22,15 @@ type Config struct {
 	Folder  string // of the station
 	Station *station.Station
 	Archive *archive.Archive
+	Access  access.Config
 	Log     *slog.Logger
 }
 
 // Server answers requests for the page and the interface.
 type Server struct {
 	Config
-	mux *http.ServeMux
+	gate *access.Gate
+	mux  *http.ServeMux
 }
 
 // route is one of the interface.
@@ -36,29 +44,62 @@ type route struct {
 // New makes a server.
 func New(c Config) *Server {
 	s := &Server{Config: c, mux: http.NewServeMux()}
+	s.gate = access.New(c.Access, func(w http.ResponseWriter, r *http.Request, no *access.Refusal) { s.refuse(w, r, no) }, c.Log)
 	for _, r := range s.routes() {
 		s.mux.Handle(r.method+" "+r.path, s.answer(r))
 	}
-	s.mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
-		s.refuse(w, r, notFound("there is no such address; /api/openapi.json lists those that there are"))
-	})
+	for _, p := range []string{"/api/", "/health", "/metrics"} {
+		s.mux.HandleFunc(p, s.nowhere)
+	}
 	s.mux.Handle("/", page())
 	return s
 }
 
 // routes are those of all subjects.
 func (s *Server) routes() []route {
-	return nil
+	return slices.Concat(
+		s.sessionRoutes(),
+		s.healthRoutes(),
+	)
 }
 
-// Handler answers all requests.
-func (s *Server) Handler() http.Handler { return s.mux }
+// nowhere answers what no route answers.
+func (s *Server) nowhere(w http.ResponseWriter, r *http.Request) {
+	var allowed []string
+	for _, method := range []string{"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE"} {
+		as := *r
+		as.Method = method
+		if _, pattern := s.mux.Handler(&as); strings.Contains(pattern, " ") { // which has a method
+			allowed = append(allowed, method)
+		}
+	}
+	if allowed == nil {
+		s.refuse(w, r, notFound("there is no such address; /api/openapi.json lists those that there are"))
+		return
+	}
+	w.Header().Set("Allow", strings.Join(allowed, ", "))
+	s.refuse(w, r, problemOf(http.StatusMethodNotAllowed, "%s is not done here; there are: %s", r.Method, strings.Join(allowed, ", ")))
+}
+
+// Handler answers all requests of those that may come in.
+func (s *Server) Handler() http.Handler { return s.gate.Handler(s.mux) }
+
+// Serve answers requests at the configured address until ctx ends.
+func (s *Server) Serve(ctx context.Context) { s.gate.Serve(ctx, s.mux) }
+
+// Change puts other rules in force for who may come in, and where.
+func (s *Server) Change(c access.Config) { s.gate.Change(c) }
 
 // answer serves a route.
 func (s *Server) answer(rt route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		defer s.survive(w, r)
 		r.Body = http.MaxBytesReader(w, r.Body, mostBody)
-		v, err := rt.serve(w, r)
+		var v any
+		err := access.Require(r, rt.role)
+		if err == nil {
+			v, err = rt.serve(w, r)
+		}
 		switch {
 		case err != nil:
 			s.refuse(w, r, err)
@@ -66,6 +107,19 @@ func (s *Server) answer(rt route) http.Handler {
 			writeJSON(w, v)
 		}
 	})
+}
+
+// survive answers with an error if a handler panics; what is wrong with it is for the log.
+func (s *Server) survive(w http.ResponseWriter, r *http.Request) {
+	fault := recover()
+	switch {
+	case fault == nil:
+	case fault == http.ErrAbortHandler:
+		panic(fault)
+	default:
+		s.Log.Error("a fault of the page", "method", r.Method, "path", r.URL.Path, "fault", fault, "stack", string(debug.Stack()))
+		problemOf(http.StatusInternalServerError, "the program has a fault, which its log tells of").write(w)
+	}
 }
 
 // mostBody is the size in bytes that a request's body may have: the longest is a station.toml.
@@ -89,6 +143,15 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
 	p, ok := errors.AsType[*problem](err)
 	if tooLong, is := errors.AsType[*http.MaxBytesError](err); is {
 		p, ok = problemOf(http.StatusRequestEntityTooLarge, "the body may have %d bytes", tooLong.Limit), true
+	}
+	if no, is := errors.AsType[*access.Refusal](err); is {
+		p, ok = problemOf(no.Status, "%s", no.Detail), true
+		if no.Status == http.StatusUnauthorized {
+			w.Header().Set("WWW-Authenticate", "Bearer") // a browser asks nobody for that
+		}
+		if no.Wait > 0 {
+			w.Header().Set("Retry-After", strconv.Itoa(int(math.Ceil(no.Wait.Seconds()))))
+		}
 	}
 	if !ok {
 		if r.Context().Err() == nil {
