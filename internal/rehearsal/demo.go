@@ -1,6 +1,7 @@
 package rehearsal
 
 import (
+	"cmp"
 	"fmt"
 	"image"
 	"strings"
@@ -20,6 +21,8 @@ import (
 type Demo struct {
 	Now time.Time // when yesterday ends
 	New bool      // yesterday is heard, as it was not before
+
+	Listen string // address of the page; "": DemoListen
 }
 
 // show is a broadcast of every day of the demonstration.
@@ -141,9 +144,9 @@ func (d Demo) Open(receiver string) *station.Input {
 const DemoPrefix = "demo:"
 
 // Config is the station.toml of the demonstration.
-func (Demo) Config() []byte {
+func (d Demo) Config() []byte {
 	var b strings.Builder
-	b.WriteString(demoHead)
+	fmt.Fprintf(&b, demoHead, cmp.Or(d.Listen, DemoListen))
 	times := map[string][]string{} // of a title
 	for _, s := range shows {
 		times[s.title] = append(times[s.title], fmt.Sprintf("\"%02d:%02d\"", s.hour, s.minute))
@@ -158,11 +161,14 @@ func (Demo) Config() []byte {
 	return []byte(b.String())
 }
 
+// DemoListen is the address of the demonstration's page.
+const DemoListen = "127.0.0.1:8073"
+
 const demoHead = `# An invented station with an invented day behind it. Ships, stations and places do not exist.
 
 name = "Demonstration"
 place = "Harbour of Holm"
-listen = "127.0.0.1:8073"
+listen = %q
 
 [[receiver]]
 name = "harbour"

@@ -7,8 +7,10 @@ import (
 	"log/slog"
 	"math"
 	"net/http"
+	"runtime/debug"
 	"slices"
 	"strconv"
+	"strings"
 
 	"ionoscribe/internal/access"
 	"ionoscribe/internal/archive"
@@ -48,9 +50,9 @@ func New(c Config) *Server {
 	for _, r := range s.routes() {
 		s.mux.Handle(r.method+" "+r.path, s.answer(r))
 	}
-	s.mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
-		s.refuse(w, r, notFound("there is no such address; /api/openapi.json lists those that there are"))
-	})
+	for _, p := range []string{"/api/", "/health", "/metrics"} {
+		s.mux.HandleFunc(p, s.nowhere)
+	}
 	s.mux.Handle("/", page())
 	return s
 }
@@ -65,6 +67,24 @@ func (s *Server) routes() []route {
 	)
 }
 
+// nowhere answers what no route answers.
+func (s *Server) nowhere(w http.ResponseWriter, r *http.Request) {
+	var allowed []string
+	for _, method := range []string{"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE"} {
+		as := *r
+		as.Method = method
+		if _, pattern := s.mux.Handler(&as); strings.Contains(pattern, " ") { // which has a method
+			allowed = append(allowed, method)
+		}
+	}
+	if allowed == nil {
+		s.refuse(w, r, notFound("there is no such address; /api/openapi.json lists those that there are"))
+		return
+	}
+	w.Header().Set("Allow", strings.Join(allowed, ", "))
+	s.refuse(w, r, problemOf(http.StatusMethodNotAllowed, "%s is not done here; there are: %s", r.Method, strings.Join(allowed, ", ")))
+}
+
 // Handler answers all requests of those that may come in.
 func (s *Server) Handler() http.Handler { return s.gate.Handler(s.mux) }
 
@@ -77,6 +97,7 @@ func (s *Server) Change(c access.Config) { s.gate.Change(c) }
 // answer serves a route.
 func (s *Server) answer(rt route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		defer s.survive(w, r)
 		r.Body = http.MaxBytesReader(w, r.Body, mostBody)
 		var v any
 		err := access.Require(r, rt.role)
@@ -90,6 +111,19 @@ func (s *Server) answer(rt route) http.Handler {
 			writeJSON(w, v)
 		}
 	})
+}
+
+// survive answers with an error if a handler panics; what is wrong with it is for the log.
+func (s *Server) survive(w http.ResponseWriter, r *http.Request) {
+	fault := recover()
+	switch {
+	case fault == nil:
+	case fault == http.ErrAbortHandler:
+		panic(fault)
+	default:
+		s.Log.Error("a fault of the page", "method", r.Method, "path", r.URL.Path, "fault", fault, "stack", string(debug.Stack()))
+		problemOf(http.StatusInternalServerError, "the program has a fault, which its log tells of").write(w)
+	}
 }
 
 // mostBody is the size in bytes that a request's body may have: the longest is a station.toml.
