@@ -21,15 +21,8 @@ import (
 	"ionoscribe/internal/chartfile"
 )
 
-func must(t testing.TB, err error) {
-	t.Helper()
-	if err != nil {
-		t.Fatal(err)
-	}
-}
-
-// noon is when invented transmissions begin.
-var noon = time.Date(2031, 5, 4, 12, 0, 0, 0, time.UTC)
+// dayNoon is when what tests of the catalogue invent begins.
+var dayNoon = time.Date(2031, 5, 4, 12, 0, 0, 0, time.UTC)
 
 // desk is a server with an archive, which a test asks as the computer's own user does.
 type desk struct {
@@ -42,7 +35,7 @@ type desk struct {
 func newDesk(t testing.TB) *desk {
 	t.Helper()
 	dir := t.TempDir()
-	a, err := archive.Open(dir, archive.Options{Now: func() time.Time { return noon.Add(12 * time.Hour) }})
+	a, err := archive.Open(dir, archive.Options{Now: func() time.Time { return dayNoon.Add(12 * time.Hour) }})
 	must(t, err)
 	t.Cleanup(func() { a.Close() })
 	s := New(Config{Folder: dir, Archive: a, Access: access.Config{Listen: "127.0.0.1:8073"}, Log: slog.New(slog.DiscardHandler)})

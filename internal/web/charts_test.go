@@ -27,7 +27,7 @@ func (l *chartList) ids() (all []int64) {
 func TestCharts(t *testing.T) {
 	d := newDesk(t)
 	for i := range 6 {
-		d.saveChart([]string{"Surface analysis", "Ice", ""}[i%3], noon.Add(time.Duration(i)*time.Hour), []float32{0.2, 0.9}[i%2])
+		d.saveChart([]string{"Surface analysis", "Ice", ""}[i%3], dayNoon.Add(time.Duration(i)*time.Hour), []float32{0.2, 0.9}[i%2])
 	}
 	three := 3
 	must(t, d.Note(t.Context(), archive.ID(2), archive.Note{Rating: &three}))
@@ -82,7 +82,7 @@ func TestCharts(t *testing.T) {
 func TestChart(t *testing.T) {
 	d := newDesk(t)
 	for i := range 3 {
-		d.saveChart("Ice", noon.Add(time.Duration(i)*time.Hour), 0.5)
+		d.saveChart("Ice", dayNoon.Add(time.Duration(i)*time.Hour), 0.5)
 	}
 	var c wholeChart
 	d.get("/api/charts/2", &c)

@@ -38,9 +38,9 @@ func (l *foundList) ids() (all []int64) {
 
 func TestTransmissions(t *testing.T) {
 	d := newDesk(t)
-	d.hear("north", 7878100, noon, "GALE WARNING OSTREL SEA\nWIND SW 8\n")                  // 1
-	d.hear("south", 3855000, noon.Add(time.Hour), "QUIET WEATHER\nNO G⌊X⌋LE IS EXPECTED\n") // 2
-	d.saveChart("Surface analysis", noon.Add(2*time.Hour), 0.9)                             // 3
+	d.hear("north", 7878100, dayNoon, "GALE WARNING OSTREL SEA\nWIND SW 8\n")                  // 1
+	d.hear("south", 3855000, dayNoon.Add(time.Hour), "QUIET WEATHER\nNO G⌊X⌋LE IS EXPECTED\n") // 2
+	d.saveChart("Surface analysis", dayNoon.Add(2*time.Hour), 0.9)                             // 3
 	d.flush()
 	for path, want := range map[string][]int64{
 		"":                       {3, 2, 1},
@@ -89,8 +89,8 @@ func TestTransmissions(t *testing.T) {
 
 func TestTransmission(t *testing.T) {
 	d := newDesk(t)
-	d.hear("north", 7878100, noon, "GALE WARNING\n⌊W⌋IND\nSEA 4\n")
-	d.saveChart("Surface analysis", noon.Add(time.Hour), 0.9)
+	d.hear("north", 7878100, dayNoon, "GALE WARNING\n⌊W⌋IND\nSEA 4\n")
+	d.saveChart("Surface analysis", dayNoon.Add(time.Hour), 0.9)
 	d.flush()
 	var x struct {
 		Transmission int64       `json:"transmission"`
@@ -124,7 +124,7 @@ func TestTransmission(t *testing.T) {
 
 func TestNoteTransmission(t *testing.T) {
 	d := newDesk(t)
-	d.hear("north", 7878100, noon, "GALE WARNING\n")
+	d.hear("north", 7878100, dayNoon, "GALE WARNING\n")
 	d.flush()
 	var x struct {
 		Title, Notes string
@@ -148,8 +148,8 @@ func TestNoteTransmission(t *testing.T) {
 
 func TestExport(t *testing.T) {
 	d := newDesk(t)
-	d.hear("north", 7878100, noon, "GALE WARNING\n")
-	d.hear("south", 7878100, noon.Add(time.Hour), "QUIET WEATHER\n")
+	d.hear("north", 7878100, dayNoon, "GALE WARNING\n")
+	d.hear("south", 7878100, dayNoon.Add(time.Hour), "QUIET WEATHER\n")
 	d.flush()
 	w := d.send("GET", "/api/transmissions/1/export?form=text", nil)
 	if w.Code != http.StatusOK || !strings.Contains(w.Body.String(), "GALE WARNING") || strings.Contains(w.Body.String(), "QUIET") ||
