@@ -64,6 +64,7 @@ func (s *Server) routes() []route {
 		s.healthRoutes(),
 		s.transmissionRoutes(),
 		s.chartRoutes(),
+		s.pictureRoutes(),
 	)
 }
 
