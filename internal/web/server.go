@@ -31,6 +31,8 @@ type Server struct {
 	Config
 	gate *access.Gate
 	mux  *http.ServeMux
+
+	exports chan struct{} // one at a time
 }
 
 // route is one of the interface.
@@ -43,7 +45,7 @@ type route struct {
 
 // New makes a server.
 func New(c Config) *Server {
-	s := &Server{Config: c, mux: http.NewServeMux()}
+	s := &Server{Config: c, mux: http.NewServeMux(), exports: make(chan struct{}, 1)}
 	s.gate = access.New(c.Access, func(w http.ResponseWriter, r *http.Request, no *access.Refusal) { s.refuse(w, r, no) }, c.Log)
 	for _, r := range s.routes() {
 		s.mux.Handle(r.method+" "+r.path, s.answer(r))
@@ -61,6 +63,8 @@ func (s *Server) routes() []route {
 		s.sessionRoutes(),
 		s.healthRoutes(),
 		s.openapiRoutes(),
+		s.transmissionRoutes(),
+		s.chartRoutes(),
 	)
 }
 
