@@ -294,7 +294,7 @@ func (d *described) checkAnswer(t *testing.T, what string, rt route, a *httptest
 		t.Errorf("%s: the status %d is not described", what, a.Code)
 	case content[kind] == nil && (content != nil || a.Body.Len() > 0):
 		t.Errorf("%s: the type %q is not described", what, kind)
-	case strings.HasSuffix(kind, "json"):
+	case kind == "application/json" || strings.HasSuffix(kind, "+json"):
 		d.validate(t, what, pointer+"/content/"+strings.ReplaceAll(kind, "/", "~1")+"/schema", a.Body.Bytes())
 	case strings.HasPrefix(kind, "image/") && len(a.Body.Bytes()) < 60:
 		t.Errorf("%s: the picture has %d bytes", what, a.Body.Len())
