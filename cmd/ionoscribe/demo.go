@@ -17,6 +17,7 @@ import (
 	"ionoscribe/demod"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/grade"
+	"ionoscribe/internal/rehearsal"
 	"ionoscribe/internal/scenario"
 	"ionoscribe/samples"
 )
@@ -27,6 +28,7 @@ type demoOptions struct {
 	lines int
 
 	station bool
+	listen  string
 }
 
 // What spoils the demonstration's signal, apart from noise.
@@ -43,7 +45,8 @@ func newDemoCommand() *cobra.Command {
 		Long: `Send the chart of an invented met office as radiofax through noise, with a wrong clock and a receiver
 slightly off tune, record it, and receive the chart from the recording. Takes some seconds.
 
-With --station, run an invented station: it hears an invented day at once, and goes on until it is interrupted.`,
+With --station, run an invented station: it hears an invented day at once, and goes on until it is interrupted. Its page is
+at http://127.0.0.1:8073.`,
 		Example: `  ionoscribe demo
   ionoscribe demo --station`,
 		Args: cobra.NoArgs,
@@ -53,7 +56,10 @@ With --station, run an invented station: it hears an invented day at once, and g
 			if !c.Flags().Changed("out") {
 				o.out = "ionoscribe-station"
 			}
-			return runDemoStation(c.Context(), o.out, c.OutOrStdout(), c.ErrOrStderr())
+			return runDemoStation(c.Context(), o.out, o.listen, c.OutOrStdout(), c.ErrOrStderr())
+		}
+		if c.Flags().Changed("listen") {
+			return usageError{errors.New("--listen is for --station")}
 		}
 		return runDemo(c.Context(), o, c.OutOrStdout(), newProgress(c.ErrOrStderr()))
 	}
@@ -64,6 +70,7 @@ With --station, run an invented station: it hears an invented day at once, and g
 func (o *demoOptions) addFlags(f *pflag.FlagSet) {
 	f.StringVarP(&o.out, "out", "o", "ionoscribe-demo", "`FOLDER` for the recording and the pictures; of a station, ionoscribe-station")
 	f.BoolVar(&o.station, "station", false, "run an invented station")
+	f.StringVar(&o.listen, "listen", rehearsal.DemoListen, "`ADDRESS` of the invented station's page")
 	f.Float64Var(&o.snr, "snr", 6, "`DB` of signal over noise in 2500 Hz")
 	f.IntVar(&o.lines, "lines", 1200, "`NUMBER` of lines of the chart, 100 to 2000")
 }

@@ -20,12 +20,12 @@ import (
 )
 
 // runDemoStation makes the folder of an invented station, if it is not there, and keeps watch.
-func runDemoStation(ctx context.Context, folder string, out, errs io.Writer) error {
+func runDemoStation(ctx context.Context, folder, listen string, out, errs io.Writer) error {
 	path := filepath.Join(folder, stationfile.Name)
 	if err := os.MkdirAll(folder, 0o777); err != nil {
 		return &fault.Error{Op: "make", Path: folder, Err: fault.Cause(err), Mend: "check its folder"}
 	}
-	demo := rehearsal.Demo{Now: time.Now().UTC()}
+	demo := rehearsal.Demo{Now: time.Now().UTC(), Listen: listen}
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
 		err := chartfile.WriteFile(path, func(w io.Writer) error {
 			_, err := w.Write(demo.Config())
@@ -43,9 +43,9 @@ func runDemoStation(ctx context.Context, folder string, out, errs io.Writer) err
 		return stationError(err)
 	}
 	err = printLine(out, fmt.Sprintf(`An invented station keeps watch in %[1]s: it hears an invented day at once, in half a minute, and goes on until it is
-interrupted. Meanwhile, or afterwards, search what it heard:
+interrupted. Its page is at http://%[2]s. Or search what it heard:
   ionoscribe find --station %[1]s gale
-  ionoscribe find --station %[1]s --mode fax`, folder))
+  ionoscribe find --station %[1]s --mode fax`, folder, c.Page.Listen))
 	if err != nil {
 		return err
 	}

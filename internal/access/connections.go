@@ -127,6 +127,14 @@ func (c *connection) Close() error {
 	return c.Conn.Close()
 }
 
+// CloseWrite lets the client read to the end why it is refused.
+func (c *connection) CloseWrite() error {
+	if half, ok := c.Conn.(interface{ CloseWrite() error }); ok {
+		return half.CloseWrite()
+	}
+	return nil
+}
+
 // Write writes in parts, for each of which the client has some time: long ones may take long, and no client makes it wait for ever.
 func (c *connection) Write(b []byte) (n int, err error) {
 	for {

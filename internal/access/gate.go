@@ -22,7 +22,8 @@ type Gate struct {
 	visitsLock sync.Mutex
 	visits     map[*visit]context.CancelFunc // that are going on
 
-	moved chan struct{} // has one if another address is to be served
+	moved  chan struct{} // has one if another address is to be served
+	listen func(network, address string) (net.Listener, error)
 }
 
 // policy are the rules in force; it is not changed.
@@ -39,7 +40,7 @@ func New(c Config, refuse func(http.ResponseWriter, *http.Request, *Refusal), lo
 	g := &Gate{
 		refuse: refuse, log: log, sessions: newSessions(), checks: make(checks, mostChecks),
 		byClient: newLimits(addressTries, addressEvery), byUser: newLimits(userTries, userEvery),
-		visits: map[*visit]context.CancelFunc{}, moved: make(chan struct{}, 1),
+		visits: map[*visit]context.CancelFunc{}, moved: make(chan struct{}, 1), listen: net.Listen,
 	}
 	g.policy.Store(policyOf(c))
 	return g

@@ -38,6 +38,10 @@ func (g *Gate) Serve(ctx context.Context, h http.Handler) {
 
 // serveHere does so until ctx ends, or the address is another one.
 func (g *Gate) serveHere(ctx context.Context, h http.Handler) error {
+	select {
+	case <-g.moved: // which p knows already
+	default:
+	}
 	p := g.policy.Load()
 	if p.Listen == "" {
 		select {
@@ -49,19 +53,22 @@ func (g *Gate) serveHere(ctx context.Context, h http.Handler) error {
 	if err := p.Check(); err != nil {
 		return fmt.Errorf("listen = %q: %w", p.Listen, err)
 	}
-	l, err := net.Listen("tcp", p.Listen)
+	l, err := g.listen("tcp", p.Listen)
 	if err != nil {
 		return fmt.Errorf("listen = %q: %w; choose another port", p.Listen, err)
 	}
 	if !p.Local() && p.Certificate == "" && len(p.TrustedProxies) == 0 {
 		g.log.Warn("passwords cross the network as they are; give certificate and key in [page]", "listen", p.Listen)
 	}
-	return g.ServeOn(ctx, l, h)
+	return g.serveOn(ctx, l, p, h)
 }
 
 // ServeOn answers requests of a listener until ctx ends, or another address is configured, and closes it.
 func (g *Gate) ServeOn(ctx context.Context, l net.Listener, h http.Handler) error {
-	p := g.policy.Load()
+	return g.serveOn(ctx, l, g.policy.Load(), h)
+}
+
+func (g *Gate) serveOn(ctx context.Context, l net.Listener, p *policy, h http.Handler) error {
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel() // ends event streams, which the server does not know any more
 	server := &http.Server{

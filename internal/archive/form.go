@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"time"
+	"unicode/utf16"
 )
 
 // timeForm is how times are written, UTC.
@@ -36,8 +37,8 @@ func (s State) String() string {
 	return "cut"
 }
 
-// object is a transmission as JSON has it. What is not known is left out.
-type object struct {
+// Object is a transmission as JSON has it. What is not known is left out.
+type Object struct {
 	Number     ID      `json:"transmission"`
 	Receiver   string  `json:"receiver"`
 	Source     string  `json:"source,omitempty"`
@@ -63,9 +64,10 @@ type object struct {
 	Doubtful   int     `json:"doubtful,omitempty"`
 }
 
-func (t *Transmission) object() object {
+// Object is what JSON tells of a transmission.
+func (t *Transmission) Object() Object {
 	tenths := func(x float64) float64 { return math.Round(x*10) / 10 }
-	return object{t.ID, t.Receiver, t.Source, t.Mode, t.Settings, t.State.String(), milliStamp(t.Begun), milliStamp(t.Ended), t.TimeFrom, t.OnAir, tenths(t.Hz), tenths(t.LowHz), tenths(t.HighHz),
+	return Object{t.ID, t.Receiver, t.Source, t.Mode, t.Settings, t.State.String(), milliStamp(t.Begun), milliStamp(t.Ended), t.TimeFrom, t.OnAir, tenths(t.Hz), tenths(t.LowHz), tenths(t.HighHz),
 		tenths(t.SNR), thousandths(t.Quality), t.Title, t.Entry, t.Notes, t.Rating, t.Favourite, t.Lines, t.Characters, t.Doubtful}
 }
 
@@ -78,41 +80,72 @@ func milliStamp(t time.Time) string {
 	return t.UTC().Format("2006-01-02T15:04:05.000Z")
 }
 
-// textLine is a line as JSON has it.
-type textLine struct {
-	Number     int        `json:"line"`
-	Begin      string     `json:"begin_utc"`
-	End        string     `json:"end_utc"`
-	Text       string     `json:"text"`
-	Characters []textChar `json:"characters,omitempty"`
+// LineObject is a line as JSON has it.
+type LineObject struct {
+	Number     int          `json:"line"`
+	Begin      string       `json:"begin_utc"`
+	End        string       `json:"end_utc"`
+	Text       string       `json:"text"`
+	Matches    [][2]int     `json:"matches,omitempty"` // from and to in UTF-16 code units of the text
+	MayBe      []string     `json:"may_be,omitempty"`  // of each match: the word that it may be, or "" where it was printed as it is
+	Characters []CharObject `json:"characters,omitempty"`
 }
 
-type textChar struct {
+// CharObject is a character as JSON has it.
+type CharObject struct {
 	Text         string   `json:"text"`
 	At           string   `json:"utc"`
 	Confidence   float64  `json:"confidence"`
 	Alternatives []string `json:"alternatives,omitempty"`
 }
 
-func (l *Line) object(characters bool) textLine {
-	t := textLine{l.Number, milliStamp(l.Begun), milliStamp(l.Ended), l.Text, nil}
-	if characters {
-		for _, c := range l.Chars {
-			t.Characters = append(t.Characters, textChar{c.Text, milliStamp(c.At), math.Round(c.Confidence*100) / 100, c.Alternatives})
-		}
+// Object is what JSON tells of a line, without its characters.
+func (l *Line) Object() LineObject {
+	return LineObject{Number: l.Number, Begin: milliStamp(l.Begun), End: milliStamp(l.Ended), Text: l.Text}
+}
+
+// Whole is what JSON tells of a line, with its characters.
+func (l *Line) Whole() LineObject {
+	o := l.Object()
+	for _, c := range l.Chars {
+		o.Characters = append(o.Characters, CharObject{c.Text, milliStamp(c.At), math.Round(c.Confidence*100) / 100, c.Alternatives})
 	}
-	return t
+	return o
+}
+
+// Mark adds matches to what JSON tells of a line.
+func (o *LineObject) Mark(matches []Match) {
+	readings := false
+	for _, m := range matches {
+		from := units(o.Text[:m.From])
+		o.Matches = append(o.Matches, [2]int{from, from + units(o.Text[m.From:m.To])})
+		o.MayBe = append(o.MayBe, m.MayBe)
+		readings = readings || m.MayBe != ""
+	}
+	if !readings {
+		o.MayBe = nil
+	}
+}
+
+// units is the length of a text in UTF-16 code units, in which programs for browsers count.
+func units(s string) (n int) {
+	for _, r := range s {
+		n += utf16.RuneLen(r)
+	}
+	return n
 }
 
 // MarshalJSON gives what find shows of a hit.
 func (h Hit) MarshalJSON() ([]byte, error) {
 	o := struct {
-		object
-		Chart int64      `json:"chart,omitempty"`
-		Found []textLine `json:"found,omitempty"`
-	}{h.Transmission.object(), h.Chart, nil}
-	for _, l := range h.Found {
-		o.Found = append(o.Found, l.object(false))
+		Object
+		Chart int64        `json:"chart,omitempty"`
+		Found []LineObject `json:"found,omitempty"`
+	}{h.Transmission.Object(), h.Chart, nil}
+	for _, f := range h.Found {
+		l := f.Object()
+		l.Mark(f.Matches)
+		o.Found = append(o.Found, l)
 	}
 	return json.Marshal(o)
 }
@@ -135,13 +168,13 @@ type levelObject struct {
 // MarshalJSON gives all of a transmission.
 func (r Record) MarshalJSON() ([]byte, error) {
 	o := struct {
-		object
-		Text   []textLine    `json:"text,omitempty"`
+		Object
+		Text   []LineObject  `json:"text,omitempty"`
 		Charts []chartObject `json:"charts,omitempty"`
 		Levels []levelObject `json:"levels,omitempty"`
-	}{object: r.Transmission.object()}
+	}{Object: r.Transmission.Object()}
 	for _, l := range r.Text {
-		o.Text = append(o.Text, l.object(true))
+		o.Text = append(o.Text, l.Whole())
 	}
 	for _, c := range r.Charts {
 		info, err := json.Marshal(c.Info)

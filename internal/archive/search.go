@@ -21,6 +21,7 @@ type Query struct {
 	Favourites    bool // these alone
 	Charts        bool // those with charts alone
 	Texts         bool // those with text alone
+	Only          ID   // this one, if it meets the rest
 	Before        ID   // those with lower numbers: the next page
 	Limit         int  // of hits; 0: [UsualLimit]
 }
@@ -31,8 +32,8 @@ const UsualLimit = 50
 // Hit is a transmission that was found.
 type Hit struct {
 	Transmission
-	Found []Line // lines in which words were found, the first ones
-	Chart int64  // number of its latest chart, or 0
+	Found []Found // lines in which words were found, the first ones
+	Chart int64   // number of its latest chart, or 0
 }
 
 // mostFound is how many lines are shown of a hit.
@@ -201,6 +202,9 @@ func (q *Query) where() (where string, args []any) {
 	if q.Charts {
 		and("EXISTS (SELECT 1 FROM chart WHERE chart.transmission = transmission.id)")
 	}
+	if q.Only > 0 {
+		and("id = ?", q.Only)
+	}
 	if q.Texts {
 		and("lines > 0")
 	}
@@ -352,7 +356,7 @@ func (s *search) hit(id ID) (h Hit, err error) {
 }
 
 // found are the first lines of a transmission, which was given last, that have a word of the query.
-func (s *search) found(id ID) (found []Line, err error) {
+func (s *search) found(id ID) (found []Found, err error) {
 	if len(s.terms) == 0 {
 		return nil, nil
 	}
@@ -374,59 +378,22 @@ func (s *search) found(id ID) (found []Line, err error) {
 			if i+1 < len(text) {
 				next = text[i+1].Text
 			}
-			if s.shows(l, next) && (len(found) == 0 || found[len(found)-1].Number < l.Number) {
+			if len(found) > 0 && found[len(found)-1].Number >= l.Number {
+				continue
+			}
+			if m := matches(s.terms, l, next); len(m) > 0 {
 				whole, err := lines(s.ctx, s.conn, lineID(id, l.Number), lineID(id, l.Number+1))
 				if err != nil {
 					return nil, err
 				}
-				if found = append(found, whole...); len(found) >= mostFound {
+				for _, l := range whole {
+					found = append(found, Found{l, m})
+				}
+				if len(found) >= mostFound {
 					return found, nil
 				}
 			}
 		}
 	}
 	return found, nil
-}
-
-// shows says whether a line has a word of the query, or a phrase that begins in it.
-func (s *search) shows(l Line, next string) bool {
-	have := words(l.Text)
-	own := len(have)
-	have = append(have, words(next)...)
-	for i := range s.terms {
-		t := &s.terms[i]
-		if t.not {
-			continue
-		}
-		for at := range own {
-			if t.at(have[at:]) {
-				return true
-			}
-		}
-		if t.garbled {
-			var b strings.Builder
-			garbled(l.Chars, &b)
-			read := readings(t.words[0])
-			for w := range strings.FieldsSeq(fold(b.String())) {
-				if slices.Contains(read, w) {
-					return true
-				}
-			}
-		}
-	}
-	return false
-}
-
-// at says whether a term's words, of a longer phrase the first ones, are at the beginning of some.
-func (t *term) at(have []string) bool {
-	for i, w := range t.words[:min(len(t.words), before+1)] {
-		switch {
-		case i >= len(have):
-			return i > before/2
-		case have[i] == w, t.prefix && i == len(t.words)-1 && strings.HasPrefix(have[i], w):
-		default:
-			return false
-		}
-	}
-	return true
 }

@@ -56,6 +56,14 @@ const (
 //
 // and those with its alternatives. What looks a word up looks for the same readings of it: see readings.
 func garbled(chars []Char, out *strings.Builder) {
+	eachReading(chars, func(_, _ int, reading string) {
+		out.WriteString(reading)
+		out.WriteByte(' ')
+	})
+}
+
+// eachReading calls f with each reading of a line's words with a doubtful character, and with the characters that are the word.
+func eachReading(chars []Char, f func(from, to int, reading string)) {
 	any := false
 	for _, c := range chars {
 		if c.Confidence < unsure {
@@ -65,14 +73,6 @@ func garbled(chars []Char, out *strings.Builder) {
 	}
 	if !any {
 		return
-	}
-	add := func(words ...string) {
-		for _, w := range words {
-			if w != "" {
-				out.WriteString(w)
-				out.WriteByte(' ')
-			}
-		}
 	}
 	isPart := func(s string) bool {
 		for _, r := range s {
@@ -95,22 +95,29 @@ func garbled(chars []Char, out *strings.Builder) {
 		for to < len(chars) && to-i <= most && isPart(chars[to].Text) {
 			to++
 		}
+		add := func(from, to int, word string) {
+			if word != "" {
+				f(from, to, word)
+			}
+		}
 		left, right := textOf(chars[from:i]), textOf(chars[i+1:to])
 		if left+right == "" && len(c.Alternatives) == 0 && !isPart(c.Text) {
 			continue
 		}
-		add(left+string(anyMark)+right, left+right)
+		add(from, to, left+string(anyMark)+right)
+		add(from, to, left+right)
 		if left != "" && right != "" {
-			add(left, right)
+			add(from, i, left)
+			add(i+1, to, right)
 		}
 		if isPart(c.Text) {
 			if w := left + c.Text + right; w != said {
-				add(string(lostMark) + w)
+				add(from, to, string(lostMark)+w)
 				said = w
 			}
 		}
 		for _, a := range c.Alternatives {
-			add(left + a + right)
+			add(from, to, left+a+right)
 		}
 	}
 }

@@ -1,10 +1,13 @@
 package rehearsal
 
 import (
+	"cmp"
 	"fmt"
 	"image"
 	"strings"
 	"time"
+
+	"golang.org/x/image/draw"
 
 	"ionoscribe/internal/mode"
 	"ionoscribe/internal/modes"
@@ -18,6 +21,8 @@ import (
 type Demo struct {
 	Now time.Time // when yesterday ends
 	New bool      // yesterday is heard, as it was not before
+
+	Listen string // address of the page; "": DemoListen
 }
 
 // show is a broadcast of every day of the demonstration.
@@ -32,6 +37,7 @@ type show struct {
 	silent   bool
 	text     string
 	chart    func() image.Image
+	late     float64 // seconds of it that the receiver misses
 }
 
 // Charts of the demonstration, of five minutes or less.
@@ -41,13 +47,26 @@ func iceChart() image.Image {
 	return scenario.RandomLayout(scenario.Width, 11).Draw(scenario.Width, 500)
 }
 
+// clouds have no margin that would tell where a line starts.
+func clouds() image.Image {
+	all := scenario.Clouds(scenario.Width, 700, 3)
+	const edge = 60
+	bare := image.NewGray(image.Rect(0, 0, scenario.Width, 560))
+	draw.ApproxBiLinear.Scale(bare, bare.Bounds(), all, image.Rect(edge, edge, scenario.Width-edge, 700-edge), draw.Src, nil)
+	return bare
+}
+
 // sound sends a show; nil: as its mode invents it.
 func (s show) sound() func() (mode.Sound, error) {
 	if s.chart == nil {
 		return nil
 	}
 	return func() (mode.Sound, error) {
-		return samples.NewFax(samples.FaxConfig{Picture: s.chart(), SampleRate: rate, CentreHz: s.hz, Amplitude: 1})
+		f, err := samples.NewFax(samples.FaxConfig{Picture: s.chart(), SampleRate: rate, CentreHz: s.hz, Amplitude: 1})
+		if err != nil || s.late == 0 {
+			return f, err
+		}
+		return joined(f, s.late), nil
 	}
 }
 
@@ -70,19 +89,20 @@ const traffic9 = `CQ CQ DE 9VEL 9VEL = TRAFFIC LIST = 9KAR 9MOR 9TIL = QSX 12660
 
 // shows are the demonstration's day. Stations, ships and places are invented.
 var shows = []show{
-	{"harbour", 3, 10, "fax", 1900, 22, "Surface analysis, Ostrel Sea", false, "", analysis},
-	{"harbour", 9, 10, "fax", 1900, 18, "Surface analysis, Ostrel Sea", false, "", analysis},
-	{"harbour", 12, 30, "fax", 1900, 25, "Wave forecast, 24 hours", false, "", waves},
-	{"harbour", 15, 10, "fax", 1900, 0, "Surface analysis, Ostrel Sea", true, "", analysis},    // it does not come
-	{"harbour", 18, 30, "fax", 1900, 1, "Ice chart, northern approaches", false, "", iceChart}, // poor
-	{"harbour", 21, 10, "fax", 1900, 20, "Surface analysis, Ostrel Sea", false, "", analysis},
-	{"ridge", 2, 0, "rtty", 1500, 16, "Gale bulletin, Ostrel Sea", false, gale, nil},
-	{"ridge", 5, 30, "cw", 700, 14, "Traffic list, Velmar", false, traffic9, nil},
-	{"ridge", 8, 0, "rtty", 1500, 12, "Gale bulletin, Ostrel Sea", false, gale, nil},
-	{"ridge", 10, 45, "cw", 1120, 9, "", false, "9KAR DE 9MOR = QTH 64 12 N 3 40 E = ETA HOLM 1800 = TNX AR", nil},
-	{"ridge", 14, 0, "rtty", 1500, 4, "Ice bulletin", false, ice, nil},
-	{"ridge", 17, 30, "cw", 700, 18, "Traffic list, Velmar", false, traffic9, nil},
-	{"ridge", 20, 0, "rtty", 1500, 15, "Gale bulletin, Ostrel Sea", false, gale, nil},
+	{"harbour", 3, 10, "fax", 1900, 22, "Surface analysis, Ostrel Sea", false, "", analysis, 0},
+	{"harbour", 9, 10, "fax", 1900, 18, "Surface analysis, Ostrel Sea", false, "", analysis, 0},
+	{"harbour", 12, 30, "fax", 1900, 25, "Wave forecast, 24 hours", false, "", waves, 0},
+	{"harbour", 13, 40, "fax", 1900, 24, "Cloud picture", false, "", clouds, 75},                  // its line start is not heard
+	{"harbour", 15, 10, "fax", 1900, 0, "Surface analysis, Ostrel Sea", true, "", analysis, 0},    // it does not come
+	{"harbour", 18, 30, "fax", 1900, 1, "Ice chart, northern approaches", false, "", iceChart, 0}, // poor
+	{"harbour", 21, 10, "fax", 1900, 20, "Surface analysis, Ostrel Sea", false, "", analysis, 0},
+	{"ridge", 2, 0, "rtty", 1500, 16, "Gale bulletin, Ostrel Sea", false, gale, nil, 0},
+	{"ridge", 5, 30, "cw", 700, 14, "Traffic list, Velmar", false, traffic9, nil, 0},
+	{"ridge", 8, 0, "rtty", 1500, 12, "Gale bulletin, Ostrel Sea", false, gale, nil, 0},
+	{"ridge", 10, 45, "cw", 1120, 9, "", false, "9KAR DE 9MOR = QTH 64 12 N 3 40 E = ETA HOLM 1800 = TNX AR", nil, 0},
+	{"ridge", 14, 0, "rtty", 1500, 4, "Ice bulletin", false, ice, nil, 0},
+	{"ridge", 17, 30, "cw", 700, 18, "Traffic list, Velmar", false, traffic9, nil, 0},
+	{"ridge", 20, 0, "rtty", 1500, 15, "Gale bulletin, Ostrel Sea", false, gale, nil, 0},
 }
 
 // demoDials is where the receivers are tuned to, Hz.
@@ -100,10 +120,14 @@ func (d Demo) broadcasts(receiver string) (all []broadcast) {
 			if s.receiver != receiver || at.Before(d.Now.Add(-24*time.Hour)) || !d.New && at.Before(d.Now) {
 				continue
 			}
-			all = append(all, broadcast{at: at, mode: mode.Find(modes.All, s.mode), hz: s.hz, snr: s.snr, silent: s.silent, seed: uint64(day*len(shows) + i), text: s.text, sound: s.sound()})
+			all = append(all, s.broadcast(at, uint64(day*len(shows)+i)))
 		}
 	}
-	return all
+	return d.withPractice(receiver, all)
+}
+
+func (s show) broadcast(at time.Time, seed uint64) broadcast {
+	return broadcast{at: at, mode: mode.Find(modes.All, s.mode), hz: s.hz, snr: s.snr, silent: s.silent, seed: seed, text: s.text, sound: s.sound()}
 }
 
 // Open is the source of a receiver; nil: there is none of this name.
@@ -120,9 +144,9 @@ func (d Demo) Open(receiver string) *station.Input {
 const DemoPrefix = "demo:"
 
 // Config is the station.toml of the demonstration.
-func (Demo) Config() []byte {
+func (d Demo) Config() []byte {
 	var b strings.Builder
-	b.WriteString(demoHead)
+	fmt.Fprintf(&b, demoHead, cmp.Or(d.Listen, DemoListen))
 	times := map[string][]string{} // of a title
 	for _, s := range shows {
 		times[s.title] = append(times[s.title], fmt.Sprintf("\"%02d:%02d\"", s.hour, s.minute))
@@ -137,11 +161,14 @@ func (Demo) Config() []byte {
 	return []byte(b.String())
 }
 
+// DemoListen is the address of the demonstration's page.
+const DemoListen = "127.0.0.1:8073"
+
 const demoHead = `# An invented station with an invented day behind it. Ships, stations and places do not exist.
 
 name = "Demonstration"
 place = "Harbour of Holm"
-listen = "127.0.0.1:8073"
+listen = %q
 
 [[receiver]]
 name = "harbour"

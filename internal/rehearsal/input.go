@@ -137,11 +137,7 @@ func hiss(seconds float64, seed uint64) demod.SampleReader {
 
 // inNoise is the sound of a broadcast.
 func (b broadcast) inNoise() (demod.SampleReader, error) {
-	sent := b.sound
-	if sent == nil {
-		sent = b.invent
-	}
-	sound, err := sent()
+	sound, err := b.sent()
 	if err != nil {
 		return nil, err
 	}
@@ -154,6 +150,14 @@ func (b broadcast) inNoise() (demod.SampleReader, error) {
 		return nil, err
 	}
 	return samples.NewMix(noise, late, noiseLevel*math.Sqrt(math.Pow(10, b.snr/10)/sound.Power()))
+}
+
+// sent is the broadcast as it is sent.
+func (b broadcast) sent() (mode.Sound, error) {
+	if b.sound != nil {
+		return b.sound()
+	}
+	return b.invent()
 }
 
 // invent has its mode invent it.

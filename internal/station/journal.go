@@ -11,6 +11,7 @@ import (
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/filing"
 	"ionoscribe/internal/programme"
+	"ionoscribe/survey"
 )
 
 // journal hears the events of all receivers and tells archive, programme and alerts. It never waits: what takes time, the saving of
@@ -36,6 +37,7 @@ type place struct {
 // going is a transmission that goes on, or of which charts are still drawn.
 type going struct {
 	id         archive.ID
+	kind       survey.Kind
 	occurrence *programme.Occurrence // that it, or the chart that is coming in, was taken for
 	charts     int                   // that came
 	lines      bool                  // a chart is coming in
@@ -101,7 +103,7 @@ func describe(t *archive.Transmission, s *filing.Source, e copydesk.Event) {
 func (j *journal) began(s *filing.Source, e copydesk.Event) *going {
 	t := archive.Transmission{Receiver: e.Source, Source: s.Path, TimeFrom: s.TimeFrom(), Ended: e.UTC}
 	describe(&t, s, e)
-	g := &going{}
+	g := &going{kind: e.Finding.Kind}
 	if o, ok := j.match(e.Source, s, e, t.Begun); ok {
 		g.occurrence, t.Title, t.Entry = &o, o.Entry.Title, o.Entry.ID
 	}
@@ -127,11 +129,30 @@ func (j *journal) changed(s *filing.Source, e copydesk.Event, g *going) {
 	if e.Heard != nil { // many times a minute; the survey tells the rest
 		return
 	}
+	j.retitle(s, e, g)
 	j.archive.Change(g.id, func(t *archive.Transmission) {
 		describe(t, s, e)
 		t.Ended = e.UTC
+		if o := g.occurrence; o != nil && g.charts == 0 {
+			t.Title, t.Entry = o.Entry.Title, o.Entry.ID
+		}
 	})
 	j.archive.SNR(g.id, e.UTC, e.Finding.SNR)
+}
+
+// retitle looks for the occurrence of a transmission that was taken for another kind at first.
+func (j *journal) retitle(s *filing.Source, e copydesk.Event, g *going) {
+	if g.kind == e.Finding.Kind {
+		return
+	}
+	g.kind = e.Finding.Kind
+	if g.occurrence != nil {
+		j.diary.giveBack(*g.occurrence, e.Source)
+		g.occurrence = nil
+	}
+	if o, ok := j.match(e.Source, s, e, s.Time(e.Finding.Begin).UTC()); ok {
+		g.occurrence = &o
+	}
 }
 
 func (j *journal) text(e copydesk.Event, g *going) {

@@ -7,8 +7,10 @@ import (
 	"log/slog"
 	"math"
 	"net/http"
+	"runtime/debug"
 	"slices"
 	"strconv"
+	"strings"
 
 	"ionoscribe/internal/access"
 	"ionoscribe/internal/archive"
@@ -29,6 +31,8 @@ type Server struct {
 	Config
 	gate *access.Gate
 	mux  *http.ServeMux
+
+	exports chan struct{} // one at a time
 }
 
 // route is one of the interface.
@@ -41,14 +45,14 @@ type route struct {
 
 // New makes a server.
 func New(c Config) *Server {
-	s := &Server{Config: c, mux: http.NewServeMux()}
+	s := &Server{Config: c, mux: http.NewServeMux(), exports: make(chan struct{}, 1)}
 	s.gate = access.New(c.Access, func(w http.ResponseWriter, r *http.Request, no *access.Refusal) { s.refuse(w, r, no) }, c.Log)
 	for _, r := range s.routes() {
 		s.mux.Handle(r.method+" "+r.path, s.answer(r))
 	}
-	s.mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
-		s.refuse(w, r, notFound("there is no such address; /api/openapi.json lists those that there are"))
-	})
+	for _, p := range []string{"/api/", "/health", "/metrics"} {
+		s.mux.HandleFunc(p, s.nowhere)
+	}
 	s.mux.Handle("/", page())
 	return s
 }
@@ -58,7 +62,28 @@ func (s *Server) routes() []route {
 	return slices.Concat(
 		s.sessionRoutes(),
 		s.healthRoutes(),
+		s.openapiRoutes(),
+		s.transmissionRoutes(),
+		s.chartRoutes(),
 	)
+}
+
+// nowhere answers what no route answers.
+func (s *Server) nowhere(w http.ResponseWriter, r *http.Request) {
+	var allowed []string
+	for _, method := range []string{"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE"} {
+		as := *r
+		as.Method = method
+		if _, pattern := s.mux.Handler(&as); strings.Contains(pattern, " ") { // which has a method
+			allowed = append(allowed, method)
+		}
+	}
+	if allowed == nil {
+		s.refuse(w, r, notFound("there is no such address; /api/openapi.json lists those that there are"))
+		return
+	}
+	w.Header().Set("Allow", strings.Join(allowed, ", "))
+	s.refuse(w, r, problemOf(http.StatusMethodNotAllowed, "%s is not done here; there are: %s", r.Method, strings.Join(allowed, ", ")))
 }
 
 // Handler answers all requests of those that may come in.
@@ -73,7 +98,9 @@ func (s *Server) Change(c access.Config) { s.gate.Change(c) }
 // answer serves a route.
 func (s *Server) answer(rt route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		defer s.survive(w, r)
 		r.Body = http.MaxBytesReader(w, r.Body, mostBody)
+		w.Header().Set("Cache-Control", "no-store") // a handler may say something else
 		var v any
 		err := access.Require(r, rt.role)
 		if err == nil {
@@ -88,6 +115,19 @@ func (s *Server) answer(rt route) http.Handler {
 	})
 }
 
+// survive answers with an error if a handler panics; what is wrong with it is for the log.
+func (s *Server) survive(w http.ResponseWriter, r *http.Request) {
+	fault := recover()
+	switch {
+	case fault == nil:
+	case fault == http.ErrAbortHandler:
+		panic(fault)
+	default:
+		s.Log.Error("a fault of the page", "method", r.Method, "path", r.URL.Path, "fault", fault, "stack", string(debug.Stack()))
+		problemOf(http.StatusInternalServerError, "the program has a fault, which its log tells of").write(w)
+	}
+}
+
 // mostBody is the size in bytes that a request's body may have: the longest is a station.toml.
 const mostBody = 64 << 10
 
@@ -96,11 +136,7 @@ func writeJSON(w http.ResponseWriter, v any) {
 	if err != nil {
 		panic(err) // all that is answered can be written
 	}
-	h := w.Header()
-	h.Set("Content-Type", "application/json")
-	if h.Get("Cache-Control") == "" {
-		h.Set("Cache-Control", "no-store")
-	}
+	w.Header().Set("Content-Type", "application/json")
 	w.Write(b) // a client that is gone does not matter
 }
 

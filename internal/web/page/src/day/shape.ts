@@ -1,0 +1,68 @@
+// A day as the station tells it, and what is drawn of it.
+import { address } from "../api.ts";
+
+export type Outcome = "due" | "came" | "poor" | "missed";
+
+export interface Expected {
+  key: string; title: string; mode: string; from_utc: string; to_utc: string; outcome: Outcome; why?: string; transmission?: number; quality?: number;
+}
+export interface Came {
+  transmission: number; chart?: number; mode: string; title?: string; begin_utc: string; end_utc: string; quality: number; snr_db: number; settings?: string;
+}
+export interface Gap { from_utc: string; to_utc: string; why?: string }
+export interface Lane {
+  receiver: string; hz: number; on_air: boolean; label?: string; heard?: [string, string][]; gaps?: Gap[]; expected?: Expected[]; came?: Came[];
+}
+export interface Day { date: string; lanes: Lane[] }
+
+/** Item is a mark of a lane: what was expected, what came, or both. Times are in ms since 1970. */
+export interface Item { key: string; lane: Lane; from: number; to: number; expected?: Expected; came?: Came }
+
+/** itemsOf are the marks of a lane, in the order of time. */
+export function itemsOf(lane: Lane): Item[] {
+  const came = new Map((lane.came ?? []).map((c) => [c.transmission, c]));
+  const taken = new Set<number>();
+  const items: Item[] = (lane.expected ?? []).map((expected) => {
+    const c = expected.transmission ? came.get(expected.transmission) : undefined;
+    const first = c && !taken.has(c.transmission); // a transmission may be what several entries expected
+    if (c) taken.add(c.transmission);
+    return {
+      key: expected.key, lane, expected, came: c,
+      from: first ? +new Date(c.begin_utc) : +new Date(expected.from_utc),
+      to: first ? +new Date(c.end_utc) : +new Date(expected.to_utc),
+    };
+  });
+  for (const c of came.values()) {
+    if (!taken.has(c.transmission)) items.push({ key: String(c.transmission), lane, came: c, from: +new Date(c.begin_utc), to: +new Date(c.end_utc) });
+  }
+  return items.sort((a, b) => a.from - b.from);
+}
+
+/** addressOf is where an item is read: its chart or its text; of what did not come, what came before of the same title. */
+export function addressOf(i: Item): string {
+  if (i.came?.chart) return `/chart/${i.came.chart}`;
+  const t = i.came?.transmission ?? i.expected?.transmission;
+  if (t) return `/text/${t}`;
+  const e = i.expected!;
+  return e.mode === "fax" ? address("/charts", { title: e.title }) : address("/texts", { words: e.title && `"${e.title.replaceAll('"', " ")}"` });
+}
+
+/** heardThen is where everything is read that a receiver heard around an item. */
+export function heardThen(i: Item): string {
+  const around = 30 * 60_000; // a broadcast that is late or early by more is another one
+  return address("/texts", { receiver: i.lane.receiver, from_utc: stamp(i.from - around), to_utc: stamp(i.to + around) });
+}
+
+const stamp = (ms: number) => new Date(ms).toISOString().slice(0, 19) + "Z";
+
+/** rows gives each item a row, so that no two that are at least so many ms wide cover each other. */
+export function rows(items: Item[], leastMs: number): number[] {
+  const mostRows = 6; // beyond, a lane would fill a phone's screen, and the last row is covered in part
+  const ends: number[] = [];
+  return items.map((i) => {
+    let row = ends.findIndex((end) => end <= i.from);
+    if (row < 0) row = Math.min(ends.length, mostRows - 1);
+    ends[row] = Math.max(i.to, i.from + leastMs);
+    return row;
+  });
+}
