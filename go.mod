@@ -22,6 +22,7 @@ require (
 	github.com/pion/opus v0.1.0
 	github.com/pion/rtp v1.10.6
 	github.com/prometheus/client_golang v1.25.0
+	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
 	github.com/spf13/cobra v1.10.2
 	github.com/spf13/pflag v1.0.9
 	github.com/teambition/rrule-go v1.8.2

@@ -65,6 +65,7 @@ func (s *Server) routes() []route {
 		s.sessionRoutes(),
 		s.healthRoutes(),
 		s.nowRoutes(),
+		s.openapiRoutes(),
 		s.transmissionRoutes(),
 		s.chartRoutes(),
 	)
@@ -102,6 +103,7 @@ func (s *Server) answer(rt route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		defer s.survive(w, r)
 		r.Body = http.MaxBytesReader(w, r.Body, mostBody)
+		w.Header().Set("Cache-Control", "no-store") // a handler may say something else
 		var v any
 		err := access.Require(r, rt.role)
 		if err == nil {
@@ -137,11 +139,7 @@ func writeJSON(w http.ResponseWriter, v any) {
 	if err != nil {
 		panic(err) // all that is answered can be written
 	}
-	h := w.Header()
-	h.Set("Content-Type", "application/json")
-	if h.Get("Cache-Control") == "" {
-		h.Set("Cache-Control", "no-store")
-	}
+	w.Header().Set("Content-Type", "application/json")
 	w.Write(b) // a client that is gone does not matter
 }
 
