@@ -14,6 +14,7 @@ import (
 
 	"ionoscribe/internal/access"
 	"ionoscribe/internal/archive"
+	"ionoscribe/internal/live"
 	"ionoscribe/internal/station"
 )
 
@@ -22,6 +23,7 @@ type Config struct {
 	Folder  string // of the station
 	Station *station.Station
 	Archive *archive.Archive
+	Live    *live.Hub
 	Access  access.Config
 	Log     *slog.Logger
 }
@@ -62,6 +64,7 @@ func (s *Server) routes() []route {
 	return slices.Concat(
 		s.sessionRoutes(),
 		s.healthRoutes(),
+		s.nowRoutes(),
 		s.openapiRoutes(),
 		s.transmissionRoutes(),
 		s.chartRoutes(),
