@@ -14,6 +14,7 @@ import (
 
 	"ionoscribe/internal/access"
 	"ionoscribe/internal/archive"
+	"ionoscribe/internal/live"
 	"ionoscribe/internal/station"
 )
 
@@ -22,6 +23,7 @@ type Config struct {
 	Folder  string // of the station
 	Station *station.Station
 	Archive *archive.Archive
+	Live    *live.Hub
 	Access  access.Config
 	Log     *slog.Logger
 }
@@ -62,6 +64,8 @@ func (s *Server) routes() []route {
 	return slices.Concat(
 		s.sessionRoutes(),
 		s.healthRoutes(),
+		s.nowRoutes(),
+		s.openapiRoutes(),
 		s.transmissionRoutes(),
 		s.chartRoutes(),
 		s.pictureRoutes(),
@@ -100,6 +104,7 @@ func (s *Server) answer(rt route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		defer s.survive(w, r)
 		r.Body = http.MaxBytesReader(w, r.Body, mostBody)
+		w.Header().Set("Cache-Control", "no-store") // a handler may say something else
 		var v any
 		err := access.Require(r, rt.role)
 		if err == nil {
@@ -135,11 +140,7 @@ func writeJSON(w http.ResponseWriter, v any) {
 	if err != nil {
 		panic(err) // all that is answered can be written
 	}
-	h := w.Header()
-	h.Set("Content-Type", "application/json")
-	if h.Get("Cache-Control") == "" {
-		h.Set("Cache-Control", "no-store")
-	}
+	w.Header().Set("Content-Type", "application/json")
 	w.Write(b) // a client that is gone does not matter
 }
 
