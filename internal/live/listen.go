@@ -2,6 +2,8 @@ package live
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -11,15 +13,15 @@ import (
 )
 
 const (
-	// mostQueued is how much sound waits for a listener: networks stammer for less. Of a recording that is heard faster than it sounds
+	// mostWaiting is how much sound waits for a listener: networks stammer for less. Of a recording that is heard faster than it sounds
 	// it is what is heard in one piece.
-	mostQueued = 4 * time.Second
-	// mostQueuedBytes bounds that of wide bands: 2 s of a million complex samples a second.
-	mostQueuedBytes = 16 << 20
-	mostAhead       = time.Second            // by which sound may come before its time
-	pausesAfter     = 700 * time.Millisecond // without samples silence begins: blocks of receivers are half a second long at most
-	silenceLasts    = 200 * time.Millisecond // at a time
-	mostListeners   = 32                     // at a time: each takes some hundredths of a core
+	mostWaiting = 4 * time.Second
+	// mostWaitingBytes bounds that of wide bands: 2 s of a million complex samples a second.
+	mostWaitingBytes = 16 << 20
+	mostAhead        = time.Second            // by which sound may come before its time
+	pausesAfter      = 700 * time.Millisecond // without samples silence begins: blocks of receivers are half a second long at most
+	silenceLasts     = 200 * time.Millisecond // at a time
+	mostListeners    = 32                     // at a time: each takes some hundredths of a core
 )
 
 // sounds hands the samples of receivers to those who listen.
@@ -46,7 +48,31 @@ func (s *sounds) take(receiver string, in *station.Input, b station.Block) {
 	}
 }
 
-// listen begins to listen to a receiver; nil: too many do.
+// Why nobody can listen.
+var (
+	ErrNoReceiver    = errors.New("there is no such receiver")
+	ErrManyListeners = fmt.Errorf("%d listen already; wait until one has ended", mostListeners)
+)
+
+// Listen begins to listen to a receiver. If that hears samples now, a passband that is not in them is an error.
+func (h *Hub) Listen(receiver string, p Passband) (*Listening, error) {
+	status := h.station.Status()
+	i := slices.IndexFunc(status, func(s station.Status) bool { return s.Name == receiver })
+	if i < 0 {
+		return nil, ErrNoReceiver
+	}
+	if s := status[i]; s.Connected {
+		if _, err := newEar(tuning{rate: s.Rate, iq: s.IQ, dialHz: s.DialHz, lower: s.Lower}, p); err != nil {
+			return nil, err
+		}
+	}
+	if l := h.sounds.listen(receiver, p); l != nil {
+		return l, nil
+	}
+	return nil, ErrManyListeners
+}
+
+// listen begins to listen; nil: too many do.
 func (s *sounds) listen(receiver string, p Passband) *Listening {
 	s.mutex.Lock()
 	defer s.mutex.Unlock()
@@ -111,7 +137,7 @@ func (l *Listening) Close() {
 func (l *Listening) offer(p piece) {
 	l.mutex.Lock()
 	defer l.mutex.Unlock()
-	if len(l.queue) > 0 && (l.lasts+p.lasts() > mostQueued || l.bytes+p.bytes() > mostQueuedBytes) {
+	if len(l.queue) > 0 && (l.lasts+p.lasts() > mostWaiting || l.bytes+p.bytes() > mostWaitingBytes) {
 		l.full = true
 	}
 	if l.full {

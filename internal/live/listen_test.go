@@ -121,7 +121,7 @@ func TestListenerStops(t *testing.T) {
 	for range 100 { // 10 s
 		s.take("north", in, b)
 	}
-	if l.bytes > mostQueuedBytes || l.bytes < mostQueuedBytes/2 || l.lasts > mostQueued {
+	if l.bytes > mostWaitingBytes || l.bytes < mostWaitingBytes/2 || l.lasts > mostWaiting {
 		t.Errorf("%d bytes, %v are queued", l.bytes, l.lasts)
 	}
 	for ok := true; ok; {
