@@ -19,6 +19,10 @@ var examples = map[string][]example{
 	"GET /health":           {{}},
 	"GET /metrics":          {{}},
 
+	"GET /api/now":    {{}},
+	"GET /api/events": {{status: 426}, {query: "?after=x", status: 400}},
+	"GET /api/transmissions/{transmission}/drawing": {{path: transmission("1"), status: 404}},
+
 	"GET /api/transmissions": {{}, {query: "?words=gale&mode=rtty&mode=cw&receiver=north&low_hz=7e6&high_hz=8e6&texts=true&limit=1"}, {query: "?charts=true&title=analysis&least_quality=0.1"},
 		{query: "?words=%22", status: 400}, {query: "?from_utc=yesterday", status: 400}, {query: "?limit=-1", status: 400}},
 	"GET /api/transmissions/export":                {{query: "?form=text"}, {query: "?form=csv&words=gale"}, {query: "?form=json"}, {query: "?form=adif"}, {status: 400}},
