@@ -70,6 +70,7 @@ func (s *Server) routes() []route {
 		s.sessionRoutes(),
 		s.healthRoutes(),
 		s.nowRoutes(),
+		s.soundRoutes(),
 		s.openapiRoutes(),
 		s.transmissionRoutes(),
 		s.chartRoutes(),
