@@ -139,6 +139,11 @@ func (d *described) parameters(rt route, in string) map[string]map[string]any {
 	return all
 }
 
+// coming are described, and not there yet.
+var coming = []string{
+	"GET /api/charts/{chart}/original", "GET /api/charts/{chart}/preview", "GET /api/charts/{chart}/histogram", "POST /api/charts/{chart}/versions", "DELETE /api/charts/{chart}",
+}
+
 // Each route is described, with its role and what stands in its path, and nothing else is.
 func TestRoutesAreDescribed(t *testing.T) {
 	s, d := smallServer(t), describe(t)
@@ -183,7 +188,7 @@ func TestRoutesAreDescribed(t *testing.T) {
 		}
 	}
 	for _, r := range described {
-		if !slices.Contains(routes, r) {
+		if !slices.Contains(routes, r) && !slices.Contains(coming, r) {
 			t.Errorf("%s is described, and there is no such route", r)
 		}
 	}
@@ -294,7 +299,7 @@ func (d *described) checkAnswer(t *testing.T, what string, rt route, a *httptest
 		t.Errorf("%s: the status %d is not described", what, a.Code)
 	case content[kind] == nil && (content != nil || a.Body.Len() > 0):
 		t.Errorf("%s: the type %q is not described", what, kind)
-	case strings.HasSuffix(kind, "json"):
+	case kind == "application/json" || strings.HasSuffix(kind, "+json"):
 		d.validate(t, what, pointer+"/content/"+strings.ReplaceAll(kind, "/", "~1")+"/schema", a.Body.Bytes())
 	case strings.HasPrefix(kind, "image/") && len(a.Body.Bytes()) < 60:
 		t.Errorf("%s: the picture has %d bytes", what, a.Body.Len())

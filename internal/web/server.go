@@ -68,6 +68,7 @@ func (s *Server) routes() []route {
 		s.openapiRoutes(),
 		s.transmissionRoutes(),
 		s.chartRoutes(),
+		s.pictureRoutes(),
 	)
 }
 
