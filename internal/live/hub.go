@@ -26,6 +26,8 @@ type Hub struct {
 
 	wanted atomic.Pointer[map[string]bool] // receivers whose spectrum somebody wants
 
+	sounds sounds
+
 	tapMutex sync.Mutex
 	spectra  map[string]*spectrum      // by receiver, in whose goroutine each is used
 	inputs   map[string]*station.Input // for which they were made

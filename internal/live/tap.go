@@ -2,8 +2,9 @@ package live
 
 import "ionoscribe/internal/station"
 
-// tap takes samples of a receiver, in its goroutine. It does nothing unless somebody wants to see them.
+// tap takes samples of a receiver, in its goroutine. It does nothing unless somebody wants to hear or see them.
 func (h *Hub) tap(receiver string, in *station.Input, at int64, b station.Block) {
+	h.sounds.take(receiver, in, b)
 	if wanted := h.wanted.Load(); wanted == nil || !(*wanted)[receiver] {
 		return
 	}

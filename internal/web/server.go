@@ -65,6 +65,7 @@ func (s *Server) routes() []route {
 		s.sessionRoutes(),
 		s.healthRoutes(),
 		s.nowRoutes(),
+		s.soundRoutes(),
 		s.openapiRoutes(),
 		s.transmissionRoutes(),
 		s.chartRoutes(),
