@@ -107,15 +107,24 @@ type Record struct {
 }
 
 // Transmission gives one, with its lines, charts and levels.
-func (r *Reader) Transmission(ctx context.Context, id ID) (x *Record, err error) {
+func (r *Reader) Transmission(ctx context.Context, id ID) (*Record, error) {
+	return r.Part(ctx, id, 0, mostLines)
+}
+
+// Part gives a transmission with some of its lines, from one on.
+func (r *Reader) Part(ctx context.Context, id ID, from, lines int) (x *Record, err error) {
 	err = r.moment(ctx, func(c *sql.Conn) error {
-		x, err = record(ctx, c, id)
+		x, err = partOf(ctx, c, id, from, lines)
 		return err
 	})
 	return x, r.failed(err)
 }
 
 func record(ctx context.Context, c *sql.Conn, id ID) (*Record, error) {
+	return partOf(ctx, c, id, 0, mostLines)
+}
+
+func partOf(ctx context.Context, c *sql.Conn, id ID, from, count int) (*Record, error) {
 	t, err := scanTransmission(c.QueryRowContext(ctx, "SELECT "+transmissionColumns+" FROM transmission WHERE id = ?", id))
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, ErrNone
@@ -124,7 +133,8 @@ func record(ctx context.Context, c *sql.Conn, id ID) (*Record, error) {
 		return nil, err
 	}
 	r := &Record{Transmission: t}
-	if r.Text, err = lines(ctx, c, lineID(id, 0), lineID(id+1, 0)); err != nil {
+	from = min(max(from, 0), mostLines)
+	if r.Text, err = lines(ctx, c, lineID(id, 0)+int64(from), lineID(id, 0)+int64(from+min(count, mostLines-from))); err != nil {
 		return nil, err
 	}
 	if r.Charts, err = charts(ctx, c, "transmission = ? AND latest ORDER BY begun, id", id); err != nil {
@@ -167,13 +177,17 @@ func (r *Reader) Expected(ctx context.Context, from, to time.Time) ([]Expected, 
 
 // Incidents gives those of a time, in order.
 func (r *Reader) Incidents(ctx context.Context, from, to time.Time) ([]Incident, error) {
-	all, err := list(ctx, r.db, func(s *sql.Rows) (i Incident, err error) {
-		var at int64
-		err = s.Scan(&at, &i.What, &i.Receiver, &i.Transmission, &i.Seconds, &i.Text)
-		i.At = fromMillis(at)
-		return i, err
-	}, "SELECT at, what, receiver, transmission, seconds, text FROM incident WHERE at >= ? AND at < ? ORDER BY at, id", millis(from), millis(to))
+	all, err := list(ctx, r.db, scanIncident, "SELECT "+incidentColumns+" FROM incident WHERE at >= ? AND at < ? ORDER BY at, id", millis(from), millis(to))
 	return all, r.failed(err)
+}
+
+const incidentColumns = "at, what, receiver, transmission, seconds, text"
+
+func scanIncident(s *sql.Rows) (i Incident, err error) {
+	var at int64
+	err = s.Scan(&at, &i.What, &i.Receiver, &i.Transmission, &i.Seconds, &i.Text)
+	i.At = fromMillis(at)
+	return i, err
 }
 
 // Deletions gives those of a time, in order.

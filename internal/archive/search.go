@@ -21,6 +21,7 @@ type Query struct {
 	Favourites    bool // these alone
 	Charts        bool // those with charts alone
 	Texts         bool // those with text alone
+	Only          ID   // this one, if it meets the rest
 	Before        ID   // those with lower numbers: the next page
 	Limit         int  // of hits; 0: [UsualLimit]
 }
@@ -200,6 +201,9 @@ func (q *Query) where() (where string, args []any) {
 	}
 	if q.Charts {
 		and("EXISTS (SELECT 1 FROM chart WHERE chart.transmission = transmission.id)")
+	}
+	if q.Only > 0 {
+		and("id = ?", q.Only)
 	}
 	if q.Texts {
 		and("lines > 0")
