@@ -58,14 +58,14 @@ func TestFaxGoesOnAfterBadSource(t *testing.T) {
 	}
 }
 
-// live yields a recording, says when that is at its end, and then yields nothing until it is closed.
-type live struct {
+// liveReader yields a recording, says when that is at its end, and then yields nothing until it is closed.
+type liveReader struct {
 	io.Reader
 	atEnd func()
 	close chan struct{}
 }
 
-func (l live) Read(b []byte) (int, error) {
+func (l liveReader) Read(b []byte) (int, error) {
 	if n, err := l.Reader.Read(b); err == nil {
 		return n, nil
 	}
@@ -77,7 +77,7 @@ func (l live) Read(b []byte) (int, error) {
 func TestInterruptSavesWhatWasReceived(t *testing.T) {
 	dir := t.TempDir()
 	ctx, cancel := context.WithCancel(context.Background())
-	in := live{bytes.NewReader(recording[:len(recording)*3/4]), cancel, make(chan struct{})}
+	in := liveReader{bytes.NewReader(recording[:len(recording)*3/4]), cancel, make(chan struct{})}
 	defer close(in.close)
 	var out, errs bytes.Buffer
 	status := run(ctx, []string{"fax", "--out", dir, "-"}, in, &out, &errs)

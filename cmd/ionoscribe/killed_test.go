@@ -122,7 +122,7 @@ func TestPreviewStays(t *testing.T) {
 			}
 		}
 	}
-	in := live{&watched{bytes.NewReader(recording[:len(recording)*9/10]), look}, cancel, make(chan struct{})}
+	in := liveReader{&watched{bytes.NewReader(recording[:len(recording)*9/10]), look}, cancel, make(chan struct{})}
 	defer close(in.close)
 	var out, errs bytes.Buffer
 	if status := run(ctx, []string{"copy", "-o", dir, "-"}, in, &out, &errs); status != statusInterrupted {

@@ -97,7 +97,7 @@ func TestPlacesAreLookedAtFirst(t *testing.T) {
 		defer cancel()
 		var out, errs bytes.Buffer
 		// The source is one that never begins.
-		if status := run(ctx, args, live{bytes.NewReader(nil), func() { t.Error("the source is read") }, make(chan struct{})}, &out, &errs); status != statusUsage {
+		if status := run(ctx, args, liveReader{bytes.NewReader(nil), func() { t.Error("the source is read") }, make(chan struct{})}, &out, &errs); status != statusUsage {
 			t.Errorf("%v: %d %q", args, status, errs.String())
 		}
 		oneError(t, errs.String())

@@ -17,6 +17,7 @@ import (
 	"ionoscribe/internal/alerts"
 	"ionoscribe/internal/archive"
 	"ionoscribe/internal/flags"
+	"ionoscribe/internal/live"
 	"ionoscribe/internal/station"
 	"ionoscribe/internal/stationfile"
 	"ionoscribe/internal/web"
@@ -185,7 +186,9 @@ func watch(ctx context.Context, folder string, c *stationfile.Config, o station.
 	}
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
-	page := web.New(web.Config{Folder: folder, Station: s, Archive: s.Archive(), Access: c.Page, Log: log})
+	hub := live.New(s)
+	go hub.Run(ctx)
+	page := web.New(web.Config{Folder: folder, Station: s, Archive: s.Archive(), Live: hub, Access: c.Page, Log: log})
 	rereadsAtHangUp.Store(true)
 	endsSoon.Store(true)
 	go func() {

@@ -152,6 +152,9 @@ func (a *Archive) recover(ctx context.Context, w *writer) error {
 	if err != nil {
 		return err
 	}
+	if err := a.stopKilled(ctx, w); err != nil {
+		return err
+	}
 	cut, err := ids(w.conn.QueryContext(ctx, "SELECT id FROM transmission WHERE state = ?", Arriving))
 	if err != nil {
 		return err

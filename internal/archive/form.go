@@ -71,6 +71,9 @@ func (t *Transmission) Object() Object {
 		tenths(t.SNR), thousandths(t.Quality), t.Title, t.Entry, t.Notes, t.Rating, t.Favourite, t.Lines, t.Characters, t.Doubtful}
 }
 
+// MarshalJSON gives what find shows of a transmission.
+func (t Transmission) MarshalJSON() ([]byte, error) { return json.Marshal(t.Object()) }
+
 func thousandths(x float64) float64 { return math.Round(x*1000) / 1000 }
 
 func milliStamp(t time.Time) string {

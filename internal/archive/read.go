@@ -177,13 +177,17 @@ func (r *Reader) Expected(ctx context.Context, from, to time.Time) ([]Expected, 
 
 // Incidents gives those of a time, in order.
 func (r *Reader) Incidents(ctx context.Context, from, to time.Time) ([]Incident, error) {
-	all, err := list(ctx, r.db, func(s *sql.Rows) (i Incident, err error) {
-		var at int64
-		err = s.Scan(&at, &i.What, &i.Receiver, &i.Transmission, &i.Seconds, &i.Text)
-		i.At = fromMillis(at)
-		return i, err
-	}, "SELECT at, what, receiver, transmission, seconds, text FROM incident WHERE at >= ? AND at < ? ORDER BY at, id", millis(from), millis(to))
+	all, err := list(ctx, r.db, scanIncident, "SELECT "+incidentColumns+" FROM incident WHERE at >= ? AND at < ? ORDER BY at, id", millis(from), millis(to))
 	return all, r.failed(err)
+}
+
+const incidentColumns = "at, what, receiver, transmission, seconds, text"
+
+func scanIncident(s *sql.Rows) (i Incident, err error) {
+	var at int64
+	err = s.Scan(&at, &i.What, &i.Receiver, &i.Transmission, &i.Seconds, &i.Text)
+	i.At = fromMillis(at)
+	return i, err
 }
 
 // Deletions gives those of a time, in order.

@@ -188,10 +188,11 @@ func (a *Archive) Incident(i Incident) {
 	a.lastIncident++
 	id := a.lastIncident
 	a.pending.put(row{key: key{table: tableIncident, a: id}, bytes: len(i.Text), write: func(w *writer) error {
-		return w.exec("INSERT OR REPLACE INTO incident (id, at, what, receiver, transmission, seconds, text) VALUES (?, ?, ?, ?, ?, ?, ?)",
-			id, millis(i.At), i.What, i.Receiver, i.Transmission, finite(i.Seconds), i.Text)
+		return w.exec(putIncident, id, millis(i.At), i.What, i.Receiver, i.Transmission, finite(i.Seconds), i.Text)
 	}})
 }
+
+const putIncident = "INSERT OR REPLACE INTO incident (id, at, what, receiver, transmission, seconds, text) VALUES (?, ?, ?, ?, ?, ?, ?)"
 
 // Expect tells of an occurrence of a programme entry, or of what became of it.
 func (a *Archive) Expect(e Expected) {

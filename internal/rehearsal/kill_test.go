@@ -19,6 +19,7 @@ import (
 
 	"ionoscribe/copydesk"
 	"ionoscribe/internal/archive"
+	"ionoscribe/internal/station"
 )
 
 const (
@@ -50,7 +51,7 @@ func child(order string) {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
-	s.Listen(func(e copydesk.Event) {
+	s.Follow(func(e station.News) {
 		if e.What == copydesk.Text && e.Text != "\n" { // which ends a line of the archive, and is none of its characters
 			fmt.Println(told{e.Source, e.UTC.UnixMilli(), e.Text})
 		}

@@ -169,7 +169,7 @@ func childFull(dir string, mount bool) {
 	}})
 	check(err)
 	printed := ""
-	s.Listen(func(e copydesk.Event) {
+	s.Follow(func(e News) {
 		if e.What == copydesk.Text {
 			printed += e.Text
 		}

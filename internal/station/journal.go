@@ -1,6 +1,7 @@
 package station
 
 import (
+	"context"
 	"log/slog"
 	"sync"
 	"time"
@@ -26,6 +27,9 @@ type journal struct {
 	mutex   sync.Mutex // of what Forget and Add change; events come one at a time
 	sources map[string]*filing.Source
 	going   map[place]*going
+
+	followers []func(News)
+	telling   sync.Mutex // events come from one goroutine, and what was saved from another
 }
 
 // place is a transmission of a receiver.
@@ -37,6 +41,7 @@ type place struct {
 // going is a transmission that goes on, or of which charts are still drawn.
 type going struct {
 	id         archive.ID
+	known      archive.Transmission // what is known of it
 	kind       survey.Kind
 	occurrence *programme.Occurrence // that it, or the chart that is coming in, was taken for
 	charts     int                   // that came
@@ -71,9 +76,11 @@ func (j *journal) hear(e copydesk.Event) {
 		g = j.began(s, e)
 		j.going[p] = g
 	}
+	n := News{Event: e}
 	switch {
 	case e.What == copydesk.Gap:
-		j.archive.Incident(archive.Incident{At: e.UTC, What: archive.Gap, Receiver: e.Source, Seconds: float64(e.Lost) / s.Rate})
+		n.Seconds = float64(e.Lost) / s.Rate
+		j.archive.Incident(archive.Incident{At: e.UTC, What: archive.Gap, Receiver: e.Source, Seconds: n.Seconds})
 	case e.What == copydesk.Trouble:
 		j.trouble(e, g)
 	case g == nil: // it was heard before the archive was there
@@ -89,6 +96,10 @@ func (j *journal) hear(e copydesk.Event) {
 		j.ended(s, e, g)
 		delete(j.going, p)
 	}
+	if g != nil {
+		n.Transmission = g.known
+	}
+	j.tell(n)
 }
 
 // describe says of a transmission what the survey knows.
@@ -108,6 +119,8 @@ func (j *journal) began(s *filing.Source, e copydesk.Event) *going {
 		g.occurrence, t.Title, t.Entry = &o, o.Entry.Title, o.Entry.ID
 	}
 	g.id = j.archive.Begin(t)
+	t.ID = g.id
+	g.known = t
 	j.log.Info("began", "receiver", e.Source, "transmission", g.id, "mode", t.Mode, "hz", t.Hz, "settings", t.Settings, "title", t.Title)
 	j.consider(e, g, alerts.SignalBegan, "")
 	return g
@@ -130,7 +143,7 @@ func (j *journal) changed(s *filing.Source, e copydesk.Event, g *going) {
 		return
 	}
 	j.retitle(s, e, g)
-	j.archive.Change(g.id, func(t *archive.Transmission) {
+	j.change(g, func(t *archive.Transmission) {
 		describe(t, s, e)
 		t.Ended = e.UTC
 		if o := g.occurrence; o != nil && g.charts == 0 {
@@ -138,6 +151,12 @@ func (j *journal) changed(s *filing.Source, e copydesk.Event, g *going) {
 		}
 	})
 	j.archive.SNR(g.id, e.UTC, e.Finding.SNR)
+}
+
+// change changes what is known of a transmission.
+func (j *journal) change(g *going, change func(*archive.Transmission)) {
+	change(&g.known)
+	j.archive.Change(g.id, change)
 }
 
 // retitle looks for the occurrence of a transmission that was taken for another kind at first.
@@ -192,12 +211,31 @@ func (j *journal) chart(s *filing.Source, e copydesk.Event, g *going) {
 	}
 	g.charts++
 	g.lines = false
+	known := g.known
 	j.saver.save(place{e.Source, e.Transmission}, c, func(picture, video string) {
 		row.Picture, row.Video = picture, video
-		j.archive.Chart(g.id, row)
+		number := j.archive.Chart(g.id, row)
+		j.saved(e, known, number, row)
 		j.log.Info("chart", "receiver", row.Info.Source, "transmission", g.id, "title", row.Title, "picture", picture, "quality", c.Quality.Mean())
 	})
 }
+
+// saved tells of a chart when it can be found in the archive. It is the saver's goroutine that waits for that.
+func (j *journal) saved(e copydesk.Event, t archive.Transmission, number int64, c archive.Chart) {
+	if len(j.followers) == 0 {
+		return
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), findableWithin)
+	defer cancel()
+	if err := j.archive.Flush(ctx); err != nil { // it is told of later, when somebody looks
+		return
+	}
+	t.Quality = c.Info.Quality.Mean()
+	j.tell(News{Event: copydesk.Event{What: Saved, Source: e.Source, UTC: e.UTC}, Transmission: t, Chart: number, Title: c.Title})
+}
+
+// findableWithin is how long the saver waits for the archive to have a chart: it commits twice a second, unless it cannot.
+const findableWithin = 2 * time.Second
 
 // took tells that an occurrence came, and how well.
 func (j *journal) took(e copydesk.Event, g *going, quality float64) {
@@ -234,10 +272,11 @@ func (j *journal) ended(s *filing.Source, e copydesk.Event, g *going) {
 			j.diary.giveBack(*o, e.Source)
 		}
 	}
-	j.archive.Change(g.id, func(t *archive.Transmission) {
+	j.change(g, func(t *archive.Transmission) {
 		describe(t, s, e)
 		t.Ended = e.UTC
 	})
+	g.known.State = archive.Complete
 	j.archive.End(g.id, e.UTC)
 	j.log.Info("ended", "receiver", e.Source, "transmission", g.id, "mode", e.Finding.Kind, "characters", g.characters, "charts", g.charts)
 	j.consider(e, g, alerts.SignalEnded, "")

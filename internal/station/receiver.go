@@ -58,6 +58,12 @@ type Status struct {
 	Level     *Level    `json:"level,omitempty"`
 	ClockPPM  float64   `json:"clock_ppm"` // by which the source's clock is fast, as estimated
 	HeardTo   time.Time `json:"heard_to"`  // UTC of the latest sample
+	Source    string    `json:"source,omitempty"`
+	Rate      float64   `json:"rate_hz"`
+	IQ        bool      `json:"iq"`      // samples are complex
+	DialHz    float64   `json:"dial_hz"` // 0: not known
+	DialFrom  string    `json:"dial_from,omitempty"`
+	Lower     bool      `json:"lower"` // the lower sideband is heard
 
 	still   time.Duration // for which no samples have come
 	failing time.Duration // for which it has not been connected for long enough; 0: it is
@@ -188,7 +194,8 @@ func (r *receiver) connected(in *Input) {
 	r.mutex.Lock()
 	defer r.mutex.Unlock()
 	r.meter = &meter{rate: in.SampleRate}
-	r.status = Status{Name: r.name, Connected: true, Since: r.now(), Moved: r.now()}
+	r.status = Status{Name: r.name, Connected: true, Since: r.now(), Moved: r.now(), Source: in.Path, Rate: in.SampleRate, IQ: in.IQ,
+		DialHz: in.DialHz, DialFrom: in.DialFrom, Lower: in.Lower}
 	r.moved = r.running()
 	r.holds = r.moved
 }

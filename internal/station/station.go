@@ -16,6 +16,7 @@ import (
 	"ionoscribe/internal/archive"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/filing"
+	"ionoscribe/internal/programme"
 	"ionoscribe/internal/stationfile"
 )
 
@@ -48,6 +49,7 @@ type Station struct {
 	began   time.Time
 	moved   chan struct{} // samples came
 	rounds  rounds
+	taps    []Tap
 
 	mutex    sync.Mutex
 	config   *stationfile.Config
@@ -131,6 +133,15 @@ func (s *Station) now() time.Time {
 	return s.options.Now()
 }
 
+// Time is the station's time: that of the clock, or of the samples (see Options).
+func (s *Station) Time() time.Time { return s.now() }
+
+// Name is that of the station, and of its place.
+func (s *Station) Name() (name, place string) {
+	c := s.configNow()
+	return c.Name, c.Place
+}
+
 // heardTo is up to when all receivers that give samples have been heard; zero if there is none.
 func (s *Station) heardTo() (to time.Time) {
 	s.mutex.Lock()
@@ -142,9 +153,6 @@ func (s *Station) heardTo() (to time.Time) {
 	}
 	return to
 }
-
-// Listen has f hear all events too, before Run. It must not wait, nor call the station.
-func (s *Station) Listen(f func(copydesk.Event)) { s.stream.Listen(f) }
 
 // Archive is where what is heard is kept. It is closed when Run ends.
 func (s *Station) Archive() *archive.Archive { return s.archive }
@@ -250,6 +258,9 @@ func (s *Station) start(r stationfile.Receiver) {
 					w.sound.write(b, from)
 				}
 				s.saver.follow(source, desk)
+				for _, t := range s.taps {
+					t(r.Name, in, at, b)
+				}
 				s.heard(w, in.Time(at+int64(b.Len())))
 			},
 			closed: func(err error) {
@@ -309,6 +320,11 @@ func (s *Station) Change(c *stationfile.Config) error {
 	s.arrange()
 	s.log.Info("configuration changed")
 	return nil
+}
+
+// Programme is what the present programme expects in [from, to), in order.
+func (s *Station) Programme(from, to time.Time) []programme.Occurrence {
+	return programme.Between(s.configNow().Programme, from, to)
 }
 
 func (s *Station) configNow() *stationfile.Config {

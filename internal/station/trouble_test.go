@@ -85,7 +85,7 @@ func TestClockSet(t *testing.T) {
 	must(t, err)
 	worst := 0.0
 	var last time.Time
-	s.Listen(func(e copydesk.Event) {
+	s.Follow(func(e News) {
 		if e.What == copydesk.Text {
 			worst = max(worst, math.Abs(e.UTC.Sub(f.begin.Add(duration(e.At)+f.shown)).Seconds()))
 			last = e.UTC
@@ -157,7 +157,7 @@ func TestStammer(t *testing.T) {
 	s, err := Open(dir, c, Options{Now: f.now, running: f.running, Open: func(context.Context, stationfile.Receiver, float64) (*Input, error) { return f.input(script), nil }})
 	must(t, err)
 	text := ""
-	s.Listen(func(e copydesk.Event) {
+	s.Follow(func(e News) {
 		if e.What == copydesk.Text {
 			text += e.Text
 		}
@@ -272,7 +272,7 @@ func TestDatabaseLocked(t *testing.T) {
 	s, err := Open(dir, c, Options{Now: f.now, running: f.running, Open: func(context.Context, stationfile.Receiver, float64) (*Input, error) { return f.input(script), nil }})
 	must(t, err)
 	text := ""
-	s.Listen(func(e copydesk.Event) {
+	s.Follow(func(e News) {
 		if e.What == copydesk.Text {
 			text += e.Text
 		}

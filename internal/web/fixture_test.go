@@ -20,6 +20,7 @@ import (
 	"ionoscribe/internal/alerts"
 	"ionoscribe/internal/archive"
 	"ionoscribe/internal/chartfile"
+	"ionoscribe/internal/live"
 	"ionoscribe/internal/station"
 	"ionoscribe/internal/stationfile"
 )
@@ -93,8 +94,10 @@ func smallStation(t testing.TB) (*station.Station, Config) {
 	}})
 	must(t, err)
 	fill(t, s.Archive())
+	hub := live.New(s)
 	ctx, cancel := context.WithCancel(context.Background())
 	ended := make(chan error)
+	go hub.Run(ctx)
 	go func() { ended <- s.Run(ctx) }()
 	<-connected
 	t.Cleanup(func() {
@@ -103,7 +106,7 @@ func smallStation(t testing.TB) (*station.Station, Config) {
 			t.Error(err)
 		}
 	})
-	return s, Config{Folder: folder, Station: s, Archive: s.Archive(), Access: c.Page, Log: log}
+	return s, Config{Folder: folder, Station: s, Archive: s.Archive(), Live: hub, Access: c.Page, Log: log}
 }
 
 // fill puts into an archive what the small station has heard.

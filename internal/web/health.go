@@ -30,7 +30,6 @@ func (s *Server) health(w http.ResponseWriter, r *http.Request) (any, error) {
 		return h, nil
 	}
 	w.Header().Set("Content-Type", "application/json")
-	w.Header().Set("Cache-Control", "no-store")
 	w.WriteHeader(http.StatusServiceUnavailable)
 	json.NewEncoder(w).Encode(h) // a client that is gone does not matter
 	return nil, nil

@@ -11,9 +11,11 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"ionoscribe/internal/access"
 	"ionoscribe/internal/archive"
+	"ionoscribe/internal/live"
 	"ionoscribe/internal/station"
 )
 
@@ -22,6 +24,7 @@ type Config struct {
 	Folder  string // of the station
 	Station *station.Station
 	Archive *archive.Archive
+	Live    *live.Hub
 	Access  access.Config
 	Log     *slog.Logger
 }
@@ -32,7 +35,8 @@ type Server struct {
 	gate *access.Gate
 	mux  *http.ServeMux
 
-	exports chan struct{} // one at a time
+	exports chan struct{}    // one at a time
+	clock   func() time.Time // the station's, which is not this computer's if the station hears recordings
 }
 
 // route is one of the interface.
@@ -45,7 +49,10 @@ type route struct {
 
 // New makes a server.
 func New(c Config) *Server {
-	s := &Server{Config: c, mux: http.NewServeMux(), exports: make(chan struct{}, 1)}
+	s := &Server{Config: c, mux: http.NewServeMux(), exports: make(chan struct{}, 1), clock: time.Now}
+	if c.Station != nil {
+		s.clock = c.Station.Time
+	}
 	s.gate = access.New(c.Access, func(w http.ResponseWriter, r *http.Request, no *access.Refusal) { s.refuse(w, r, no) }, c.Log)
 	for _, r := range s.routes() {
 		s.mux.Handle(r.method+" "+r.path, s.answer(r))
@@ -62,8 +69,13 @@ func (s *Server) routes() []route {
 	return slices.Concat(
 		s.sessionRoutes(),
 		s.healthRoutes(),
+		s.nowRoutes(),
+		s.soundRoutes(),
+		s.openapiRoutes(),
 		s.transmissionRoutes(),
 		s.chartRoutes(),
+		s.pictureRoutes(),
+		s.dayRoutes(),
 	)
 }
 
@@ -99,6 +111,7 @@ func (s *Server) answer(rt route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		defer s.survive(w, r)
 		r.Body = http.MaxBytesReader(w, r.Body, mostBody)
+		w.Header().Set("Cache-Control", "no-store") // a handler may say something else
 		var v any
 		err := access.Require(r, rt.role)
 		if err == nil {
@@ -134,11 +147,7 @@ func writeJSON(w http.ResponseWriter, v any) {
 	if err != nil {
 		panic(err) // all that is answered can be written
 	}
-	h := w.Header()
-	h.Set("Content-Type", "application/json")
-	if h.Get("Cache-Control") == "" {
-		h.Set("Cache-Control", "no-store")
-	}
+	w.Header().Set("Content-Type", "application/json")
 	w.Write(b) // a client that is gone does not matter
 }
 

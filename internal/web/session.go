@@ -26,7 +26,7 @@ func (s *Server) sessionOf(v access.Visitor) session {
 }
 
 func (s *Server) session(_ http.ResponseWriter, r *http.Request) (any, error) {
-	return s.sessionOf(access.VisitorOf(r)), nil
+	return s.sessionOf(access.VisitorOf(r)), queryOf(r).err
 }
 
 func (s *Server) logIn(w http.ResponseWriter, r *http.Request) (any, error) {

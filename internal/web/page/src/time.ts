@@ -15,6 +15,16 @@ export const moment = (t: Date) => `${day(t)} ${clock(t)}`;
 /** local is a time as the computer's own clock has it. */
 export const local = (t: Date) => `${t.toLocaleString(undefined, { dateStyle: "medium", timeStyle: "medium" })} local time`;
 
+let ahead = 0; // ms by which the station's clock is ahead of this computer's
+
+/** now is the time as the station has it. */
+export const now = () => new Date(Date.now() + ahead);
+
+/** setNow tells the station's time. */
+export function setNow(utc: string) {
+  ahead = +new Date(utc) - Date.now();
+}
+
 /** time is an element that shows a time in a form: <time>. */
 export function time(utc: string | Date, form: (t: Date) => string = moment): HTMLElement {
   const t = new Date(utc);

@@ -1,0 +1,13 @@
+// Package live tells pages and programs what is on the air now, as it comes.
+//
+//	station.News ─► Hub ─┬► state: transmissions under way, the ends of their texts, charts as far as they have come ─► Now
+//	                     └► log: numbered messages ─┐
+//	station.Tap ─► spectra (spectrum.go) ─► rows ───┼► Client: a bounded queue each ─► a WebSocket
+//	status of receivers, each second ─► levels ─────┘
+//	station.Tap ─► Listen (listen.go): the sound of a passband
+//
+// News and samples come from goroutines that receive, so nothing here waits for a client: one that does not keep up loses rows and
+// levels, which the next ones replace, and is closed when it does not keep up with messages; it can come back and go on with the
+// message after the last one that it has. Numbers of messages begin with the time of the start in milliseconds, so that those of an
+// earlier run are known as such.
+package live

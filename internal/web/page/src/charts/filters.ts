@@ -1,0 +1,95 @@
+// Filters of the charts: in the address, as the station is asked, and as fields.
+import type { Query } from "../api.ts";
+import { fill, h } from "../html.ts";
+import { address, get } from "../api.ts";
+import { go } from "../view.ts";
+import type { Now } from "../types.ts";
+import { titles } from "./requests.ts";
+
+/** Filters have days as "2026-11-27", both included. title is exact; undefined: any. */
+export interface Filters {
+  by: "title" | "time";
+  title?: string; receiver?: string; from?: string; to?: string;
+  quality?: string; rating?: string; favourites: boolean;
+}
+
+const day = 86_400_000; // ms
+const date = (text: string | null) => (text && /^\d{4}-\d\d-\d\d$/.test(text) && !isNaN(Date.parse(text)) ? text : undefined);
+
+/** read reads an address. Charts of one title are shown by time. */
+export function read(q: URLSearchParams): Filters {
+  const title = q.get("title") ?? undefined;
+  return {
+    by: q.get("by") === "time" || title !== undefined ? "time" : "title",
+    title,
+    receiver: q.get("receiver") || undefined,
+    from: date(q.get("from")),
+    to: date(q.get("to")),
+    quality: q.get("quality") || undefined,
+    rating: q.get("rating") || undefined,
+    favourites: q.get("favourites") === "true",
+  };
+}
+
+/** link is the address of the charts with some filters. A title may be empty: that is of charts without one. */
+export function link(f: Partial<Filters>): string {
+  const q = new URLSearchParams(address("", { by: f.by === "time" && f.title === undefined ? "time" : undefined }).slice(1));
+  if (f.title !== undefined) q.set("title", f.title);
+  for (const name of ["receiver", "from", "to", "quality", "rating", "favourites"] as const) if (f[name]) q.set(name, String(f[name]));
+  return q.size ? `/charts?${q}` : "/charts";
+}
+
+/** query is what the station is asked. */
+export function query(f: Filters): Query {
+  return {
+    title: f.title === "" ? [""] : f.title, // a list keeps what is empty
+    receiver: f.receiver,
+    from_utc: f.from && new Date(Date.parse(f.from)).toISOString(),
+    to_utc: f.to && new Date(Date.parse(f.to) + day).toISOString(),
+    least_quality: f.quality,
+    least_rating: f.rating,
+    favourites: f.favourites,
+  };
+}
+
+const qualities: [string, string][] = [["", "any"], ["0.33", "33 and better"], ["0.5", "50 and better"], ["0.67", "67 and better"], ["0.83", "83 and better"]]; // steps of the scale
+const ratings: [string, string][] = [["", "any"], ...[1, 2, 3, 4, 5].map((n): [string, string] => [String(n), n < 5 ? `${n} and more` : "5"])];
+const all = "\u0000all"; // no title is that
+
+/** bar is the row of fields. What is put there moves to another address. */
+export function bar(f: Filters): HTMLElement {
+  const move = (change: Partial<Filters>) => go(link({ ...f, ...change }));
+  const select = (name: string, value: string, options: [string, string][], put: (v: string) => void) => {
+    const s = h("select", { onchange: () => put(s.value) }, options.map(([v, text]) => h("option", { value: v, selected: v === value }, text)));
+    return { label: h("label", null, name, s), select: s };
+  };
+  const dates = (name: string, value: string | undefined, put: (v: string | undefined) => void) =>
+    h("label", null, name, h("input", { type: "date", value: value ?? "", onchange: (e: Event) => put(date((e.target as HTMLInputElement).value)) }));
+  const way = (by: Filters["by"], text: string) => h("a.button", { href: link({ ...f, by, title: undefined }), "aria-current": f.by === by && f.title === undefined ? "true" : null }, text);
+
+  const title = select("Title", f.title ?? all, [[all, "any"], ...(f.title !== undefined ? [[f.title, f.title || "without a title"] as [string, string]] : [])], (v) => move(v === all ? { title: undefined } : { title: v, by: "time" }));
+  const receiver = select("Receiver", f.receiver ?? "", [["", "any"], ...(f.receiver ? [[f.receiver, f.receiver] as [string, string]] : [])], (v) => move({ receiver: v || undefined }));
+  offer(title.select, titles({}).then((t) => t.map((x) => [x.title, x.title || "without a title"])));
+  offer(receiver.select, get<Now>("/api/now").then((n) => n.receivers.map((r) => [r.name, r.name])));
+
+  const more = h("div.more", null,
+    title.label, receiver.label,
+    select("Quality", f.quality ?? "", qualities, (v) => move({ quality: v || undefined })).label,
+    select("Rating", f.rating ?? "", ratings, (v) => move({ rating: v || undefined })).label,
+    dates("From day (UTC)", f.from, (from) => move({ from })),
+    dates("To day (UTC)", f.to, (to) => move({ to })),
+    h("label.inline", null, h("input", { type: "checkbox", checked: f.favourites, onchange: (e: Event) => move({ favourites: (e.target as HTMLInputElement).checked }) }), "Favourites"));
+  const set = [f.title, f.receiver, f.from, f.to, f.quality, f.rating].filter((x) => x !== undefined).length + Number(f.favourites);
+  const details = h("details.filters", { open: matchMedia("(min-width: 60rem)").matches }, h("summary", null, set ? `Filters (${set})` : "Filters"), more);
+  const root = h("div.chart-bar");
+  fill(root, h("div.ways", { role: "group", "aria-label": "Order" }, way("title", "By title"), way("time", "By time")), details, set > 0 && h("a.clear", { href: link({ by: f.by }) }, "All charts"));
+  return root;
+}
+
+/** offer adds options to a select that has one of them already. If they cannot be had, what is there stays. */
+function offer(s: HTMLSelectElement, options: Promise<[string, string][]>) {
+  options.then((list) => {
+    const has = new Set([...s.options].map((o) => o.value));
+    for (const [value, text] of list) if (!has.has(value)) s.append(h("option", { value }, text));
+  }, () => {});
+}
