@@ -16,6 +16,7 @@ import (
 	"ionoscribe/internal/archive"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/filing"
+	"ionoscribe/internal/programme"
 	"ionoscribe/internal/stationfile"
 )
 
@@ -319,6 +320,11 @@ func (s *Station) Change(c *stationfile.Config) error {
 	s.arrange()
 	s.log.Info("configuration changed")
 	return nil
+}
+
+// Programme is what the present programme expects in [from, to), in order.
+func (s *Station) Programme(from, to time.Time) []programme.Occurrence {
+	return programme.Between(s.configNow().Programme, from, to)
 }
 
 func (s *Station) configNow() *stationfile.Config {
