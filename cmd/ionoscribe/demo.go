@@ -29,6 +29,7 @@ type demoOptions struct {
 
 	station bool
 	listen  string
+	at      string
 }
 
 // What spoils the demonstration's signal, apart from noise.
@@ -56,10 +57,12 @@ at http://127.0.0.1:8073.`,
 			if !c.Flags().Changed("out") {
 				o.out = "ionoscribe-station"
 			}
-			return runDemoStation(c.Context(), o.out, o.listen, c.OutOrStdout(), c.ErrOrStderr())
+			return runDemoStation(c.Context(), o, c.OutOrStdout(), c.ErrOrStderr())
 		}
-		if c.Flags().Changed("listen") {
-			return usageError{errors.New("--listen is for --station")}
+		for _, name := range []string{"listen", "at"} {
+			if c.Flags().Changed(name) {
+				return usageError{fmt.Errorf("--%s is for --station", name)}
+			}
 		}
 		return runDemo(c.Context(), o, c.OutOrStdout(), newProgress(c.ErrOrStderr()))
 	}
@@ -71,6 +74,7 @@ func (o *demoOptions) addFlags(f *pflag.FlagSet) {
 	f.StringVarP(&o.out, "out", "o", "ionoscribe-demo", "`FOLDER` for the recording and the pictures; of a station, ionoscribe-station")
 	f.BoolVar(&o.station, "station", false, "run an invented station")
 	f.StringVar(&o.listen, "listen", rehearsal.DemoListen, "`ADDRESS` of the invented station's page")
+	f.StringVar(&o.at, "at", "", "`TIME`, UTC, at which the invented station's day ends (default: now)")
 	f.Float64Var(&o.snr, "snr", 6, "`DB` of signal over noise in 2500 Hz")
 	f.IntVar(&o.lines, "lines", 1200, "`NUMBER` of lines of the chart, 100 to 2000")
 }

@@ -14,18 +14,28 @@ import (
 	"ionoscribe/internal/archive"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/fault"
+	"ionoscribe/internal/filing"
 	"ionoscribe/internal/rehearsal"
 	"ionoscribe/internal/station"
 	"ionoscribe/internal/stationfile"
 )
 
 // runDemoStation makes the folder of an invented station, if it is not there, and keeps watch.
-func runDemoStation(ctx context.Context, folder, listen string, out, errs io.Writer) error {
+func runDemoStation(ctx context.Context, o demoOptions, out, errs io.Writer) error {
+	now := time.Now().UTC()
+	demo := rehearsal.Demo{Now: now, Listen: o.listen}
+	if o.at != "" {
+		var err error
+		if demo.Now, err = time.Parse(filing.TimeForm, o.at); err != nil {
+			return usageError{fmt.Errorf("--at %s is no time such as 2026-03-04T12:00:00Z", o.at)}
+		}
+		demo.Behind = now.Sub(demo.Now)
+	}
+	folder := o.out
 	path := filepath.Join(folder, stationfile.Name)
 	if err := os.MkdirAll(folder, 0o777); err != nil {
 		return &fault.Error{Op: "make", Path: folder, Err: fault.Cause(err), Mend: "check its folder"}
 	}
-	demo := rehearsal.Demo{Now: time.Now().UTC(), Listen: listen}
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
 		err := chartfile.WriteFile(path, func(w io.Writer) error {
 			_, err := w.Write(demo.Config())
@@ -49,7 +59,7 @@ interrupted. Its page is at http://%[2]s. Or search what it heard:
 	if err != nil {
 		return err
 	}
-	return watch(ctx, folder, c, station.Options{BySamples: true, Open: openDemo(demo), Log: newLog(errs)})
+	return watch(ctx, folder, c, station.Options{BySamples: true, Now: demo.Time, Open: openDemo(demo), Log: newLog(errs)})
 }
 
 // openDemo opens receivers of the invented station, and others.

@@ -19,11 +19,15 @@ import (
 // Demo is an invented station with an invented day behind it, which goes on: receivers hear yesterday at once, and then what comes
 // as time goes.
 type Demo struct {
-	Now time.Time // when yesterday ends
+	Now time.Time // when yesterday ends, and what comes begins
 	New bool      // yesterday is heard, as it was not before
 
-	Listen string // address of the page; "": DemoListen
+	Behind time.Duration // by which Now is behind the clock
+	Listen string        // address of the page; "": DemoListen
 }
+
+// Time is the demonstration's: that of the clock, unless Now is not.
+func (d Demo) Time() time.Time { return time.Now().UTC().Add(-d.Behind) }
 
 // show is a broadcast of every day of the demonstration.
 type show struct {
@@ -136,7 +140,7 @@ func (d Demo) Open(receiver string) *station.Input {
 	if !ok {
 		return nil
 	}
-	in := &input{pieces: d.broadcasts(receiver), live: d.Now}
+	in := &input{pieces: d.broadcasts(receiver), live: d.Now, behind: d.Behind}
 	return in.open(DemoPrefix+receiver, dial)
 }
 

@@ -28,7 +28,8 @@ const (
 // it hears noise between, as time goes.
 type input struct {
 	pieces []broadcast
-	live   time.Time // from when on; zero: never
+	live   time.Time     // from when on; zero: never
+	behind time.Duration // by which it is behind the clock
 
 	mutex  sync.Mutex
 	starts []int64     // sample at which each piece began that was given so far
@@ -75,7 +76,7 @@ func (in *input) each(ctx context.Context, take func(station.Block)) error {
 		for {
 			n, err := src.ReadSamples(block)
 			if paced {
-				wait(ctx, time.Until(in.time(at+int64(n))))
+				wait(ctx, time.Until(in.time(at+int64(n)).Add(in.behind)))
 			}
 			if ctx.Err() != nil {
 				return ctx.Err()

@@ -16,6 +16,7 @@ import (
 	"ionoscribe/internal/archive"
 	"ionoscribe/internal/chartfile"
 	"ionoscribe/internal/filing"
+	"ionoscribe/internal/programme"
 	"ionoscribe/internal/stationfile"
 )
 
@@ -248,7 +249,7 @@ func (s *Station) start(r stationfile.Receiver) {
 					DialHz: in.DialHz, DialFrom: in.DialFrom, Lower: in.Lower}
 				s.journal.add(source)
 				s.diary.begin(in.Time(0))
-				s.archive.Incident(archive.Incident{At: s.now(), What: archive.Started, Receiver: r.Name, Text: in.Path})
+				s.archive.Incident(archive.Incident{At: in.Time(0).UTC(), What: archive.Started, Receiver: r.Name, Text: in.Path})
 				w.sound.open(in)
 				s.log.Info("receiver connected", "receiver", r.Name, "source", in.Path, "rate_hz", in.SampleRate)
 			},
@@ -319,6 +320,11 @@ func (s *Station) Change(c *stationfile.Config) error {
 	s.arrange()
 	s.log.Info("configuration changed")
 	return nil
+}
+
+// Programme is what the present programme expects in [from, to), in order.
+func (s *Station) Programme(from, to time.Time) []programme.Occurrence {
+	return programme.Between(s.configNow().Programme, from, to)
 }
 
 func (s *Station) configNow() *stationfile.Config {

@@ -39,6 +39,7 @@ func newDesk(t testing.TB) *desk {
 	must(t, err)
 	t.Cleanup(func() { a.Close() })
 	s := New(Config{Folder: dir, Archive: a, Access: access.Config{Listen: "127.0.0.1:8073"}, Log: slog.New(slog.DiscardHandler)})
+	s.clock = func() time.Time { return dayNoon.Add(6 * time.Hour) }
 	return &desk{t, a, s, dir}
 }
 

@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"ionoscribe/internal/access"
 	"ionoscribe/internal/archive"
@@ -35,7 +36,8 @@ type Server struct {
 	gate *access.Gate
 	mux  *http.ServeMux
 
-	exports chan struct{} // one at a time
+	exports chan struct{}    // one at a time
+	clock   func() time.Time // the station's, which is not this computer's if the station hears recordings
 }
 
 // route is one of the interface.
@@ -48,7 +50,10 @@ type route struct {
 
 // New makes a server.
 func New(c Config) *Server {
-	s := &Server{Config: c, mux: http.NewServeMux(), exports: make(chan struct{}, 1)}
+	s := &Server{Config: c, mux: http.NewServeMux(), exports: make(chan struct{}, 1), clock: time.Now}
+	if c.Station != nil {
+		s.clock = c.Station.Time
+	}
 	s.gate = access.New(c.Access, func(w http.ResponseWriter, r *http.Request, no *access.Refusal) { s.refuse(w, r, no) }, c.Log)
 	for _, r := range s.routes() {
 		s.mux.Handle(r.method+" "+r.path, s.answer(r))
@@ -66,10 +71,12 @@ func (s *Server) routes() []route {
 		s.sessionRoutes(),
 		s.healthRoutes(),
 		s.nowRoutes(),
+		s.soundRoutes(),
 		s.openapiRoutes(),
 		s.transmissionRoutes(),
 		s.chartRoutes(),
 		s.pictureRoutes(),
+		s.dayRoutes(),
 	)
 }
 

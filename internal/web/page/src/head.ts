@@ -1,7 +1,7 @@
 // The head of the page: the station's name, its views, UTC on a scale of 24 hours like the frame of a sea chart.
 import { get } from "./api.ts";
 import { fill, h, svg } from "./html.ts";
-import { local, seconds } from "./time.ts";
+import { local, now as clockNow, seconds, setNow } from "./time.ts";
 import type { Now } from "./types.ts";
 
 const views: [string, string, string][] = [
@@ -37,7 +37,7 @@ export function head(e: HTMLElement) {
     scale.root,
   );
   const tick = () => {
-    const t = new Date();
+    const t = clockNow();
     now.textContent = seconds(t);
     now.setAttribute("datetime", t.toISOString());
     now.title = local(t);
@@ -51,6 +51,7 @@ export function head(e: HTMLElement) {
     link.classList.toggle("bad", lost);
   });
   get<Now>("/api/now").then((n) => {
+    setNow(n.utc);
     if (n.station) name.textContent = n.station;
     if (n.place) name.title = n.place;
   }, () => {}); // the view says what is wrong

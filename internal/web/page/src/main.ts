@@ -29,6 +29,7 @@ function put(view: View | null, moved: boolean) {
   else fill(main, h("h1", null, "There is no such page"), h("p", null, h("a", { href: "/" }, "What is on the air now")));
   scrollTo(0, 0);
   if (started) main.focus({ preventScroll: true });
+  if (!started) performance.mark("interactive");
   started = true;
 }
 let started = false;

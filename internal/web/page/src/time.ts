@@ -12,8 +12,20 @@ export const seconds = (t: Date) => `${two(t.getUTCHours())}:${two(t.getUTCMinut
 /** moment is "2026-11-27 12:15Z". */
 export const moment = (t: Date) => `${day(t)} ${clock(t)}`;
 
+const localForm = new Intl.DateTimeFormat(undefined, { dateStyle: "medium", timeStyle: "medium" }); // one for all: each takes a while to make
+
 /** local is a time as the computer's own clock has it. */
-export const local = (t: Date) => `${t.toLocaleString(undefined, { dateStyle: "medium", timeStyle: "medium" })} local time`;
+export const local = (t: Date) => `${localForm.format(t)} local time`;
+
+let ahead = 0; // ms by which the station's clock is ahead of this computer's
+
+/** now is the time as the station has it. */
+export const now = () => new Date(Date.now() + ahead);
+
+/** setNow tells the station's time. */
+export function setNow(utc: string) {
+  ahead = +new Date(utc) - Date.now();
+}
 
 /** time is an element that shows a time in a form: <time>. */
 export function time(utc: string | Date, form: (t: Date) => string = moment): HTMLElement {

@@ -1,0 +1,120 @@
+//go:build browser
+
+package main
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	cdplog "github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+)
+
+// visitor is a person with a page of the browser.
+type visitor struct {
+	*testing.T
+	ctx context.Context
+
+	mutex sync.Mutex
+	heard []string // what the console said
+}
+
+func (v *visitor) do(steps ...chromedp.Action[chromedp.Void]) {
+	v.Helper()
+	if err := chromedp.Do(v.ctx, steps...); err != nil {
+		v.Fatal(err)
+	}
+}
+
+// open goes to an address, and waits for its heading.
+func (v *visitor) open(path string) {
+	v.Helper()
+	v.do(chromedp.Navigate(station + path))
+	v.until(`document.querySelector("main h1") !== null`)
+}
+
+// until waits for a condition of the page.
+func (v *visitor) until(condition string) {
+	v.Helper()
+	if _, err := chromedp.Run(v.ctx, chromedp.Poll[bool]("Boolean("+condition+")", chromedp.WithPollingInterval(100*time.Millisecond), chromedp.WithPollingTimeout(40*time.Second))); err != nil {
+		text, _ := chromedp.Run(v.ctx, chromedp.Evaluate[string]("document.body.innerText.slice(0, 1500)"))
+		v.Fatalf("%s does not come true: %v; the page says:\n%s", condition, err, text)
+	}
+}
+
+// value evaluates an expression in the page.
+func value[T any](v *visitor, expression string) T {
+	v.Helper()
+	x, err := chromedp.Run(v.ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	if err != nil {
+		v.Fatalf("%s: %v", expression, err)
+	}
+	return x
+}
+
+func (v *visitor) press(keys string) {
+	v.Helper()
+	v.do(chromedp.KeyEvent(keys))
+}
+
+func colours(dark bool) chromedp.Action[chromedp.Void] {
+	scheme := "light"
+	if dark {
+		scheme = "dark"
+	}
+	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{
+			{Name: "prefers-color-scheme", Value: scheme}, {Name: "prefers-reduced-motion", Value: "reduce"}}})
+		return err
+	})
+}
+
+// watchConsole notes errors of scripts, and of the page's policy.
+func (v *visitor) watchConsole() {
+	note := func(text string) {
+		v.mutex.Lock()
+		v.heard = append(v.heard, text)
+		v.mutex.Unlock()
+	}
+	err := chromedp.Listen(v.ctx, func(e any) {
+		switch e := e.(type) {
+		case *runtime.EventExceptionThrown:
+			note(fmt.Sprint("exception: ", e.ExceptionDetails.Text, " ", e.ExceptionDetails.Exception.Description))
+		case *runtime.EventConsoleAPICalled:
+			if e.Type == "error" || e.Type == "warning" {
+				for _, a := range e.Args {
+					note(fmt.Sprint("console: ", string(a.Value), a.Description))
+				}
+			}
+		case *cdplog.EventEntryAdded:
+			if e.Entry.Level == "error" || e.Entry.Level == "warning" {
+				note(fmt.Sprint(e.Entry.Source, ": ", e.Entry.Text, " ", e.Entry.URL))
+			}
+		}
+	})
+	if err != nil {
+		v.Fatal(err)
+	}
+	v.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, cdplog.Enable, cdp.Empty{})
+		return err
+	}))
+}
+
+func (v *visitor) complaints() (all []string) {
+	v.mutex.Lock()
+	defer v.mutex.Unlock()
+	for _, text := range v.heard {
+		if !strings.Contains(text, "GPU stall") { // of software rendering, when a picture of it is taken
+			all = append(all, text)
+		}
+	}
+	return all
+}
