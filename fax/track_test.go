@@ -1,6 +1,7 @@
 package fax_test
 
 import (
+	"context"
 	"image"
 	"math"
 	"testing"
@@ -103,6 +104,24 @@ func smaller(m *image.Gray, size image.Point) *image.Gray {
 		}
 	}
 	return s
+}
+
+// A drawing that nobody wants any more is given up.
+func TestDrawContext(t *testing.T) {
+	c := drawn(t, 60)
+	ctx, cancel := context.WithCancel(context.Background())
+	m, quality, err := fax.DrawContext(ctx, c.Video, c.Drawing)
+	if want, _ := fax.Draw(c.Video, c.Drawing); err != nil || len(quality) != c.Rows || differ(t, m, want) != 0 {
+		t.Error("it is not what Draw draws:", err)
+	}
+	cancel()
+	for _, plain := range []bool{true, false} {
+		d := c.Drawing
+		d.Plain = plain
+		if m, _, err := fax.DrawContext(ctx, c.Video, d); err != context.Canceled || m != nil {
+			t.Error(err)
+		}
+	}
 }
 
 // A chart of ten minutes: the track once, and a preview of it as wide as a screen.
