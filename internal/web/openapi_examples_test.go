@@ -21,6 +21,8 @@ var examples = map[string][]example{
 
 	"GET /api/now":    {{}},
 	"GET /api/events": {{status: 426}, {query: "?after=x", status: 400}},
+	"GET /api/receivers/{receiver}/sound": {{path: map[string]string{"receiver": "north"}, query: "?low_hz=1e6&high_hz=2e6", status: 400},
+		{path: map[string]string{"receiver": "south"}, status: 404}},
 	"GET /api/transmissions/{transmission}/drawing": {{path: transmission("1"), status: 404}},
 
 	"GET /api/transmissions": {{}, {query: "?words=gale&mode=rtty&mode=cw&receiver=north&low_hz=7e6&high_hz=8e6&texts=true&limit=1"}, {query: "?charts=true&title=analysis&least_quality=0.1"},
