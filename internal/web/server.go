@@ -36,7 +36,9 @@ type Server struct {
 	gate *access.Gate
 	mux  *http.ServeMux
 
-	exports chan struct{}    // one at a time
+	exports chan struct{} // one at a time
+	videos  *videos
+	easel   *easel
 	clock   func() time.Time // the station's, which is not this computer's if the station hears recordings
 }
 
@@ -51,6 +53,7 @@ type route struct {
 // New makes a server.
 func New(c Config) *Server {
 	s := &Server{Config: c, mux: http.NewServeMux(), exports: make(chan struct{}, 1), clock: time.Now}
+	s.videos, s.easel = newVideos(s.openFile), newEasel()
 	if c.Station != nil {
 		s.clock = c.Station.Time
 	}
@@ -76,6 +79,8 @@ func (s *Server) routes() []route {
 		s.transmissionRoutes(),
 		s.chartRoutes(),
 		s.pictureRoutes(),
+		s.previewRoutes(),
+		s.redrawRoutes(),
 		s.dayRoutes(),
 	)
 }
