@@ -39,9 +39,10 @@ export function stackCard(t: Titled, href: string, sketch: boolean): HTMLElement
     h("p.facts.soft", null, h("span", null, charts), h("a", { href: `/chart/${c.chart}`, "aria-label": `Latest chart of ${nameOf(t.title)}` }, "latest")));
 }
 
+const weekday = new Intl.DateTimeFormat("en-GB", { weekday: "long", timeZone: "UTC" });
+
 /** dayHeading stands above the charts of a day. */
 export const dayHeading = (begin: number) => {
   const t = new Date(begin);
-  const week = t.toLocaleDateString("en-GB", { weekday: "long", timeZone: "UTC" });
-  return h("h2.day-heading", null, h("time", { datetime: day(t) }, day(t)), h("span", null, week), h("a", { href: `/day/${day(t)}` }, "the day's log"));
+  return h("h2.day-heading", null, h("time", { datetime: day(t) }, day(t)), h("span", null, weekday.format(t)), h("a", { href: `/day/${day(t)}` }, "the day's log"));
 };

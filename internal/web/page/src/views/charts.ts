@@ -6,7 +6,6 @@ import { List } from "../charts/list.ts";
 import { tell, titles, type Titled } from "../charts/requests.ts";
 import { Wall, type Cards } from "../charts/wall.ts";
 import { fill, h } from "../html.ts";
-import { day } from "../time.ts";
 import { go, notice, type Key, type Maker, type View } from "../view.ts";
 
 /** left is the wall that was left last: whoever comes back finds it as it was. */
@@ -27,6 +26,7 @@ function frame(f: Filters, heading: string, ...more: Node[]) {
   return { root, state, failed };
 }
 
+const dayLasts = 86_400_000; // ms
 const none = "No chart is like that. Filters that ask for less show more.";
 
 /** stacks shows a stack a title. */
@@ -73,7 +73,7 @@ function wall(f: Filters): View {
   let fails = 0;
   const cards: Cards = {
     count: () => list.count,
-    group: (i) => day(new Date(list.begin(i))),
+    group: (i) => String(Math.floor(list.begin(i) / dayLasts)),
     heading: (i) => dayHeading(list.begin(i)),
     card: (i, sketch) => {
       const c = sketch ? null : list.at(i, () => w.renew(i));
@@ -92,7 +92,7 @@ function wall(f: Filters): View {
   /** toDay goes to a day's heading if it is loaded already, and else shows the charts up to that day. */
   function toDay(to: string) {
     if (!/^\d{4}-\d\d-\d\d$/.test(to)) return;
-    const end = Date.parse(to) + 86_400_000;
+    const end = Date.parse(to) + dayLasts;
     let i = 0;
     while (i < list.count && list.begin(i) >= end) i++;
     if (i < list.count && i > 0) w.show(i);
