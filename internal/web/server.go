@@ -52,7 +52,7 @@ type route struct {
 
 // New makes a server.
 func New(c Config) *Server {
-	s := &Server{Config: c, mux: http.NewServeMux(), exports: make(chan struct{}, 1), clock: time.Now}
+	s := &Server{Config: c, mux: http.NewServeMux(), exports: make(chan struct{}, 1), trials: make(chan struct{}, 1), clock: time.Now}
 	s.videos, s.easel = newVideos(s.openFile), newEasel()
 	if c.Station != nil {
 		s.clock = c.Station.Time
@@ -82,6 +82,8 @@ func (s *Server) routes() []route {
 		s.previewRoutes(),
 		s.redrawRoutes(),
 		s.dayRoutes(),
+		s.alertRoutes(),
+		s.ruleRoutes(),
 	)
 }
 

@@ -1,0 +1,225 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"net/http"
+	"path/filepath"
+	"time"
+
+	"ionoscribe/internal/access"
+	"ionoscribe/internal/alerts"
+	"ionoscribe/internal/modes"
+	"ionoscribe/internal/station"
+	"ionoscribe/internal/stationfile"
+)
+
+// ruleRoutes are of the rules by which the operator is told, which stand in station.toml.
+func (s *Server) ruleRoutes() []route {
+	return []route{
+		{"GET", "/api/rules", access.Look, s.rules},
+		{"POST", "/api/rules/trial", access.Look, s.tryRule},
+		{"PUT", "/api/rules/{name}", access.Change, s.putRule},
+		{"DELETE", "/api/rules/{name}", access.Change, s.deleteRule},
+		{"POST", "/api/rules/{name}/test", access.Change, s.testRule},
+	}
+}
+
+// wayOut is one that a rule can name, and entry is one of the programme.
+type (
+	wayOut struct {
+		Name string `json:"name"`
+		Kind string `json:"kind"`
+	}
+	entry struct {
+		ID    string `json:"id"`
+		Title string `json:"title"`
+	}
+)
+
+func (s *Server) file() string { return filepath.Join(s.Folder, stationfile.Name) }
+
+func (s *Server) rules(_ http.ResponseWriter, r *http.Request) (any, error) {
+	if q := queryOf(r); q.err != nil {
+		return nil, q.err
+	}
+	d, err := stationfile.Edit(s.file())
+	if err != nil {
+		return nil, err
+	}
+	c, wrong := d.Check()
+	answer := struct {
+		Rules     []alerts.Rule   `json:"rules"`
+		Ways      []wayOut        `json:"ways"`
+		Countries []string        `json:"countries"`
+		Receivers []string        `json:"receivers"`
+		Modes     []string        `json:"modes"`
+		Entries   []entry         `json:"entries"`
+		Writable  bool            `json:"writable"`
+		Problems  []configProblem `json:"problems"`
+	}{notNil(d.Rules()), []wayOut{}, alerts.Countries(), []string{}, []string{}, []entry{}, d.Writable(), []configProblem{}}
+	for _, w := range d.Ways() {
+		answer.Ways = append(answer.Ways, wayOut{w.Name, w.Kind()})
+	}
+	for _, t := range d.Receivers() {
+		answer.Receivers = append(answer.Receivers, t.Name)
+	}
+	for _, m := range modes.All {
+		answer.Modes = append(answer.Modes, m.Name)
+	}
+	if c != nil {
+		for _, e := range c.Programme {
+			answer.Entries = append(answer.Entries, entry{e.ID, e.Title})
+		}
+	}
+	if all, ok := errors.AsType[stationfile.Problems](wrong); ok {
+		answer.Problems = configProblems(all)
+	}
+	return answer, nil
+}
+
+// A trial goes back for a week, and reads for trialTime at most and trialLines at most: a busy station prints as many in a week.
+const (
+	trialBack  = 7 * 24 * time.Hour
+	trialTime  = 8 * time.Second
+	trialLines = 200000
+)
+
+// tryRule tells what a rule would have caught.
+func (s *Server) tryRule(_ http.ResponseWriter, r *http.Request) (any, error) {
+	if q := queryOf(r); q.err != nil {
+		return nil, q.err
+	}
+	var rule alerts.Rule
+	if err := read(r, &rule); err != nil {
+		return nil, err
+	}
+	d, err := stationfile.Edit(s.file())
+	if err != nil {
+		return nil, err
+	}
+	var ways []string
+	for _, w := range d.Ways() {
+		ways = append(ways, w.Name)
+	}
+	to := s.clock().UTC()
+	t := trialAnswer{Faults: faultsOf(rule.Check(ways)), Caught: []alerts.Alert{}, From: to.Add(-trialBack), To: to, Whole: true}
+	for _, f := range t.Faults {
+		if f.Key != "name" && f.Key != "ways" { // which say nothing of what is caught
+			return t, nil
+		}
+	}
+	select {
+	case s.trials <- struct{}{}:
+		defer func() { <-s.trials }()
+	case <-r.Context().Done():
+		return nil, r.Context().Err()
+	}
+	ctx, cancel := context.WithTimeout(r.Context(), trialTime)
+	defer cancel()
+	return t, s.try(ctx, rule, &t)
+}
+
+func (s *Server) putRule(_ http.ResponseWriter, r *http.Request) (any, error) {
+	q := queryOf(r, "dry_run")
+	dry := q.yes("dry_run")
+	if q.err != nil {
+		return nil, q.err
+	}
+	var rule alerts.Rule
+	if err := read(r, &rule); err != nil {
+		return nil, err
+	}
+	return s.changeRules(dry, func(d *stationfile.Draft) (string, error) {
+		err := d.SetAlert(r.PathValue("name"), rule)
+		return rule.Name, err
+	})
+}
+
+func (s *Server) deleteRule(_ http.ResponseWriter, r *http.Request) (any, error) {
+	q := queryOf(r, "dry_run")
+	dry := q.yes("dry_run")
+	if q.err != nil {
+		return nil, q.err
+	}
+	return s.changeRules(dry, func(d *stationfile.Draft) (string, error) {
+		err := d.RemoveAlert(r.PathValue("name"))
+		if errors.Is(err, fs.ErrNotExist) {
+			err = notFound("there is no rule %q in station.toml", r.PathValue("name"))
+		}
+		return "", err
+	})
+}
+
+// ruleWritten says how a rule stands in station.toml, or how it would stand.
+type ruleWritten struct {
+	Written bool   `json:"written"`
+	Text    string `json:"text"`
+}
+
+// changeRules changes station.toml, unless it is dry or the file cannot be written: then it shows what would stand there.
+func (s *Server) changeRules(dry bool, change func(*stationfile.Draft) (rule string, err error)) (any, error) {
+	d, err := stationfile.Edit(s.file())
+	if err != nil {
+		return nil, err
+	}
+	rule, err := change(d)
+	if err == nil {
+		_, err = d.Check()
+	}
+	answer := ruleWritten{Text: d.AlertText(rule)}
+	if err == nil && !dry && d.Writable() {
+		answer.Written = true
+		err = d.Save()
+	}
+	if all, ok := errors.AsType[stationfile.Problems](err); ok {
+		p := problemOf(http.StatusUnprocessableEntity, "station.toml would be wrong, so nothing was written: %s", all[0].Message)
+		p.Problems = configProblems(all)
+		return nil, p
+	}
+	if errors.Is(err, stationfile.ErrChanged) {
+		return nil, conflict("%v", err)
+	}
+	return answer, err
+}
+
+// testTime is how long the ways out may take for a test: shorter than a browser or a proxy waits.
+const testTime = 25 * time.Second
+
+// testRule sends a test by the ways out of a rule.
+func (s *Server) testRule(_ http.ResponseWriter, r *http.Request) (any, error) {
+	if q := queryOf(r); q.err != nil {
+		return nil, q.err
+	}
+	c, err := stationfile.Load(s.file())
+	if err != nil {
+		return nil, conflict("station.toml is wrong, and no test is sent: %v", err)
+	}
+	ways, err := station.Ways(s.Folder, c)
+	if err != nil {
+		return nil, conflict("%v", err)
+	}
+	ctx, cancel := context.WithTimeout(r.Context(), testTime)
+	defer cancel()
+	replies, err := alerts.Test(ctx, alerts.Config{Station: c.Name, Rules: c.Alerts, Ways: ways, Now: s.clock}, r.PathValue("name"))
+	if err != nil {
+		return nil, notFound("%v", err)
+	}
+	type reply struct {
+		Way   string `json:"way"`
+		Reply string `json:"reply"`
+		Error string `json:"error,omitempty"`
+	}
+	answer := struct {
+		Replies []reply `json:"replies"`
+	}{[]reply{}}
+	for _, x := range replies {
+		told := reply{Way: x.Way, Reply: x.Reply}
+		if x.Err != nil {
+			told.Error = x.Err.Error()
+		}
+		answer.Replies = append(answer.Replies, told)
+	}
+	return answer, nil
+}
