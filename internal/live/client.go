@@ -25,7 +25,8 @@ var ErrSlow = errors.New("it did not take its messages in time; it may come agai
 
 // Client is one that hears what comes.
 type Client struct {
-	hub *Hub
+	hub   *Hub
+	first []byte // message, before all others
 
 	mutex    sync.Mutex
 	spectrum map[string]bool
@@ -71,6 +72,8 @@ func (c *Client) take() (m Message, ok bool, err error) {
 	c.mutex.Lock()
 	defer c.mutex.Unlock()
 	switch {
+	case c.first != nil:
+		m.Text, c.first = c.first, nil
 	case len(c.messages) > 0:
 		m.Text, c.messages = c.messages[0], c.messages[1:]
 	case c.slow:

@@ -11,9 +11,18 @@ import (
 	"ionoscribe/internal/station"
 )
 
+// Station is what a hub knows of a station, as station.Station has it.
+type Station interface {
+	Follow(func(station.News))
+	Tap(station.Tap)
+	Status() []station.Status
+	Time() time.Time
+	Name() (name, place string)
+}
+
 // Hub knows what is on the air, and tells its clients of it.
 type Hub struct {
-	station *station.Station
+	station Station
 	running func() time.Time
 
 	mutex    sync.Mutex // of all below
@@ -53,7 +62,7 @@ const (
 )
 
 // New makes a hub of a station that does not run yet.
-func New(s *station.Station) *Hub {
+func New(s Station) *Hub {
 	h := &Hub{station: s, running: time.Now, log: newHistory(time.Now()), going: map[archive.ID]*going{}, clients: map[*Client]bool{},
 		numbers: map[string]int{}, spectra: map[string]*spectrum{}, inputs: map[string]*station.Input{}}
 	s.Follow(h.hear)
@@ -84,29 +93,32 @@ func (h *Hub) Run(ctx context.Context) {
 // client may be behind, it begins with the state of now. The first message says which: {"what":"hello"}.
 func (h *Hub) Join(after int64) *Client {
 	c := &Client{hub: h, ready: make(chan struct{}, 1)}
+	c.first = encode(h.join(c, after)) // which may take some milliseconds, and receivers go on
+	return c
+}
+
+// hello is the first message of a client.
+type hello struct {
+	What    string `json:"what"`
+	Number  int64  `json:"number"`
+	Resumed bool   `json:"resumed"`
+	Now     *Now   `json:"now,omitempty"`
+}
+
+func (h *Hub) join(c *Client, after int64) hello {
 	status := h.station.Status()
 	h.mutex.Lock()
 	defer h.mutex.Unlock()
 	h.tellAllText()
-	missed, ok := h.log.after(after)
-	hello := struct {
-		What    string `json:"what"`
-		Number  int64  `json:"number"`
-		Resumed bool   `json:"resumed"`
-		Now     *Now   `json:"now,omitempty"`
-	}{What: "hello", Number: h.log.last, Resumed: ok}
-	if ok {
-		hello.Number = after
-	} else {
-		now := h.now(status)
-		hello.Now, missed = &now, nil
-	}
-	c.message(encode(hello))
-	for _, m := range missed {
-		c.message(m)
-	}
 	h.clients[c] = true
-	return c
+	if missed, ok := h.log.after(after); ok {
+		for _, m := range missed {
+			c.message(m)
+		}
+		return hello{What: "hello", Number: after, Resumed: true}
+	}
+	now := h.now(status)
+	return hello{What: "hello", Number: h.log.last, Now: &now}
 }
 
 func (h *Hub) leave(c *Client) {
@@ -151,7 +163,7 @@ func (h *Hub) now(status []station.Status) Now {
 }
 
 func (g *going) object() Going {
-	o := Going{Transmission: g.known, Text: append([]Char{}, g.text...)}
+	o := Going{Transmission: g.known, Text: append([]Char{}, g.text[max(0, len(g.text)-mostText):]...)}
 	if c := g.chart; c != nil {
 		o.Chart = &ChartSoFar{Rows: c.rows, Width: c.width, Drawing: c.drawing}
 	}
@@ -179,8 +191,10 @@ func (h *Hub) hear(n station.News) {
 		h.order = append(h.order, id)
 	}
 	if g != nil && n.What != copydesk.Text && n.What != copydesk.Line {
-		g.known = n.Transmission
-		h.tellText(g)
+		h.tellText(g)                // what was printed before
+		if n.What != station.Saved { // which tells what was known when the chart was complete
+			g.known = n.Transmission
+		}
 	}
 	h.take(n, g)
 }

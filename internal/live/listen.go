@@ -62,7 +62,7 @@ func (h *Hub) Listen(receiver string, p Passband) (*Listening, error) {
 		return nil, ErrNoReceiver
 	}
 	if s := status[i]; s.Connected {
-		if _, err := newEar(tuning{rate: s.Rate, iq: s.IQ, dialHz: s.DialHz, lower: s.Lower}, p); err != nil {
+		if _, err := newEar(tuningNow(&s), p); err != nil {
 			return nil, err
 		}
 	}

@@ -58,10 +58,10 @@ func (h *Hub) take(n station.News, g *going) {
 		h.tell(func(number int64) any {
 			return struct {
 				head
-				Receiver string `json:"receiver"`
-				UTC      string `json:"utc"`
-				Samples  int64  `json:"lost_samples"`
-			}{head{"gap", number}, n.Source, stamp(n.UTC), n.Lost}
+				Receiver string  `json:"receiver"`
+				UTC      string  `json:"utc"`
+				Seconds  float64 `json:"seconds"`
+			}{head{"gap", number}, n.Source, stamp(n.UTC), n.Seconds}
 		})
 	case copydesk.Trouble:
 		h.tell(func(number int64) any {

@@ -15,18 +15,6 @@ const HeardRate = demod.TunerRate
 // the band. The zero value is all of the audio.
 type Passband struct{ LowHz, HighHz float64 }
 
-// tuning is what frequencies of a receiver are counted by.
-type tuning struct {
-	rate   float64
-	iq     bool
-	dialHz float64 // 0: not known, or the middle of the band
-	lower  bool    // the audio is the lower sideband
-}
-
-func tuningOf(in *station.Input) tuning {
-	return tuning{rate: in.SampleRate, iq: in.IQ, dialHz: in.DialHz, lower: in.Lower}
-}
-
 const (
 	edgeHz     = 100.0 // from the edge of a passband to where all is held off: enough for the neighbour of a narrow signal
 	heldOffDB  = 60.0

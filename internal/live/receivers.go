@@ -8,7 +8,7 @@ import (
 func (h *Hub) receiversOf(status []station.Status) []Receiver {
 	all := []Receiver{}
 	for _, s := range status {
-		l := layoutOf(&s)
+		l := layoutOf(tuningNow(&s))
 		all = append(all, Receiver{
 			Number: h.numberOf(s.Name), Name: s.Name, Source: s.Source, Connected: s.Connected, Ended: s.Ended, Since: stamp(s.Since), Error: s.Error, Tries: s.Tries,
 			Rate: s.Rate, IQ: s.IQ, OnAir: s.DialHz != 0, DialHz: s.DialHz, DialFrom: s.DialFrom, LowHz: l.lowHz, HighHz: l.highHz,

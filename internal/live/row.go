@@ -22,18 +22,18 @@ const (
 	stepsDB = 2.0
 )
 
-func binary16(kind, receiver byte, width int, row uint32, value float64) []byte {
+func newRow(kind byte, width int, row uint32, value float64) []byte {
 	b := make([]byte, headBytes, headBytes+width)
-	b[0], b[1] = kind, receiver
+	b[0] = kind
 	binary.LittleEndian.PutUint16(b[2:], uint16(width))
 	binary.LittleEndian.PutUint32(b[4:], row)
 	binary.LittleEndian.PutUint64(b[8:], math.Float64bits(value))
 	return b
 }
 
-// spectrumRow makes the message of a row; power is over that of a full-scale sine.
-func spectrumRow(receiver byte, row uint32, at time.Time, power []float64) []byte {
-	b := binary16(rowOfSpectrum, receiver, len(power), row, float64(at.UnixMilli()))
+// spectrumRow makes the message of a row, but for the receiver's number; power is over that of a full-scale sine.
+func spectrumRow(row uint32, at time.Time, power []float64) []byte {
+	b := newRow(rowOfSpectrum, len(power), row, float64(at.UnixMilli()))
 	for _, p := range power {
 		v := math.Round(stepsDB * (10*math.Log10(p+1e-30) + leastDB))
 		b = append(b, byte(min(max(v, 0), 255)))
@@ -43,5 +43,5 @@ func spectrumRow(receiver byte, row uint32, at time.Time, power []float64) []byt
 
 // chartLine makes the message of a line.
 func chartLine(transmission int64, row int, pixels []byte) []byte {
-	return append(binary16(lineOfChart, 0, len(pixels), uint32(row), float64(transmission)), pixels...)
+	return append(newRow(lineOfChart, len(pixels), uint32(row), float64(transmission)), pixels...)
 }

@@ -10,61 +10,21 @@ import (
 )
 
 const (
-	mostBins   = 1024
 	rowSeconds = 0.1
-	audioTop   = 4000.0 // Hz; a receiver's audio ends there
 	// mostRows is how many rows may come at once: blocks of a receiver last half a second or so, and of a recording that is heard
 	// faster than it sounds ten rows a second are shown.
 	mostRows = 10
+	// mostSums is how many transforms the power of a row is the mean of: its spread is then 0.5 dB, a step of a row's bytes.
+	mostSums = 64
 )
-
-// layout is how the bins of a receiver's spectrum lie.
-type layout struct {
-	length int     // of a transform
-	bins   int     // of a row
-	binHz  float64 //
-	lowHz  float64 // of bin 0
-	highHz float64
-	turned bool // the lower sideband: frequencies on the air fall as those of the audio rise
-}
-
-func layoutOf(in *station.Status) layout {
-	l := layout{length: 2}
-	if in.IQ {
-		for l.length < mostBins && in.Rate/float64(l.length) > 4 { // Hz: finer than any tone is wide
-			l.length *= 2
-		}
-		l.bins, l.binHz = l.length, in.Rate/float64(l.length)
-		l.lowHz = in.DialHz - in.Rate/2
-		l.highHz = in.DialHz + in.Rate/2
-		return l
-	}
-	top := min(audioTop, in.Rate/2)
-	for in.Rate/float64(l.length)*mostBins > top && float64(l.length) < in.Rate { // a bin is 4 to 8 Hz wide
-		l.length *= 2
-	}
-	if top/(in.Rate/float64(l.length)) > mostBins {
-		l.length /= 2
-	}
-	l.binHz = in.Rate / float64(l.length)
-	l.bins = int(top / l.binHz)
-	l.lowHz, l.highHz = 0, float64(l.bins)*l.binHz
-	if in.DialHz != 0 {
-		l.lowHz, l.highHz = in.DialHz, in.DialHz+l.highHz
-		if in.Lower {
-			l.turned = true
-			l.lowHz, l.highHz = 2*in.DialHz-l.highHz, in.DialHz
-		}
-	}
-	return l
-}
 
 // spectrum makes rows of a receiver's samples. It is used by the receiver's goroutine alone. Audio is transformed as complex samples
 // are: ten rows a second cost nothing that shows.
 type spectrum struct {
 	layout
 	iq     bool
-	perRow float64 // samples
+	perRow int // samples
+	hop    int // samples from one transform to the next
 	window []float64
 	scale  float64
 	fft    *fourier.CmplxFFT
@@ -82,8 +42,9 @@ type spectrum struct {
 	filled time.Time
 }
 
-func newSpectrum(st *station.Status) *spectrum {
-	s := &spectrum{layout: layoutOf(st), iq: st.IQ, perRow: rowSeconds * st.Rate, tokens: mostRows}
+func newSpectrum(t tuning) *spectrum {
+	s := &spectrum{layout: layoutOf(t), iq: t.iq, perRow: int(rowSeconds * t.rate), tokens: mostRows}
+	s.hop = max(s.length/2, s.perRow/mostSums)
 	s.window = make([]float64, s.length)
 	sum := 0.0
 	for i := range s.window { // Hann
@@ -111,20 +72,18 @@ func (s *spectrum) refill(now time.Time) {
 
 // add takes samples and calls f with each row that is complete, its number and how many of the samples came before its end.
 func (s *spectrum) add(b station.Block, f func(row uint32, samples int, power []float64)) {
-	for i := range b.Len() {
-		if len(s.latest) == cap(s.latest) {
-			s.latest = s.latest[:copy(s.latest, s.latest[len(s.latest)-s.length:])]
-		}
-		if s.iq {
-			s.latest = append(s.latest, complex128(b.IQ[i]))
-		} else {
-			s.latest = append(s.latest, complex(float64(b.Audio[i]), 0))
-		}
-		s.since++
-		s.ofRow++
-		ends := float64(s.ofRow) >= s.perRow
-		if s.tokens >= 1 && len(s.latest) >= s.length && (ends || s.since >= s.length/2) {
-			s.transform()
+	for at := 0; at < b.Len(); {
+		n := min(b.Len()-at, s.perRow-s.ofRow, s.hop-s.since, s.length)
+		s.push(b, at, n)
+		at += n
+		s.since += n
+		s.ofRow += n
+		ends := s.ofRow == s.perRow
+		if ends || s.since == s.hop {
+			s.since = 0
+			if s.tokens >= 1 && len(s.latest) >= s.length {
+				s.transform()
+			}
 		}
 		if !ends {
 			continue
@@ -135,7 +94,7 @@ func (s *spectrum) add(b station.Block, f func(row uint32, samples int, power []
 				s.power[k] *= s.scale / float64(s.sums)
 			}
 			s.tokens--
-			f(s.row, i+1, s.power)
+			f(s.row, at, s.power)
 			clear(s.power)
 			s.sums = 0
 		}
@@ -143,13 +102,30 @@ func (s *spectrum) add(b station.Block, f func(row uint32, samples int, power []
 	}
 }
 
-// transform adds the power of the latest samples to that of the row.
-func (s *spectrum) transform() {
-	for i, z := range s.latest[len(s.latest)-s.length:] {
+// push appends n samples of a block, as many as a transform takes at most, to the latest ones.
+func (s *spectrum) push(b station.Block, at, n int) {
+	if len(s.latest)+n > cap(s.latest) {
+		s.latest = s.latest[:copy(s.latest, s.latest[len(s.latest)-s.length:])]
+	}
+	for i := at; i < at+n; i++ {
+		var z complex128
+		if s.iq {
+			z = complex128(b.IQ[i])
+		} else {
+			z = complex(float64(b.Audio[i]), 0)
+		}
 		if z-z != 0 { // what is no number is silence
 			z = 0
 		}
-		s.in[i] = z * complex(s.window[i], 0)
+		s.latest = append(s.latest, z)
+	}
+}
+
+// transform adds the power of the latest samples to that of the row.
+func (s *spectrum) transform() {
+	for i, z := range s.latest[len(s.latest)-s.length:] {
+		w := s.window[i]
+		s.in[i] = complex(w*real(z), w*imag(z))
 	}
 	z := s.fft.Coefficients(s.out, s.in)
 	for k := range s.power {
@@ -162,6 +138,5 @@ func (s *spectrum) transform() {
 		}
 		s.power[k] += real(v)*real(v) + imag(v)*imag(v)
 	}
-	s.since = 0
 	s.sums++
 }

@@ -11,7 +11,7 @@ func (h *Hub) tap(receiver string, in *station.Input, at int64, b station.Block)
 	s := h.spectrumOf(receiver, in)
 	s.refill(h.running())
 	s.add(b, func(row uint32, n int, power []float64) {
-		h.tellRow(receiver, func(number int) []byte { return spectrumRow(byte(number), row, in.Time(at+int64(n)), power) })
+		h.tellRow(receiver, spectrumRow(row, in.Time(at+int64(n)), power))
 	})
 }
 
@@ -21,17 +21,17 @@ func (h *Hub) spectrumOf(receiver string, in *station.Input) *spectrum {
 	defer h.tapMutex.Unlock()
 	s := h.spectra[receiver]
 	if s == nil || h.inputs[receiver] != in {
-		s = newSpectrum(&station.Status{Rate: in.SampleRate, IQ: in.IQ, DialHz: in.DialHz, Lower: in.Lower})
+		s = newSpectrum(tuningOf(in))
 		h.spectra[receiver], h.inputs[receiver] = s, in
 	}
 	return s
 }
 
 // tellRow queues a row for those who want it.
-func (h *Hub) tellRow(receiver string, make func(number int) []byte) {
+func (h *Hub) tellRow(receiver string, data []byte) {
 	h.mutex.Lock()
 	defer h.mutex.Unlock()
-	data := make(h.numberOf(receiver))
+	data[1] = byte(h.numberOf(receiver))
 	for c := range h.clients {
 		c.spectrumRow(receiver, data)
 	}

@@ -76,9 +76,11 @@ func (j *journal) hear(e copydesk.Event) {
 		g = j.began(s, e)
 		j.going[p] = g
 	}
+	n := News{Event: e}
 	switch {
 	case e.What == copydesk.Gap:
-		j.archive.Incident(archive.Incident{At: e.UTC, What: archive.Gap, Receiver: e.Source, Seconds: float64(e.Lost) / s.Rate})
+		n.Seconds = float64(e.Lost) / s.Rate
+		j.archive.Incident(archive.Incident{At: e.UTC, What: archive.Gap, Receiver: e.Source, Seconds: n.Seconds})
 	case e.What == copydesk.Trouble:
 		j.trouble(e, g)
 	case g == nil: // it was heard before the archive was there
@@ -94,7 +96,6 @@ func (j *journal) hear(e copydesk.Event) {
 		j.ended(s, e, g)
 		delete(j.going, p)
 	}
-	n := News{Event: e}
 	if g != nil {
 		n.Transmission = g.known
 	}

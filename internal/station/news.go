@@ -11,6 +11,7 @@ type News struct {
 	Transmission archive.Transmission // as far as it is known by now; ID 0: the event is none of a transmission
 	Chart        int64                // of Saved: its number
 	Title        string               // of Saved: that of the chart
+	Seconds      float64              // of Gap: how long it was
 }
 
 // Saved is the What of a chart that is in the archive.

@@ -31,3 +31,7 @@ export function modeNumber(mode: string): number {
 
 /** modeMark is a mode's name on its colour. */
 export const modeMark = (mode: string) => h(`span.mode.mode-${modeNumber(mode)}`, null, mode);
+
+/** sureness is the class of a character that is doubtful, by its confidence: below 0.5 it is doubtful as everywhere else, below 0.8
+ * alerts ask for other readings, and below 0.95 it is worth a look; "": it is sure. */
+export const sureness = (confidence: number) => (confidence < 0.5 ? "sure-0" : confidence < 0.8 ? "sure-1" : confidence < 0.95 ? "sure-2" : "");

@@ -4,10 +4,12 @@ export type Child = Node | string | number | null | undefined | false | Child[];
 type Handler = (event: any) => void;
 export type Attributes = Record<string, string | number | boolean | null | undefined | Handler>;
 
+/** Tagged is the element of "tag" or "tag.class.class". */
+type Tagged<T extends string> = (T extends `${infer Tag}.${string}` ? Tag : T) extends infer K extends keyof HTMLElementTagNameMap ? HTMLElementTagNameMap[K] : HTMLElement;
+
 /** h makes an element: "tag", "tag.class.class". An attribute whose name begins with "on" is a listener; true is an empty
  * attribute, and false, null and undefined are none. */
-export function h<K extends keyof HTMLElementTagNameMap>(tag: K, attributes?: Attributes | null, ...children: Child[]): HTMLElementTagNameMap[K];
-export function h(tag: string, attributes?: Attributes | null, ...children: Child[]): HTMLElement;
+export function h<T extends string>(tag: T, attributes?: Attributes | null, ...children: Child[]): Tagged<T>;
 export function h(tag: string, attributes?: Attributes | null, ...children: Child[]): HTMLElement {
   const [name, ...classes] = tag.split(".");
   const e = document.createElement(name);

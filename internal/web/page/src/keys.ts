@@ -17,11 +17,9 @@ export function press(e: KeyboardEvent, view: View | null) {
     return;
   }
   if (e.key === "?") return help(view);
+  if ((e.key === " " || e.key === "Enter") && t.closest("button, a, summary")) return; // which they press
   const own = view?.keys?.find((k) => k.key === e.key);
-  if (own) {
-    e.preventDefault();
-    own.run(e);
-  }
+  if (own && own.run(e) !== false) e.preventDefault();
 }
 
 const names: Record<string, string> = { ArrowLeft: "←", ArrowRight: "→", ArrowUp: "↑", ArrowDown: "↓", " ": "space" };

@@ -3,8 +3,8 @@
 /** Place is an address of the page: path "/chart/17" of the route "/chart/:chart" has at.chart = "17". */
 export interface Place { path: string; at: Record<string, string>; query: URLSearchParams }
 
-/** Key is a shortcut of a view, which the help shows. */
-export interface Key { key: string; does: string; run(e: KeyboardEvent): void }
+/** Key is a shortcut of a view, which the help shows. run returns false if the key is not for it, but for the browser. */
+export interface Key { key: string; does: string; run(e: KeyboardEvent): void | false }
 
 /** View is shown in <main>. */
 export interface View {

@@ -50,7 +50,7 @@ export function addressOf(i: Item): string {
 /** heardThen is where everything is read that a receiver heard around an item. */
 export function heardThen(i: Item): string {
   const around = 30 * 60_000; // a broadcast that is late or early by more is another one
-  return address("/texts", { receiver: i.lane.receiver, from_utc: stamp(i.from - around), to_utc: stamp(i.to + around) });
+  return address("/texts", { receiver: i.lane.receiver, all: true, from_utc: stamp(i.from - around), to_utc: stamp(i.to + around) });
 }
 
 const stamp = (ms: number) => new Date(ms).toISOString().slice(0, 19) + "Z";

@@ -1,4 +1,182 @@
-import { h } from "../html.ts";
-import type { Maker } from "../view.ts";
+// Text: the transcript of a transmission, and what is known of it.
+import { address, get } from "../api.ts";
+import { frequency, modeMark } from "../format.ts";
+import { fill, h } from "../html.ts";
+import { listen } from "../socket.ts";
+import { join } from "../texts/arriving.ts";
+import { copy } from "../texts/copy.ts";
+import { curve } from "../texts/curve.ts";
+import { charts, known } from "../texts/known.ts";
+import { note, noted } from "../texts/note.ts";
+import { lineOf, Transcript } from "../texts/transcript.ts";
+import { clock, moment, time } from "../time.ts";
+import type { Going, Record_, Session, Transmission } from "../types.ts";
+import { go, type Maker, type Place, type View } from "../view.ts";
 
-export const make: Maker = () => ({ title: "Text", root: h("section", null, h("h1", null, "Text")) });
+const exports: [string, string][] = [["text", "text"], ["csv", "table (CSV)"], ["json", "JSON"], ["adif", "ADIF"]];
+const nearEnd = 80; // px from the end of the page: whoever is there wants to see what arrives
+
+export const make: Maker = async (place) => {
+  const id = Number(place.at.transmission);
+  const path = `/api/transmissions/${id}`;
+  let t: Record_;
+  const session = get<Session>("/api/session").catch(() => null);
+  t = await get<Record_>(path);
+  const mayChange = (await session)?.role === "change";
+
+  const transcript = new Transcript();
+  const heading = h("h1");
+  const line = h("p.text-line-of");
+  const aside = h("div");
+  const found = h("span.figure", { role: "status" });
+  const field = h("input", { type: "search", id: "text-words", spellcheck: "false", autocomplete: "off", maxlength: 500 });
+  const doubt = h("button", { type: "button", "aria-pressed": "true", onclick: () => markDoubt(doubt.getAttribute("aria-pressed") !== "true") }, "Mark doubt");
+  const [up, down] = [-1, 1].map((by) => h("button", { type: "button", "aria-label": by < 0 ? "previous one found" : "next one found", onclick: () => step(by) }, by < 0 ? "↑" : "↓"));
+  const empty = h("p.soft");
+  const root = h("section.text", null,
+    h("div.text-main", null, heading, line,
+      h("div.bar", null,
+        h("label.text-words", { for: "text-words" }, "Words in this text", field), h("span.text-found", null, up, down, found),
+        doubt, h("button", { type: "button", onclick: () => copy(transcript.text(false)) }, "Copy text"), h("button", { type: "button", onclick: () => copy(transcript.text(true)) }, "Copy with times")),
+      empty, transcript.root, transcript.spoken),
+    h("aside.text-aside", { "aria-label": "About this transmission" }, aside));
+
+  let words = "";
+  let current = -1; // of the places that were found
+  let typing = 0;
+  field.addEventListener("input", () => {
+    clearTimeout(typing);
+    typing = window.setTimeout(() => go(address(location.pathname, { words: field.value.trim() }), true), 250);
+  });
+
+  function step(by: number) {
+    const marks = transcript.marks();
+    if (!marks.length) return;
+    marks[current]?.classList.remove("current");
+    current = current < 0 && by < 0 ? marks.length - 1 : (current + by + marks.length) % marks.length;
+    marks[current].classList.add("current");
+    marks[current].scrollIntoView({ block: "center" });
+    tell();
+  }
+
+  function tell() {
+    const n = transcript.marks().length;
+    found.textContent = !words ? "" : n ? `${current < 0 ? "" : `${current + 1} of `}${n} found` : "not found";
+    up.disabled = down.disabled = !n;
+  }
+
+  function markDoubt(on: boolean) {
+    doubt.setAttribute("aria-pressed", String(on));
+    transcript.root.classList.toggle("plain", !on);
+    try {
+      localStorage.setItem("mark-doubt", on ? "yes" : "no");
+    } catch { /* the browser keeps nothing; the switch works until the page is left */ }
+  }
+
+  function describe() {
+    const title = t.title || `${t.mode} at ${frequency(t.hz, t.on_air)}`;
+    heading.textContent = title;
+    view.title = title;
+    document.title = `${title} – Ionoscribe`;
+    fill(line, time(t.begin_utc, moment), " to ", t.state === "arriving" ? "now, still arriving" : time(t.end_utc, clock), " ", modeMark(t.mode), " ", h("span.figure", null, frequency(t.hz, t.on_air)), ` ${t.receiver}`);
+    empty.textContent = transcript.lines.length ? "" : t.state === "arriving" ? "Nothing has been printed yet." : "It has no text.";
+  }
+
+  function about() {
+    const level = (t.levels?.length ?? 0) > 1 && curve(t.levels!, (ms) => transcript.goTo(transcript.at(ms)));
+    const kept = (now: Transmission) => {
+      t = { ...t, title: now.title, notes: now.notes, rating: now.rating, favourite: now.favourite };
+      describe();
+    };
+    fill(aside, charts(t), mayChange ? note(t, kept) : noted(t),
+      h("details", { open: innerWidth > 960 }, h("summary", null, "What is known"), known(t), level),
+      h("p", null, "Export: ", exports.map(([form, name], i) => [i > 0 && ", ", h("a", { href: address(`${path}/export`, { form }), download: true }, name)])));
+  }
+
+  async function show(lines = (t.text ?? []).map(lineOf)) {
+    current = -1;
+    await transcript.show(lines, words);
+    tell();
+    describe();
+  }
+
+  /** follow keeps the end in sight while more arrives, if it was. */
+  function follow(change: () => void) {
+    const page = document.scrollingElement!;
+    const end = page.scrollHeight - page.scrollTop - page.clientHeight < nearEnd;
+    change();
+    if (end) page.scrollTop = page.scrollHeight;
+  }
+
+  async function ended() {
+    t = await get<Record_>(path);
+    follow(() => show());
+    about();
+  }
+
+  let stop = () => {};
+  let ready = false; // the state was heard, and what comes goes on from there
+  function arrives() {
+    stop = listen({
+      now: async (n) => {
+        ready = false;
+        const g: Going | undefined = n.transmissions.find((x) => x.transmission === id);
+        if (!g) return ended();
+        await show(join(t.text ?? [], g.text, n.utc));
+        ready = true;
+        early.splice(0).forEach((e) => transcript.arrive(e.chars, e.utc));
+      },
+      event: (e) => {
+        if (e.what === "text" && e.id === id) {
+          if (ready) follow(() => transcript.arrive(e.chars, e.utc));
+          else early.push(e);
+          empty.textContent = "";
+        } else if ((e.what === "ended" && e.transmission.transmission === id) || (e.what === "chart" && e.id === id)) ended();
+      },
+    });
+  }
+  const early: { chars: [string, number][]; utc: string }[] = []; // what came while the state was put in
+
+  function search(p: Place) {
+    words = p.query.get("words") ?? "";
+    if (field !== document.activeElement) field.value = words;
+  }
+
+  const view: View = {
+    title: "Text",
+    root,
+    keys: [
+      { key: "/", does: "to the words", run: () => field.focus() },
+      { key: "n", does: "next one found", run: () => step(1) },
+      { key: "p", does: "previous one found", run: () => step(-1) },
+      { key: "m", does: "mark doubt, or not", run: () => markDoubt(doubt.getAttribute("aria-pressed") !== "true") },
+      { key: "y", does: "copy the text", run: () => copy(transcript.text(false)) },
+    ],
+    change(p) {
+      if (Number(p.at.transmission) !== id) return false;
+      search(p);
+      current = -1;
+      transcript.mark(words);
+      tell();
+      return true;
+    },
+    close() {
+      clearTimeout(typing);
+      stop();
+      transcript.show([], "");
+    },
+  };
+
+  search(place);
+  let doubtful = "yes";
+  try {
+    doubtful = localStorage.getItem("mark-doubt") ?? doubtful;
+  } catch { /* as above */ }
+  markDoubt(doubtful === "yes");
+  about();
+  const shown = show();
+  describe();
+  if (t.state === "arriving") shown.then(arrives);
+  else if (words) shown.then(() => requestAnimationFrame(() => (place.query.has("line") ? transcript.goTo(Number(place.query.get("line"))) : step(1))));
+  return view;
+};

@@ -1,0 +1,161 @@
+// What lies over a spectrogram: the frame of times at its left, gaps, and outlines of what was found.
+import { frequency, modeNumber } from "../format.ts";
+import { h } from "../html.ts";
+import { clock, seconds } from "../time.ts";
+import type { Transmission } from "../types.ts";
+import type { History, Line, Speed } from "./history.ts";
+import type { Range } from "./scale.ts";
+
+const timeSteps: Record<Speed, number> = { 1: 5_000, 3: 10_000, 10: 60_000 }; // ms between times, 33 pixels or more
+const least = 8; // pixels that an outline is wide at least, so that it can be hit
+const labelHeight = 20; // pixels
+const labelRows = 4; // of labels of what goes on, where many lie close together
+
+/** what is a transmission in a few words. */
+export const what = (t: Transmission) => t.title || [t.mode, t.settings].filter(Boolean).join(" ");
+
+interface Placed { number: number; element: HTMLElement }
+interface Outline { t: Transmission; button: HTMLButtonElement; label: HTMLElement; going: boolean }
+
+/** Marks places elements by lines of the history. What goes on stands still at the upper edge; what is past moves down with the
+ * lines, all in one layer. */
+export class Marks {
+  private past = h("div.past");
+  private present = h("div.present");
+  readonly root = h("div.marks", null, this.past, this.present);
+  private outlines = new Map<number, Outline>();
+  private lines: Placed[] = []; // times and gaps, oldest first
+  private anchor = 0; // line at which the layer of the past begins
+  private tick: Placed | null = null; // the last one
+  private lastTick = 0;
+  range: Range = { low: 0, high: 1 };
+  width = 0;
+  height = 0;
+
+  constructor(private history: () => History | null, private choose: (t: Transmission, from: HTMLElement) => void) {}
+
+  /** line takes note of a new line of the history. */
+  line(l: Line) {
+    const step = timeSteps[this.history()?.speed ?? 3];
+    const tick = Math.floor(l.utc / step);
+    if (tick !== this.lastTick && this.lastTick) {
+      this.tick?.element.style.setProperty("--tick", `${l.number - this.tick.number}px`); // its bar ends here
+      this.tick = this.put(l.number, h(tick % 2 ? "div.time-tick.odd" : "div.time-tick", null, h("span", null, step < 60_000 ? seconds(new Date(tick * step)) : clock(new Date(tick * step)))));
+    }
+    this.lastTick = tick;
+    if (l.gap) this.put(l.number, h("div.gap", null, h("span", null, `${Math.round(l.gap / 1000)} s not shown`)));
+  }
+
+  private put(number: number, element: HTMLElement): Placed {
+    element.style.top = `${this.anchor - number}px`;
+    element.setAttribute("aria-hidden", "true");
+    const placed = { number, element };
+    this.lines.push(placed);
+    this.past.append(element);
+    return placed;
+  }
+
+  /** again begins anew: the history makes its lines again. */
+  again() {
+    this.lines.forEach((l) => l.element.remove());
+    this.lines = [];
+    this.tick = null;
+    this.anchor = this.lastTick = 0;
+  }
+
+  /** show shows a transmission, or what changed of it. */
+  show(t: Transmission, going: boolean) {
+    const o = this.outlines.get(t.transmission) ?? this.outline(t, going);
+    if (o.going !== going) {
+      const focused = document.activeElement === o.button;
+      (going ? this.present : this.past).append(o.button);
+      if (focused) o.button.focus({ preventScroll: true });
+    }
+    o.t = t;
+    o.going = going;
+    const name = what(t) === t.mode ? t.mode : `${t.mode} · ${t.title || t.settings}`;
+    o.label.textContent = name;
+    o.button.className = `outline outline-${modeNumber(t.mode)}${going ? " going" : ""}`;
+    o.button.setAttribute("aria-label", `${[t.mode, t.title || t.settings, frequency(t.hz, t.on_air)].filter(Boolean).join(", ")}, ${going ? `since ${clock(new Date(t.begin_utc))}` : "ended"}`);
+    this.place();
+  }
+
+  private outline(t: Transmission, going: boolean): Outline {
+    const label = h("span.outline-label");
+    const button = h("button.outline", { type: "button", onclick: () => this.choose(o.t, button) }, label);
+    const o: Outline = { t, button, label, going };
+    this.outlines.set(t.transmission, o);
+    (going ? this.present : this.past).append(button);
+    return o;
+  }
+
+  /** select marks the one that is shown beside. */
+  select(id: number) {
+    for (const [n, o] of this.outlines) o.button.setAttribute("aria-pressed", String(n === id));
+  }
+
+  /** remove takes a transmission away. */
+  remove(id: number) {
+    this.outlines.get(id)?.button.remove();
+    this.outlines.delete(id);
+  }
+
+  /** inOrder are the outlines by frequency. */
+  inOrder(): Outline[] {
+    return [...this.outlines.values()].sort((a, b) => a.t.hz - b.t.hz);
+  }
+
+  /** place puts all where they belong, in frequency and time, when either scale or an outline changes; once a second besides. */
+  place() {
+    const history = this.history();
+    if (!history) return;
+    this.anchor = history.count;
+    while (this.lines.length && this.lines[0].number < history.count - this.height - 60) this.lines.shift()!.element.remove();
+    for (const l of this.lines) l.element.style.top = `${this.anchor - l.number}px`;
+    const ends: number[] = []; // of labels, a row each
+    for (const { t, button, label, going } of this.inOrder()) {
+      const low = this.x(t.low_hz || t.hz), high = this.x(t.high_hz || t.hz);
+      const wide = Math.max(least, high - low);
+      const left = (low + high - wide) / 2;
+      const s = button.style;
+      s.left = `${left}px`;
+      s.width = `${wide}px`;
+      if (!going) {
+        const end = history.lineAt(+new Date(t.end_utc)), begin = history.lineAt(+new Date(t.begin_utc));
+        if (end < history.count - this.height - 60) {
+          this.remove(t.transmission);
+          continue;
+        }
+        s.top = `${this.anchor - end}px`;
+        s.height = `${Math.min(end - begin, this.height + 200)}px`;
+        label.style.top = "0";
+        label.style.left = `${Math.max(-1, -left - 1)}px`;
+        continue;
+      }
+      const room = label.offsetWidth + 6;
+      const shift = Math.min(0, this.width - left - room); // at the right edge labels lie to the left
+      const at = Math.max(left + shift, 0);
+      let row = ends.findIndex((e) => e <= at);
+      if (row < 0) row = ends.length < labelRows ? ends.length : labelRows - 1;
+      ends[row] = at + room;
+      label.style.top = `${row * labelHeight}px`;
+      label.style.left = `${at - left - 1}px`;
+    }
+  }
+
+  /** move moves the marks to where the picture is. */
+  move(head: number) {
+    this.past.style.transform = `translateY(${(head - this.anchor).toFixed(3)}px)`;
+    const history = this.history();
+    if (!history) return;
+    for (const o of this.outlines.values()) {
+      if (!o.going) continue;
+      const h = Math.round(Math.max(labelHeight, Math.min(head - history.lineAt(+new Date(o.t.begin_utc)), this.height + 4)));
+      if (o.button.dataset.high !== String(h)) o.button.style.height = `${(o.button.dataset.high = String(h))}px`;
+    }
+  }
+
+  private x(hz: number): number {
+    return ((hz - this.range.low) / (this.range.high - this.range.low)) * this.width;
+  }
+}
