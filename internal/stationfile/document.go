@@ -19,6 +19,7 @@ type document struct {
 	root     map[string]any
 	keys     map[string]int // offsets, by paths such as receiver[1].hours[0]
 	values   map[string]int
+	sections []section // the first has no header
 	problems fault.Problems
 }
 
@@ -42,28 +43,34 @@ func (d *document) locate() {
 	p.Reset(d.text)
 	table := ""
 	elements := map[string]int{} // of arrays of tables
+	d.sections = []section{{}}
 	for p.NextExpression() {
 		switch e := p.Expression(); e.Kind {
 		case unstable.KeyValue:
 			d.locateValue(table, e)
+			d.locatePair(table, e)
 		case unstable.Table, unstable.ArrayTable:
 			table = ""
+			var last unstable.Range
 			for it := e.Key(); it.Next(); {
 				table = join(table, string(it.Node().Data))
-				last := it.IsLast()
-				if last && e.Kind == unstable.ArrayTable {
+				final := it.IsLast()
+				if final && e.Kind == unstable.ArrayTable {
 					elements[table]++
 				}
-				if last && elements[table] <= 1 {
-					d.keys[table] = int(it.Node().Raw.Offset)
+				last = it.Node().Raw
+				if final && elements[table] <= 1 {
+					d.keys[table] = int(last.Offset)
 				}
 				if n := elements[table]; n > 0 {
 					table = element(table, n-1)
 				}
-				if last {
-					d.keys[table] = int(it.Node().Raw.Offset)
+				if final {
+					d.keys[table] = int(last.Offset)
 				}
 			}
+			at := int(last.Offset)
+			d.sections = append(d.sections, section{path: table, from: d.lineOf(at), to: d.lineAfter(at + int(last.Length))})
 		}
 	}
 }
