@@ -37,6 +37,7 @@ type Server struct {
 	mux  *http.ServeMux
 
 	exports chan struct{} // one at a time
+	trials  chan struct{} // likewise
 	videos  *videos
 	easel   *easel
 	clock   func() time.Time // the station's, which is not this computer's if the station hears recordings
@@ -112,7 +113,9 @@ func (s *Server) Handler() http.Handler { return s.gate.Handler(s.mux) }
 func (s *Server) Serve(ctx context.Context) { s.gate.Serve(ctx, s.mux) }
 
 // ServeOn answers requests of a listener until ctx ends, and closes it.
-func (s *Server) ServeOn(ctx context.Context, l net.Listener) error { return s.gate.ServeOn(ctx, l, s.mux) }
+func (s *Server) ServeOn(ctx context.Context, l net.Listener) error {
+	return s.gate.ServeOn(ctx, l, s.mux)
+}
 
 // Change puts other rules in force for who may come in, and where.
 func (s *Server) Change(c access.Config) { s.gate.Change(c) }
