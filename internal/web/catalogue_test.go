@@ -1,11 +1,9 @@
 package web
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"image"
-	"io"
 	"log/slog"
 	"math"
 	"net/http"
@@ -46,20 +44,16 @@ func newDesk(t testing.TB) *desk {
 // send sends a request, with a body as JSON if it is not nil.
 func (d *desk) send(method, path string, body any) *httptest.ResponseRecorder {
 	d.Helper()
-	var b io.Reader
-	if body != nil {
-		text, err := json.Marshal(body)
-		must(d, err)
-		b = bytes.NewReader(text)
+	if body == nil {
+		return d.sendText(method, path, "")
 	}
-	r := httptest.NewRequest(method, path, b)
-	r.Host, r.RemoteAddr = "127.0.0.1:8073", "127.0.0.1:40000"
-	if body != nil {
-		r.Header.Set("Content-Type", "application/json")
-	}
-	w := httptest.NewRecorder()
-	d.Server.Handler().ServeHTTP(w, r)
-	return w
+	text, err := json.Marshal(body)
+	must(d, err)
+	return d.sendText(method, path, string(text))
+}
+
+func (d *desk) sendText(method, path, body string) *httptest.ResponseRecorder {
+	return ask(d.Server, request(method, path, "", body))
 }
 
 // get reads what a path answers into v, which must be all that it has.

@@ -5,13 +5,18 @@ import { clock, day, local, moment, time } from "../time.ts";
 import type { Chart } from "../types.ts";
 import { thumbnail, type Titled } from "./requests.ts";
 
+const figures = new Intl.NumberFormat("en");
+
+/** many is "1 chart" or "1,234 charts". */
+export const many = (n: number) => `${figures.format(n)} ${n === 1 ? "chart" : "charts"}`;
+
 /** nameOf is a chart's title in words. */
 export const nameOf = (title: string) => title || "Without a title";
 
 const picture = (chart: number, sketch: boolean) => h("span.thumb", null, !sketch && h("img", { src: thumbnail(chart), alt: "", decoding: "async", draggable: "false" }));
 
 const card = (href: string, classes: string, image: Child, name: string, ...rest: Child[]) =>
-  h(`article.card${classes}`, null, h("a", { href, "aria-label": name }, image), rest);
+  h(`article.chart-card${classes}`, null, h("a", { href, "aria-label": name }, image), rest);
 
 /** marks are what a person has said of a chart. */
 function marks(c: Chart) {
@@ -31,7 +36,7 @@ export function chartCard(chart: number, begin: number, c: Chart | null, sketch:
 
 /** stackCard shows a title: its latest chart, and how many there are. */
 export function stackCard(t: Titled, href: string, sketch: boolean): HTMLElement {
-  const charts = t.charts === 1 ? "1 chart" : `${t.charts} charts`;
+  const charts = many(t.charts);
   const c = t.latest;
   return card(href, t.charts > 1 ? ".stack" : "", picture(c.chart, sketch), `${nameOf(t.title)}, ${charts}, the latest ${moment(new Date(c.begin_utc))}`,
     h("p.name", { title: nameOf(t.title) }, nameOf(t.title)),

@@ -29,7 +29,7 @@ export class Film {
 
   constructor(title: string, private from: number, private stage: Stage, private shown: (c: Chart) => void) {
     const speed = h("select", { onchange: () => (this.speed = Number(speed.value)) }, speeds.map((s) => h("option", { value: s, selected: s === this.speed }, `${s}`)));
-    this.root = h("section.film", { "aria-label": "Film" }, h("h2", null, "Film"), this.state, this.when, this.slider,
+    this.root = h("section.chart-film", { "aria-label": "Film" }, h("h2", null, "Film"), this.state, this.when, this.slider,
       h("div.row", null,
         h("button", { type: "button", onclick: () => this.step(-1), "aria-label": "One chart back" }, "‹"), this.play,
         h("button", { type: "button", onclick: () => this.step(1), "aria-label": "One chart on" }, "›"),

@@ -38,7 +38,7 @@ export class Levels {
       return handle;
     });
     this.fields = names.map((_, n) => h("input", { type: "number", min: 0, max: 100, step: 1, onchange: (e: Event) => this.move(n, Number((e.target as HTMLInputElement).value) / 100, false) }));
-    this.root = h("fieldset.levels", null, h("legend", null, "Levels"), box,
+    this.root = h("fieldset.chart-levels", null, h("legend", null, "Levels"), box,
       h("div.row", null, names.map((name, n) => h("label", null, `${name}, %`, this.fields[n]))));
   }
 

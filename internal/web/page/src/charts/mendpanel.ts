@@ -45,9 +45,9 @@ export class MendPanel {
     this.keep = h("button", { type: "button", class: "primary", onclick: does.save }, "Save as a new version");
     this.levels = new Levels((black, white, on) => draft.put({ black: black || undefined, white: white === 1 ? undefined : white }, on), () => draft.rest());
     const width = () => sizeOf(r, draft.now).width;
-    this.root = h("section.mend", { "aria-label": "Put right by hand" },
+    this.root = h("section.chart-mend", { "aria-label": "Put right by hand" },
       h("h2", null, "Put right by hand"),
-      h("div.ways", { role: "group", "aria-label": "What a drag does" }, this.picks), this.hint,
+      h("div.chart-ways", { role: "group", "aria-label": "What a drag does" }, this.picks), this.hint,
       h("div.fields", null,
         this.number("To the left, pixels", "1", () => (draft.now.shift ?? 0).toFixed(1), (v) => ({ shift: wrap(v, width()) })),
         this.number("Clock error, ppm", "0.1", () => ppm(r, draft.now).toFixed(2), (v) => ({ clock_ppm: v })),

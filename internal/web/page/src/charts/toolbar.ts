@@ -15,7 +15,7 @@ export class Toolbar {
   private up = h("a", { class: "button" }, "All of this title");
 
   constructor(private v: Viewer) {
-    const button = (text: string, label: string, run: () => void) => h("button", { type: "button", title: label, "aria-label": label, onclick: run }, text);
+    const button = (text: string, label: string, run: () => void) => h("button", { type: "button", title: label, "aria-label": /\w/.test(text) ? null : label, onclick: run }, text);
     const tool = (text: string, t: Tool, is: (now: Tool) => boolean, label: string) => {
       const b = h("button", { type: "button", title: label, onclick: () => v.use(v.spot.tool === t || (t === "move" && mends(v.spot.tool)) ? "look" : t) }, text);
       this.tools.push([b, is]);
