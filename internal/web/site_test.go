@@ -34,7 +34,7 @@ func newSite(t testing.TB, c Config, l net.Listener, dial func(ctx context.Conte
 	var running sync.WaitGroup
 	running.Go(func() { c.Live.Run(ctx) })
 	running.Go(func() {
-		if err := server.gate.ServeOn(ctx, l, server.mux); err != nil {
+		if err := server.ServeOn(ctx, l); err != nil {
 			t.Error(err)
 		}
 	})
