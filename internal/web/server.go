@@ -6,6 +6,7 @@ import (
 	"errors"
 	"log/slog"
 	"math"
+	"net"
 	"net/http"
 	"runtime/debug"
 	"slices"
@@ -107,6 +108,11 @@ func (s *Server) Handler() http.Handler { return s.gate.Handler(s.mux) }
 
 // Serve answers requests at the configured address until ctx ends.
 func (s *Server) Serve(ctx context.Context) { s.gate.Serve(ctx, s.mux) }
+
+// ServeOn answers requests of a listener until ctx ends, and closes it.
+func (s *Server) ServeOn(ctx context.Context, l net.Listener) error {
+	return s.gate.ServeOn(ctx, l, s.mux)
+}
 
 // Change puts other rules in force for who may come in, and where.
 func (s *Server) Change(c access.Config) { s.gate.Change(c) }

@@ -16,8 +16,8 @@ export class Compare {
   private slider = h("input", { type: "range", min: 0, max: 100, value: 50, step: 1, "aria-label": "Edge between the two", oninput: () => this.move(Number(this.slider.value) / 100) });
 
   constructor(private stage: Stage, url: string, size: Size, left: string, right: string) {
-    this.root = h("section.compare", { "aria-label": "Compare" }, h("h2", null, "Compare"),
-      h("p.sides", null, h("span", null, `◧ ${left}`), h("span", null, `${right} ◨`)), this.slider, this.state);
+    this.root = h("section.chart-compare", { "aria-label": "Compare" }, h("h2", null, "Compare"),
+      h("p.chart-sides", null, h("span", null, `◧ ${left}`), h("span", null, `${right} ◨`)), this.slider, this.state);
     bitmap(url, this.gone.signal).then(({ image }) => {
       this.image = image;
       stage.scene.other = { layer: { image, x: 0, y: 0, ...size, bend: straight }, edge: 0.5 };

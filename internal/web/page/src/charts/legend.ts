@@ -14,7 +14,7 @@ export function legend(d: ChartDetail): HTMLElement {
   const i = d.info;
   const row = (name: string, ...value: Child[]) => [h("dt", null, name), h("dd", null, value)];
   const whole = (t: Date) => `${day(t)} ${seconds(t)}`;
-  return h("dl.legend", null,
+  return h("dl.chart-legend", null,
     row("Title", h("a", { href: charts({ title: d.title }) }, nameOf(d.title))),
     row("Begun", time(d.begin_utc, whole)),
     row("Ended", time(d.end_utc, whole), ` (${span((Date.parse(d.end_utc) - Date.parse(d.begin_utc)) / 1000)})`),
@@ -42,8 +42,8 @@ const words = ["lost", "poor", "doubtful", "fair", "good", "perfect"];
 export function scale(line: number[]): HTMLElement {
   const counts = words.map(() => 0);
   for (const q of line) counts[step(q / 255)]++;
-  return h("div.scale", null,
-    h("h3", null, "Quality of the lines"),
+  return h("div.chart-scale", null,
+    h("h2", null, "Quality of the lines"),
     h("ul", null, words.map((word, n) => h("li", null,
       svg("svg", { viewBox: "0 0 16 10", width: 16, height: 10, "aria-hidden": "true" }, svg(`rect.q${n}`, { x: 2.2 * n, y: 0, width: 16 - 2.2 * n, height: 10 })),
       h("span", null, word), h("span.figure", null, line.length ? `${Math.round((100 * counts[n]) / line.length)} %` : "–")))));

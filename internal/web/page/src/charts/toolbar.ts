@@ -15,7 +15,7 @@ export class Toolbar {
   private up = h("a", { class: "button" }, "All of this title");
 
   constructor(private v: Viewer) {
-    const button = (text: string, label: string, run: () => void) => h("button", { type: "button", title: label, "aria-label": label, onclick: run }, text);
+    const button = (text: string, label: string, run: () => void) => h("button", { type: "button", title: label, "aria-label": /\w/.test(text) ? null : label, onclick: run }, text);
     const tool = (text: string, t: Tool, is: (now: Tool) => boolean, label: string) => {
       const b = h("button", { type: "button", title: label, onclick: () => v.use(v.spot.tool === t || (t === "move" && mends(v.spot.tool)) ? "look" : t) }, text);
       this.tools.push([b, is]);
@@ -24,7 +24,7 @@ export class Toolbar {
     this.before = button("‹ Earlier", "Earlier chart of this title ([)", () => v.turn(v.d.previous, "earlier"));
     this.after = button("Later ›", "Later chart of this title (])", () => v.turn(v.d.following, "later"));
     this.ink = h("button", { type: "button", title: "White ink on black, for a dark room; what is kept and printed stays as it was sent (n)", onclick: () => v.toggleNight() }, "Night ink");
-    const group = (name: string, ...of: Node[]) => h("div.group", { role: "group", "aria-label": name }, ...of);
+    const group = (name: string, ...of: Node[]) => h("div.chart-group", { role: "group", "aria-label": name }, ...of);
     this.root = h("div.chart-tools", { role: "toolbar", "aria-label": "Chart" },
       group("Title", this.before, this.after, this.up),
       group("Zoom", button("−", "Smaller (-)", () => v.camera((c) => c.zoom(1 / 1.5))), this.zoom, button("+", "Larger (+)", () => v.camera((c) => c.zoom(1.5))),

@@ -31,9 +31,9 @@ export class Viewer implements View {
   mend: Mend | null = null;
   private bar: Toolbar;
   private heading = h("h1");
-  private tool = h("div.tool");
-  private side = h("div.known");
-  private readout = h("p.readout");
+  private tool = h("div.chart-tool");
+  private side = h("div.chart-known");
+  private readout = h("p.chart-readout");
   private print = h("img", { alt: "" });
   private printed = h("figcaption");
   private picture: Picture | null = null;
@@ -50,14 +50,17 @@ export class Viewer implements View {
       },
       end: () => this.mend?.end(),
       moved: () => this.moved(),
-      sized: () => this.bar.zoomed(),
+      sized: () => {
+        this.root.style.setProperty("--head", `${document.getElementById("head")?.offsetHeight ?? 0}px`);
+        this.bar.zoomed();
+      },
       over: (at) => this.over(at),
     });
     this.stage.scene.night = localStorage.getItem(ink) === "on";
     this.bar = new Toolbar(this);
     this.said = this.saying();
-    const aside = h("aside.side", { "aria-label": "About the chart" }, this.tool, this.side);
-    fill(this.root, this.heading, this.bar.root, h("div.table", null, h("div.stage", null, this.stage.canvas, this.readout), aside), h("figure.print", null, this.print, this.printed));
+    const aside = h("aside.chart-side", { "aria-label": "About the chart" }, this.tool, this.side);
+    fill(this.root, this.heading, this.bar.root, h("div.chart-table", null, h("div.chart-stage", null, this.stage.canvas, this.readout), aside), h("figure.chart-print", null, this.print, this.printed));
     addEventListener("keydown", this.undoKey);
     this.put();
   }
@@ -171,7 +174,7 @@ export class Viewer implements View {
     const size = { width: d.width, height: d.height };
     if (spot.tool === "compare") {
       const v = d.version_list.find((x) => x.chart === spot.with);
-      this.compare = v ? new Compare(this.stage, picture(v.chart), size, `version of ${moment(new Date(v.made_utc))}`, "this version") : new Compare(this.stage, original(d.chart), size, "as it came", "restored");
+      this.compare = v ? new Compare(this.stage, picture(v.chart), size, `version of ${moment(new Date(v.made_utc))}`, "this version") : new Compare(this.stage, original(d.chart), size, "not restored", "restored");
       fill(this.tool, this.compare.root);
     } else if (spot.tool === "film") {
       this.stage.scene.quality = [];
@@ -264,7 +267,7 @@ export class Viewer implements View {
   private versions() {
     const list = this.d.version_list;
     if (list.length < 2) return h("p.soft", null, "There is one version of this chart: as it was received.");
-    return h("section.versions", null, h("h3", null, "Versions"), h("ol", null, list.map((v) => h("li", null,
+    return h("section.chart-versions", null, h("h2", null, "Versions"), h("ol", null, list.map((v) => h("li", null,
       v.chart === this.d.chart ? h("strong", { "aria-current": "true" }, time(v.made_utc), ", this one") : h("a", { href: link({ ...this.spot, chart: v.chart, tool: "look" }) }, time(v.made_utc)),
       h("span.soft", null, ` ${inWords(v.changes)}${v.latest ? "; the latest" : ""} `),
       v.chart !== this.d.chart && h("a", { href: link({ ...this.spot, tool: "compare", with: v.chart }) }, "compare")))));

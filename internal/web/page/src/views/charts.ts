@@ -1,7 +1,7 @@
 // Charts: one stack a title, or a wall of all by time.
 import { Refused } from "../api.ts";
-import { chartCard, dayHeading, nameOf, stackCard } from "../charts/card.ts";
-import { bar, link, query, read, type Filters } from "../charts/filters.ts";
+import { chartCard, dayHeading, many, nameOf, stackCard } from "../charts/card.ts";
+import { bar, link, query, read, ways, type Filters } from "../charts/filters.ts";
 import { List } from "../charts/list.ts";
 import { tell, titles, type Titled } from "../charts/requests.ts";
 import { Wall, type Cards } from "../charts/wall.ts";
@@ -18,7 +18,7 @@ export const make: Maker = (place) => {
 
 function frame(f: Filters, heading: string, ...more: Node[]) {
   const state = h("p.soft.wall-state", { role: "status" }, "Charts are being loaded.");
-  const root = h("section.charts", null, h("h1", null, heading), bar(f), ...more, state);
+  const root = h("section.charts", null, h("div.chart-head", null, h("h1", null, heading), ways(f), ...more), bar(f), state);
   const failed = (e: unknown) => {
     if ((e as Error).name === "AbortError") return;
     fill(state, e instanceof Refused ? e.message : String(e), " ", h("button", { onclick: () => go(link(f), true) }, "Ask again"));
@@ -46,7 +46,7 @@ function stacks(f: Filters): View {
   titles(query(f), gone.signal).then((t) => {
     list = t;
     const n = t.reduce((sum, x) => sum + x.charts, 0);
-    state.textContent = n ? `${n} ${n === 1 ? "chart" : "charts"} of ${t.length} ${t.length === 1 ? "title" : "titles"}, the newest first.` : none;
+    state.textContent = n ? `${many(n)} of ${t.length} ${t.length === 1 ? "title" : "titles"}, the newest first.` : none;
     w.extend();
   }, failed);
   return {
@@ -65,9 +65,10 @@ function wall(f: Filters): View {
   left = null;
   const list = back?.list ?? new List(query(f));
   const jump = h("input", { type: "date", id: "to-day", onchange: () => toDay(jump.value) });
-  const { root, state, failed } = frame(f, f.title === undefined ? "Charts by time" : nameOf(f.title), h("p.jump", null, h("label", null, "Go to day (UTC)", jump)));
+  const { root, state, failed } = frame(f, f.title === undefined ? "Charts by time" : nameOf(f.title), h("p.chart-jump", null, h("label", null, "Go to day (UTC)", jump)));
   const loaded = () => {
-    state.textContent = list.count ? `${list.count} charts${list.ended ? "" : " so far; more come as you scroll"}, the newest first.` : list.ended ? none : "";
+    const n = list.ended ? list.count : list.total;
+    state.textContent = !list.count ? none : n ? `${many(n)}, the newest first.` : "The newest first; more come as you scroll.";
     w.extend();
   };
   let fails = 0;
