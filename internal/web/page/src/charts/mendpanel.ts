@@ -50,18 +50,18 @@ export class MendPanel {
     this.root = h("section.chart-mend", { "aria-label": "Put right by hand" },
       h("h2", null, "Put right by hand"),
       h("div.chart-ways", { role: "group", "aria-label": "What a drag does" }, this.picks), this.hint,
-      h("div.fields", null,
+      h("div.chart-fields", null,
         this.number("To the left, pixels", "1", () => (draft.now.shift ?? 0).toFixed(1), (v) => ({ shift: wrap(v, width()) })),
         this.number("Clock error, ppm", "0.1", () => ppm(r, draft.now).toFixed(2), (v) => ({ clock_ppm: v })),
         this.number("Lines a minute", "any", () => String(draft.now.lpm ?? r.lpm), (v) => ({ lpm: v > 0 && v !== r.lpm ? v : undefined })),
         h("label", null, "Index of cooperation", this.ioc)),
-      h("div.row", null,
+      h("div.chart-row", null,
         this.box("Swap black and white", () => Boolean(draft.now.invert), (invert) => ({ invert })),
         this.box("Restoration", () => !draft.now.plain, (on) => ({ plain: !on }))),
       this.levels.root,
-      h("div.row", null, this.undo, this.redo, this.reset),
+      h("div.chart-row", null, this.undo, this.redo, this.reset),
       this.state, this.trouble,
-      h("div.row", null, this.finished, this.keep),
+      h("div.chart-row", null, this.finished, this.keep),
       !may && h("p.soft", null, "You may try, but to save, the role “change” is needed."));
     this.show("restored", false);
   }
