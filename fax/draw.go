@@ -1,10 +1,31 @@
 package fax
 
-import "image"
+import (
+	"context"
+	"image"
+)
 
 // Draw draws a chart from its video. quality is that of each row, in [0,1].
 func Draw(v *Video, d Drawing) (m *image.Gray, quality []float32) {
+	return drawFrom(d.source(v), d)
+}
+
+// DrawContext is Draw, but gives up when ctx is done: to restore a chart takes seconds. The error is that of ctx.
+func DrawContext(ctx context.Context, v *Video, d Drawing) (m *image.Gray, quality []float32, err error) {
 	s := d.source(v)
+	s.done = ctx.Done()
+	defer func() {
+		if r := recover(); r == errGaveUp {
+			err = context.Cause(ctx)
+		} else if r != nil {
+			panic(r)
+		}
+	}()
+	m, quality = drawFrom(s, d)
+	return m, quality, nil
+}
+
+func drawFrom(s *lineSource, d Drawing) (m *image.Gray, quality []float32) {
 	k := twoLevels
 	if d.EchoDelay == 0 {
 		k = kindOf(s, d.Rows)

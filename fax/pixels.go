@@ -1,6 +1,7 @@
 package fax
 
 import (
+	"errors"
 	"math"
 	"slices"
 	"sync"
@@ -30,7 +31,12 @@ type lineSource struct {
 	gain   float32 // of noise power through steps
 	y      []complex64
 	sums   []float32
+
+	done <-chan struct{} // closed: nobody wants the lines any more; or nil
 }
+
+// errGaveUp is what load panics with when nobody wants the lines any more: it is called from deep within, for each line.
+var errGaveUp = errors.New("fax: nobody wants the drawing any more")
 
 // lineMargin is how many video samples around a line are read: lead steps of up to 1.4 samples and half a kernel
 // reach no further.
@@ -82,6 +88,11 @@ func (k *kernel) noiseLag() (sum float32) {
 
 // load reads a line and measures its signal and noise.
 func (s *lineSource) load(line int) {
+	select {
+	case <-s.done:
+		panic(errGaveUp)
+	default:
+	}
 	s.at = int64(math.Floor(s.grid.start(line))) - lineMargin
 	s.video.Read(s.z, s.at)
 	s.signal, s.noise = momentPowers(s.z[lineMargin : len(s.z)-lineMargin])

@@ -1,6 +1,7 @@
 package chartfile
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -22,10 +23,29 @@ type Changes struct {
 }
 
 // Redraw draws the chart again from its video with some changes. It fails if they leave what can be drawn.
-func (c *Chart) Redraw(ch Changes) error {
+func (c *Chart) Redraw(ch Changes) error { return c.RedrawContext(context.Background(), ch) }
+
+// RedrawContext is Redraw, but gives up when ctx is done, with its error: to restore a chart takes seconds.
+func (c *Chart) RedrawContext(ctx context.Context, ch Changes) error {
+	d, info, err := c.Changed(ch)
+	if err != nil {
+		return err
+	}
+	m, quality, err := fax.DrawContext(ctx, c.Video, d)
+	if err != nil {
+		return err
+	}
+	info.Quality = quality
+	c.Image, c.Drawing, c.Info = m, d, info
+	return nil
+}
+
+// Changed is how the chart is drawn with some changes, and what is told of it then. It fails if they leave what can be drawn. The quality
+// of lines is not measured anew.
+func (c *Chart) Changed(ch Changes) (fax.Drawing, Info, error) {
 	d, info := c.Drawing, c.Info
 	if !(math.Abs(ch.Shift) <= float64(d.Columns)) {
-		return fmt.Errorf("a shift of %v pixels is more than a line of %d", ch.Shift, d.Columns)
+		return d, info, fmt.Errorf("a shift of %v pixels is more than a line of %d", ch.Shift, d.Columns)
 	}
 	if ch.LPM != 0 || ch.ClockPPM != nil {
 		length := d.Period * float64(d.Rows)
@@ -59,11 +79,6 @@ func (c *Chart) Redraw(ch Changes) error {
 	}
 	d.Inverted = d.Inverted != ch.Invert
 	d.Plain = d.Plain || ch.Plain
-	if err := check(d); err != nil {
-		return err
-	}
-	c.Image, info.Quality = fax.Draw(c.Video, d)
 	info.Lines = d.Rows
-	c.Drawing, c.Info = d, info
-	return nil
+	return d, info, check(d)
 }

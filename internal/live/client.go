@@ -108,6 +108,9 @@ func (c *Client) message(text []byte) {
 
 // row queues a row; the oldest one is dropped if there are too many.
 func (c *Client) row(data []byte) {
+	if c.slow {
+		return
+	}
 	if len(c.rows) == mostQueuedRows {
 		c.rows = c.rows[1:]
 	}

@@ -45,8 +45,8 @@ type Hub struct {
 // going is a transmission under way.
 type going struct {
 	known   archive.Transmission
-	text    []Char
-	pending []Char    // not told yet
+	text    Chars
+	pending Chars     // not told yet
 	since   time.Time // UTC of the first of them
 	chart   *chartSoFar
 }
@@ -163,7 +163,7 @@ func (h *Hub) now(status []station.Status) Now {
 }
 
 func (g *going) object() Going {
-	o := Going{Transmission: g.known, Text: append([]Char{}, g.text[max(0, len(g.text)-mostText):]...)}
+	o := Going{Transmission: g.known, Text: append(Chars{}, g.text[max(0, len(g.text)-mostText):]...)}
 	if c := g.chart; c != nil {
 		o.Chart = &ChartSoFar{Rows: c.rows, Width: c.width, Drawing: c.drawing}
 	}

@@ -3,6 +3,7 @@ package live
 import (
 	"encoding/json"
 	"math"
+	"strconv"
 	"time"
 
 	"ionoscribe/internal/archive"
@@ -16,15 +17,34 @@ type Message struct {
 	Data []byte // or binary, as row.go has it
 }
 
-// Char is a character with its confidence: ["A",0.93].
+// Char is a character with its confidence.
 type Char struct {
 	Text       string
 	Confidence float64
 }
 
-// MarshalJSON gives an array of two.
-func (c Char) MarshalJSON() ([]byte, error) {
-	return json.Marshal([]any{c.Text, math.Round(c.Confidence*100) / 100})
+// Chars are characters: [["A",0.93],["B",1]].
+type Chars []Char
+
+// MarshalJSON is written out: a newcomer is told thousands of characters.
+func (all Chars) MarshalJSON() ([]byte, error) {
+	const usual = len(`["A",0.93],`)
+	b := append(make([]byte, 0, usual*len(all)+2), '[')
+	for i, c := range all {
+		if i > 0 {
+			b = append(b, ',')
+		}
+		b = append(b, '[')
+		if len(c.Text) == 1 && c.Text[0] >= ' ' && c.Text[0] < 0x7f && c.Text[0] != '"' && c.Text[0] != '\\' {
+			b = append(b, '"', c.Text[0], '"')
+		} else {
+			b = append(b, encode(c.Text)...)
+		}
+		b = append(b, ',')
+		b = strconv.AppendFloat(b, math.Round(c.Confidence*100)/100, 'f', -1, 64)
+		b = append(b, ']')
+	}
+	return append(b, ']'), nil
 }
 
 // Receiver is what is told of a receiver. Frequencies are in Hz: on the air if that is known, and else in the audio or from the
@@ -56,7 +76,7 @@ type Receiver struct {
 // Going is a transmission under way.
 type Going struct {
 	archive.Transmission
-	Text  []Char
+	Text  Chars
 	Chart *ChartSoFar
 }
 
@@ -70,7 +90,7 @@ type ChartSoFar struct {
 // MarshalJSON gives the transmission's object with two keys more.
 func (g Going) MarshalJSON() ([]byte, error) {
 	return object.Join(g.Transmission, struct {
-		Text  []Char      `json:"text"`
+		Text  Chars       `json:"text"`
 		Chart *ChartSoFar `json:"chart,omitempty"`
 	}{g.Text, g.Chart})
 }

@@ -119,12 +119,12 @@ func (h *Hub) tellText(g *going) {
 			ID       archive.ID `json:"id"`
 			Receiver string     `json:"receiver"`
 			UTC      string     `json:"utc"`
-			Chars    []Char     `json:"chars"`
+			Chars    Chars      `json:"chars"`
 		}{head{"text", number}, g.known.ID, g.known.Receiver, stamp(g.since), g.pending}
 	})
 	g.text = append(g.text, g.pending...)
 	if len(g.text) > 2*mostText { // moved now and then, and not each time
-		g.text = append([]Char{}, g.text[len(g.text)-mostText:]...)
+		g.text = append(Chars{}, g.text[len(g.text)-mostText:]...)
 	}
 	g.pending = nil
 }

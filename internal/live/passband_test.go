@@ -6,23 +6,24 @@ import (
 	"strings"
 	"testing"
 
+	"ionoscribe/demod"
 	"ionoscribe/internal/station"
 )
 
 // audioTone is a second and a half of a sine.
-func audioTone(rate, hz, amplitude float64) station.Block {
-	x := make([]float32, int(1.5*rate))
-	for i := range x {
-		x[i] = float32(amplitude * math.Cos(2*math.Pi*hz*float64(i)/rate))
+func audioTone(rate, hz, amplitude float64) (b station.Block) {
+	for _, z := range bandTone(rate, hz, amplitude).IQ {
+		b.Audio = append(b.Audio, real(z))
 	}
-	return station.Block{Audio: x}
+	return b
 }
 
 // bandTone is the same of complex samples.
 func bandTone(rate, hz, amplitude float64) station.Block {
+	o := demod.NewOscillator(rate, hz)
 	z := make([]complex64, int(1.5*rate))
 	for i := range z {
-		z[i] = complex64(complex(amplitude, 0) * cmplx.Exp(complex(0, 2*math.Pi*hz*float64(i)/rate)))
+		z[i] = complex64(complex(amplitude, 0)) * o.Next()
 	}
 	return station.Block{IQ: z}
 }

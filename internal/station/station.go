@@ -249,7 +249,7 @@ func (s *Station) start(r stationfile.Receiver) {
 					DialHz: in.DialHz, DialFrom: in.DialFrom, Lower: in.Lower}
 				s.journal.add(source)
 				s.diary.begin(in.Time(0))
-				s.archive.Incident(archive.Incident{At: s.now(), What: archive.Started, Receiver: r.Name, Text: in.Path})
+				s.archive.Incident(archive.Incident{At: in.Time(0).UTC(), What: archive.Started, Receiver: r.Name, Text: in.Path})
 				w.sound.open(in)
 				s.log.Info("receiver connected", "receiver", r.Name, "source", in.Path, "rate_hz", in.SampleRate)
 			},

@@ -5,8 +5,10 @@ import (
 	"crypto/sha256"
 	"image"
 	"log/slog"
+	"net"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
@@ -191,15 +193,14 @@ func smallServer(t testing.TB) *Server {
 	return New(c)
 }
 
-// request is one of this computer; token may be "".
+// request is one of this computer, for a path as it stands; token may be "".
 func request(method, target, token, body string) *http.Request {
 	r := httptest.NewRequest(method, "http://127.0.0.1:8073/", strings.NewReader(body))
-	r.URL.Path, r.URL.RawPath, r.URL.RawQuery = "", "", ""
-	if u, err := r.URL.Parse(target); err == nil {
-		r.URL = u
+	u, err := url.ParseRequestURI(target)
+	if err != nil {
+		panic(err) // a server refuses it before anybody sees it
 	}
-	r.RequestURI = target
-	r.RemoteAddr = "127.0.0.1:40000"
+	r.URL, r.RequestURI, r.RemoteAddr = u, target, "127.0.0.1:40000"
 	if token != "" {
 		r.Header.Set("Authorization", "Bearer "+token)
 	}
@@ -214,4 +215,19 @@ func ask(s *Server, r *http.Request) *httptest.ResponseRecorder {
 	w := httptest.NewRecorder()
 	s.Handler().ServeHTTP(w, r)
 	return w
+}
+
+// listen is at some port of this computer.
+func listen(t testing.TB) net.Listener {
+	t.Helper()
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	must(t, err)
+	return l
+}
+
+func dial(t testing.TB, l net.Listener) net.Conn {
+	t.Helper()
+	c, err := net.Dial("tcp", l.Addr().String())
+	must(t, err)
+	return c
 }

@@ -1,13 +1,38 @@
 package web
 
+import (
+	"strings"
+
+	"ionoscribe/internal/access"
+)
+
 // example is a request of a route that is answered as it is described.
 type example struct {
 	path   map[string]string // what stands for {name} in it
 	query  string            // with its question mark
 	body   string
 	status int // 0: 200 or 201
-	// elsewhere says which test tries the route instead, as its answers never end.
-	elsewhere string
+}
+
+func (rt route) name() string { return rt.method + " " + rt.path }
+
+func (rt route) examples() []example { return examples[rt.name()] }
+
+// target is the path of a route with what stands for the names in it.
+func (rt route) target(path map[string]string) string {
+	target := rt.path
+	for name, value := range path {
+		target = strings.Replace(target, "{"+name+"}", value, 1)
+	}
+	return target
+}
+
+// token is one that a route lets in.
+func (rt route) token() string {
+	if rt.role == access.None {
+		return ""
+	}
+	return rt.role.String()
 }
 
 // examples are at least one of each route, by method and path.
@@ -32,6 +57,17 @@ var examples = map[string][]example{
 	"GET /api/transmissions/{transmission}/export": {{path: transmission("1"), query: "?form=text"}, {path: transmission("9"), query: "?form=json", status: 404}},
 	"PATCH /api/transmissions/{transmission}": {{path: transmission("1"), body: `{"title": "Gale warning", "notes": "weak", "rating": 4, "favourite": true}`}, {path: transmission("1"), body: `{}`},
 		{path: transmission("1"), body: `{"rating": 6}`, status: 400}, {path: transmission("9"), body: `{"rating": 1}`, status: 404}},
+	"GET /api/day":  {{}, {query: "?date=" + noon.Format("2006-01-02")}, {query: "?date=today", status: 400}},
+	"GET /api/band": {{}, {query: "?receiver=north&from_utc=" + noon.AddDate(0, 0, -7).Format("2006-01-02T15:04:05Z")}},
+
+	"GET /api/charts/{chart}/original":  {{path: chartPath("1")}, {path: chartPath("9"), status: 404}},
+	"GET /api/charts/{chart}/histogram": {{path: chartPath("1")}, {path: chartPath("9"), status: 404}},
+	"GET /api/charts/{chart}/preview": {{path: chartPath("1")}, {path: chartPath("1"), query: "?shift=100&invert=true&black=0.1&white=0.9&x=10&y=1&width=200&height=10&scale=0.5&clock_ppm=3&lpm=120&ioc=576"},
+		{path: chartPath("1"), query: "?restored=true"}, {path: chartPath("1"), query: "?shift=NaN", status: 400}, {path: chartPath("1"), query: "?scale=1e9", status: 400}, {path: chartPath("9"), status: 404}},
+	"POST /api/charts/{chart}/versions": {{path: chartPath("1"), body: `{"changes": {"shift": 30, "invert": true}}`, status: 201}, {path: chartPath("1"), body: `{"changes": {"lpm": 1e9}}`, status: 400},
+		{path: chartPath("9"), body: `{"changes": {"shift": 30}}`, status: 404}},
+	"DELETE /api/charts/{chart}": {{path: chartPath("1"), status: 409}, {path: chartPath("9"), status: 404}},
+
 	"GET /api/charts":                   {{}, {query: "?title=Analysis&limit=1&least_quality=0.1"}, {query: "?before=x", status: 400}},
 	"GET /api/charts/titles":            {{}},
 	"GET /api/charts/{chart}/thumbnail": {{path: chartPath("1")}, {path: chartPath("9"), status: 404}},

@@ -86,10 +86,10 @@ func (q *query) time(name string) (t time.Time) {
 	return t.UTC()
 }
 
-// numberIn is a number in the path.
+// numberIn is a number in the path, in the one way in which it is written.
 func numberIn(r *http.Request, name string) (int64, error) {
 	n, err := strconv.ParseInt(r.PathValue(name), 10, 64)
-	if err != nil || n <= 0 {
+	if err != nil || n <= 0 || strconv.FormatInt(n, 10) != r.PathValue(name) {
 		return 0, notFound("%q is no number of a %s", r.PathValue(name), name)
 	}
 	return n, nil

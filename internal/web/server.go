@@ -6,6 +6,7 @@ import (
 	"errors"
 	"log/slog"
 	"math"
+	"net"
 	"net/http"
 	"runtime/debug"
 	"slices"
@@ -35,7 +36,9 @@ type Server struct {
 	gate *access.Gate
 	mux  *http.ServeMux
 
-	exports chan struct{}    // one at a time
+	exports chan struct{} // one at a time
+	videos  *videos
+	easel   *easel
 	clock   func() time.Time // the station's, which is not this computer's if the station hears recordings
 }
 
@@ -50,6 +53,7 @@ type route struct {
 // New makes a server.
 func New(c Config) *Server {
 	s := &Server{Config: c, mux: http.NewServeMux(), exports: make(chan struct{}, 1), clock: time.Now}
+	s.videos, s.easel = newVideos(s.openFile), newEasel()
 	if c.Station != nil {
 		s.clock = c.Station.Time
 	}
@@ -75,6 +79,8 @@ func (s *Server) routes() []route {
 		s.transmissionRoutes(),
 		s.chartRoutes(),
 		s.pictureRoutes(),
+		s.previewRoutes(),
+		s.redrawRoutes(),
 		s.dayRoutes(),
 	)
 }
@@ -102,6 +108,11 @@ func (s *Server) Handler() http.Handler { return s.gate.Handler(s.mux) }
 
 // Serve answers requests at the configured address until ctx ends.
 func (s *Server) Serve(ctx context.Context) { s.gate.Serve(ctx, s.mux) }
+
+// ServeOn answers requests of a listener until ctx ends, and closes it.
+func (s *Server) ServeOn(ctx context.Context, l net.Listener) error {
+	return s.gate.ServeOn(ctx, l, s.mux)
+}
 
 // Change puts other rules in force for who may come in, and where.
 func (s *Server) Change(c access.Config) { s.gate.Change(c) }

@@ -12,8 +12,10 @@ export const seconds = (t: Date) => `${two(t.getUTCHours())}:${two(t.getUTCMinut
 /** moment is "2026-11-27 12:15Z". */
 export const moment = (t: Date) => `${day(t)} ${clock(t)}`;
 
+const localForm = new Intl.DateTimeFormat(undefined, { dateStyle: "medium", timeStyle: "medium" }); // one for all: each takes a while to make
+
 /** local is a time as the computer's own clock has it. */
-export const local = (t: Date) => `${t.toLocaleString(undefined, { dateStyle: "medium", timeStyle: "medium" })} local time`;
+export const local = (t: Date) => `${localForm.format(t)} local time`;
 
 let ahead = 0; // ms by which the station's clock is ahead of this computer's
 

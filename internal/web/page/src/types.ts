@@ -7,12 +7,15 @@ export interface Transmission {
   lines?: number; characters?: number; doubtful?: number;
 }
 
+/** Match is a line in which something was found: where (UTF-16), and of each place what a garbled word may be, or "". */
 export interface Match { line: number; begin_utc: string; end_utc: string; text: string; matches?: [number, number][]; may_be?: string[] }
 export interface Hit extends Transmission { chart?: number; found?: Match[] }
 
-export interface TextChar { text: string; utc: string; confidence: number; alternatives?: string[] }
-export interface TextLine { line: number; begin_utc: string; end_utc: string; text: string; characters?: TextChar[] }
-export interface Record_ extends Transmission { text?: TextLine[]; charts?: Chart[]; levels?: { utc: string; snr_db: number }[] }
+/** TextChar is a character, its confidence, and what it may be otherwise. */
+export type TextChar = [string, number, string[]?];
+export interface TextLine extends Match { chars: TextChar[] }
+/** Record_ is all of a transmission; of a long text a part, which next_line goes on from. */
+export interface Record_ extends Transmission { text: TextLine[]; next_line?: number; charts: Chart[]; levels: { utc: string; snr_db: number }[] }
 
 export interface Chart {
   chart: number; transmission: number; title: string; begin_utc: string; end_utc: string; receiver: string; hz: number; on_air: boolean;

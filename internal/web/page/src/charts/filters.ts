@@ -56,6 +56,12 @@ const qualities: [string, string][] = [["", "any"], ["0.33", "33 and better"], [
 const ratings: [string, string][] = [["", "any"], ...[1, 2, 3, 4, 5].map((n): [string, string] => [String(n), n < 5 ? `${n} and more` : "5"])];
 const all = "\u0000all"; // no title is that
 
+/** ways are the two orders of the charts. */
+export function ways(f: Filters): HTMLElement {
+  const way = (by: Filters["by"], text: string) => h("a.button", { href: link({ ...f, by, title: undefined }), "aria-current": f.by === by && f.title === undefined ? "true" : null }, text);
+  return h("div.chart-ways", { role: "group", "aria-label": "Order" }, way("title", "By title"), way("time", "By time"));
+}
+
 /** bar is the row of fields. What is put there moves to another address. */
 export function bar(f: Filters): HTMLElement {
   const move = (change: Partial<Filters>) => go(link({ ...f, ...change }));
@@ -65,14 +71,12 @@ export function bar(f: Filters): HTMLElement {
   };
   const dates = (name: string, value: string | undefined, put: (v: string | undefined) => void) =>
     h("label", null, name, h("input", { type: "date", value: value ?? "", onchange: (e: Event) => put(date((e.target as HTMLInputElement).value)) }));
-  const way = (by: Filters["by"], text: string) => h("a.button", { href: link({ ...f, by, title: undefined }), "aria-current": f.by === by && f.title === undefined ? "true" : null }, text);
-
   const title = select("Title", f.title ?? all, [[all, "any"], ...(f.title !== undefined ? [[f.title, f.title || "without a title"] as [string, string]] : [])], (v) => move(v === all ? { title: undefined } : { title: v, by: "time" }));
   const receiver = select("Receiver", f.receiver ?? "", [["", "any"], ...(f.receiver ? [[f.receiver, f.receiver] as [string, string]] : [])], (v) => move({ receiver: v || undefined }));
   offer(title.select, titles({}).then((t) => t.map((x) => [x.title, x.title || "without a title"])));
   offer(receiver.select, get<Now>("/api/now").then((n) => n.receivers.map((r) => [r.name, r.name])));
 
-  const more = h("div.more", null,
+  const more = h("div.chart-more", null,
     title.label, receiver.label,
     select("Quality", f.quality ?? "", qualities, (v) => move({ quality: v || undefined })).label,
     select("Rating", f.rating ?? "", ratings, (v) => move({ rating: v || undefined })).label,
@@ -80,9 +84,9 @@ export function bar(f: Filters): HTMLElement {
     dates("To day (UTC)", f.to, (to) => move({ to })),
     h("label.inline", null, h("input", { type: "checkbox", checked: f.favourites, onchange: (e: Event) => move({ favourites: (e.target as HTMLInputElement).checked }) }), "Favourites"));
   const set = [f.title, f.receiver, f.from, f.to, f.quality, f.rating].filter((x) => x !== undefined).length + Number(f.favourites);
-  const details = h("details.filters", { open: matchMedia("(min-width: 60rem)").matches }, h("summary", null, set ? `Filters (${set})` : "Filters"), more);
+  const details = h("details.chart-filters", { open: matchMedia("(min-width: 60rem)").matches }, h("summary", null, set ? `Filters (${set})` : "Filters"), more);
   const root = h("div.chart-bar");
-  fill(root, h("div.ways", { role: "group", "aria-label": "Order" }, way("title", "By title"), way("time", "By time")), details, set > 0 && h("a.clear", { href: link({ by: f.by }) }, "All charts"));
+  fill(root, details, set > 0 && h("a.chart-clear", { href: link({ by: f.by }) }, "All charts"));
   return root;
 }
 

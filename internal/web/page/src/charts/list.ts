@@ -7,12 +7,13 @@ import { list } from "./requests.ts";
 const page = 100; // charts that are asked at once: more than a screen has
 const mostPages = 30; // that are kept: several screens of the largest size
 
-/** Pages is how a list comes; tests give their own. */
+/** Ask is how a page comes. */
 export type Ask = typeof list;
 
 export class List {
   count = 0;
   ended = false;
+  total: number | undefined; // if the station said
   private numbers = new Int32Array(1024);
   private begun = new Float64Array(1024);
   private keys: (string | undefined)[] = [undefined]; // of each page; the first has none
@@ -68,7 +69,10 @@ export class List {
   private load(p: number): Promise<void> {
     let asked = this.asked.get(p);
     if (!asked) {
-      asked = this.ask({ ...this.query, before: this.keys[p], limit: page }, this.gone.signal).then((got) => this.take(p, got.charts, got.next)).finally(() => this.asked.delete(p));
+      asked = this.ask({ ...this.query, before: this.keys[p], limit: page }, this.gone.signal).then((got) => {
+        if (p === 0) this.total = got.total;
+        this.take(p, got.charts, got.next);
+      }).finally(() => this.asked.delete(p));
       this.asked.set(p, asked);
     }
     return asked;

@@ -1,27 +1,26 @@
 // A transmission that is still arriving: the archive has what was written so far, and the state of the air the latest text.
-import type { Char, TextLine } from "../types.ts";
-import { lineOf, type Line } from "./transcript.ts";
+import type { Char } from "../types.ts";
+import type { Line } from "./transcript.ts";
 
 const mostTail = 4000; // characters of text that the state has at most; a text that is shorter is whole
 
-/** join makes the lines so far of those of the archive and the latest text. */
-export function join(kept: TextLine[], tail: Char[] | undefined, utc: string): Line[] {
-  const lines = kept.map(lineOf);
-  if (!tail?.length) return lines;
-  const latest: Line[] = [{ begin_utc: "", text: "", characters: [] }];
+/** join says which lines take the place of those that are kept, and from which number on, so that the latest text ends them. */
+export function join(kept: Line[], tail: Char[] | undefined): { lines: Line[]; from: number } {
+  if (!tail?.length) return { lines: [], from: kept.length };
+  const latest: Line[] = [{ begin_utc: "", text: "", chars: [] }];
   for (const [text, confidence] of tail) {
-    if (text === "\n") latest.push({ begin_utc: "", text: "", characters: [] });
+    if (text === "\n") latest.push({ begin_utc: "", text: "", chars: [] });
     else {
       const l = latest.at(-1)!;
       l.text += text;
-      l.characters.push({ text, utc, confidence });
+      l.chars.push([text, confidence]);
     }
   }
   const whole = tail.length < mostTail;
   if (!whole) latest.shift(); // it begins somewhere in a line
-  const from = whole ? 0 : meets(lines, latest);
-  latest.forEach((l, i) => (l.begin_utc = lines[from + i]?.begin_utc ?? ""));
-  return [...lines.slice(0, from), ...latest];
+  const from = whole ? 0 : meets(kept, latest);
+  latest.forEach((l, i) => (l.begin_utc = kept[from + i]?.begin_utc ?? ""));
+  return { lines: latest, from };
 }
 
 /** meets is the line of those that are kept with which the latest ones begin: the last place where two in a row are the same. */

@@ -30,7 +30,7 @@ export function known(t: Record_): HTMLElement {
 
 /** charts are links to those of a transmission. */
 export function charts(t: Record_): HTMLElement | null {
-  if (!t.charts?.length) return null;
+  if (!t.charts.length) return null;
   return h("ul.text-charts", null, t.charts.map((c) => h("li", null, h("a", { href: `/chart/${c.chart}` },
     h("img", { src: `/api/charts/${c.chart}/thumbnail`, alt: "", loading: "lazy" }), h("span", null, c.title || "Chart"), quality(c.quality)))));
 }

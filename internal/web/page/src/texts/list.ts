@@ -6,7 +6,6 @@ import { clock, day, seconds, span, time } from "../time.ts";
 import type { Hit, Match } from "../types.ts";
 import { dateInWords } from "../day/words.ts";
 import { marked } from "./marked.ts";
-import { find, tidy, type Range } from "./words.ts";
 
 /** List shows hits; more are appended. */
 export class List {
@@ -51,28 +50,26 @@ export class List {
 }
 
 function row(t: Hit, words: string): HTMLElement {
-  const to = (line?: number) => address(`/text/${t.transmission}`, { words, line });
+  const to = (line?: number) => (t.chart && !t.lines ? `/chart/${t.chart}` : address(`/text/${t.transmission}`, { words, line }));
   const title = t.title || `${t.mode} without a title`;
   const lasted = (+new Date(t.end_utc) - +new Date(t.begin_utc)) / 1000;
-  const size = t.lines ? `${t.lines} ${t.lines === 1 ? "line" : "lines"}` : "no text";
+  const size = t.lines ? `${t.lines} ${t.lines === 1 ? "line" : "lines"}` : t.chart ? "chart" : "no text";
   return h("li", null,
     h("div.texts-row", null,
       time(t.begin_utc, clock), h("span.texts-span.figure", null, t.state === "arriving" ? "arriving" : span(lasted)),
       modeMark(t.mode),
       h("span.texts-where", null, h("span.figure", null, frequency(t.hz, t.on_air)), " ", h("span.soft", null, t.receiver)),
       h("span.texts-what", null,
-        h("a.texts-title", { href: to() }, marked(title, find(words, [{ text: title }]).get(0))), h("span.soft", null, ` ${size}`),
-        t.chart ? [" ", h("a", { href: `/chart/${t.chart}` }, "chart")] : null,
+        h("a.texts-title", { href: to() }, title), h("span.soft", null, ` ${size}`),
+        t.chart && t.lines ? [" ", h("a", { href: `/chart/${t.chart}` }, "chart")] : null,
         t.state === "cut" && h("span.soft", null, ", cut off")),
       h("span.texts-rated", null, t.favourite && h("span", { role: "img", "aria-label": "favourite" }, "★"), t.rating ? h("span.figure", { title: "rating" }, `${t.rating}/5`) : null),
       quality(t.quality)),
-    t.found?.length ? h("ul.texts-found.received", null, t.found.map((m) => h("li", null, time(m.begin_utc, seconds), h("a", { href: to(m.line) }, line(m, words)), mayBe(m)))) : null);
+    t.found?.length ? h("ul.texts-found.received", null, t.found.map((m) => h("li", null, time(m.begin_utc, seconds), h("a", { href: to(m.line) }, marked(m)), mayBe(m)))) : null);
 }
 
-/** line is a line that was found, with what was found in it marked. */
-function line(m: Match, words: string): Node[] {
-  const ranges: Range[] = m.matches ? tidy(m.matches.map(([from, to]) => ({ from, to }))) : (find(words, [m]).get(0) ?? []);
-  return marked(m.text, ranges);
+/** mayBe says what garbled words of a line may be. */
+function mayBe(m: Match) {
+  const all = [...new Set((m.may_be ?? []).filter(Boolean))];
+  return all.length ? h("span.soft", null, `may be ${all.map((w) => w.toUpperCase()).join(", ")}`) : null;
 }
-
-const mayBe = (m: Match) => (m.may_be?.length ? h("span.soft", null, ` may be ${m.may_be.map((w) => w.toUpperCase()).join(", ")}`) : null);

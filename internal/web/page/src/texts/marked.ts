@@ -1,57 +1,69 @@
 // Text with what was found in it marked, and its characters by confidence.
 import { h } from "../html.ts";
-import type { TextChar } from "../types.ts";
-import type { Range } from "./words.ts";
+import type { Match, TextChar } from "../types.ts";
+
+/** Range is where something was found in a line, in UTF-16 units; mayBe is the word that a garbled one may be. */
+interface Range { from: number; to: number; mayBe: string }
+
+/** ranges are those of a line, in order, without those that begin in another one. */
+function ranges(m: Pick<Match, "matches" | "may_be">): Range[] {
+  const out: Range[] = [];
+  const all = (m.matches ?? []).map(([from, to], i) => ({ from, to, mayBe: m.may_be?.[i] ?? "" }));
+  for (const r of all.sort((a, b) => a.from - b.from)) if (!out.length || r.from >= out.at(-1)!.to) out.push(r);
+  return out;
+}
 
 /** sure is the class of a confidence: sure-0 for characters of which fewer than half are right, none for those that are sure. */
-export const sure = (confidence: number) => (confidence < 0.5 ? "sure-0" : confidence < 0.75 ? "sure-1" : confidence < 0.9 ? "sure-2" : "");
+const sure = (confidence: number) => (confidence < 0.5 ? "sure-0" : confidence < 0.75 ? "sure-1" : confidence < 0.9 ? "sure-2" : "");
 
-/** marked is a text as nodes, with ranges in <mark>. */
-export function marked(text: string, ranges: Range[] = []): Node[] {
+const mark = (r: Range, text = "") => (r.mayBe ? h("mark.may-be", { title: `may be ${r.mayBe.toUpperCase()}` }, text) : h("mark", null, text));
+
+/** marked is the text of a line as nodes, with what was found in <mark>. */
+export function marked(m: Match): Node[] {
   const nodes: Node[] = [];
-  const plain = (from: number, to: number) => from < to && nodes.push(document.createTextNode(text.slice(from, to)));
   let at = 0;
-  for (const r of ranges) {
-    plain(at, r.from);
-    nodes.push(mark(r, text.slice(r.from, r.to)));
+  for (const r of ranges(m)) {
+    nodes.push(document.createTextNode(m.text.slice(at, r.from)), mark(r, m.text.slice(r.from, r.to)));
     at = r.to;
   }
-  plain(at, text.length);
+  nodes.push(document.createTextNode(m.text.slice(at)));
   return nodes;
 }
 
 /** characters is the same for characters, with runs of like confidence together. */
-export function characters(chars: TextChar[], ranges: Range[] = []): Node[] {
+export function characters(chars: TextChar[], found: Pick<Match, "matches" | "may_be">): Node[] {
   const nodes: Node[] = [];
+  const places = ranges(found);
+  let inside: { range: Range; mark: HTMLElement } | null = null;
   let run = "", runSure = "", at = 0, next = 0;
-  let into: { append(n: Node): void } = { append: (n) => nodes.push(n) };
-  let inside: Range | null = null;
+  const put = (n: Node) => (inside ? inside.mark.append(n) : nodes.push(n));
   const flush = () => {
-    if (run) into.append(runSure ? h(`span.${runSure}`, null, run) : document.createTextNode(run));
+    if (run) put(runSure ? h(`span.${runSure}`, null, run) : document.createTextNode(run));
     run = "";
   };
-  for (const c of chars) {
-    if (inside && at >= inside.to) flush(), (inside = null), (into = { append: (n) => nodes.push(n) });
-    if (!inside && next < ranges.length && at >= ranges[next].from) {
+  for (const [text, confidence, others] of chars) {
+    if (inside && at >= inside.range.to) {
       flush();
-      inside = ranges[next++];
-      const m = mark(inside);
-      nodes.push(m);
-      into = m;
+      inside = null;
     }
-    const s = c.text.trim() ? sure(c.confidence) : "";
-    if (s && s !== "sure-2" && c.alternatives?.length) {
+    if (!inside && next < places.length && at >= places[next].from) {
       flush();
-      into.append(h(`span.${s}`, { title: `or ${c.alternatives.map((a) => a.trim() || "a gap").join(", ")}` }, c.text));
+      const range = places[next++];
+      const m = mark(range);
+      nodes.push(m);
+      inside = { range, mark: m };
+    }
+    const s = text.trim() ? sure(confidence) : "";
+    if (s && others?.length) {
+      flush();
+      put(h(`span.${s}`, { title: `or ${others.map((o) => o.trim() || "a gap").join(", ")}` }, text));
     } else {
       if (s !== runSure) flush();
       runSure = s;
-      run += c.text;
+      run += text;
     }
-    at += c.text.length;
+    at += text.length;
   }
   flush();
   return nodes;
 }
-
-const mark = (r: Range, text = "") => h(r.mayBe ? "mark.may-be" : "mark", { title: r.mayBe && `may be ${r.mayBe}` }, text);

@@ -1,12 +1,11 @@
 // Charts: one stack a title, or a wall of all by time.
 import { Refused } from "../api.ts";
-import { chartCard, dayHeading, nameOf, stackCard } from "../charts/card.ts";
-import { bar, link, query, read, type Filters } from "../charts/filters.ts";
+import { chartCard, dayHeading, many, nameOf, stackCard } from "../charts/card.ts";
+import { bar, link, query, read, ways, type Filters } from "../charts/filters.ts";
 import { List } from "../charts/list.ts";
 import { tell, titles, type Titled } from "../charts/requests.ts";
 import { Wall, type Cards } from "../charts/wall.ts";
 import { fill, h } from "../html.ts";
-import { day } from "../time.ts";
 import { go, notice, type Key, type Maker, type View } from "../view.ts";
 
 /** left is the wall that was left last: whoever comes back finds it as it was. */
@@ -19,7 +18,7 @@ export const make: Maker = (place) => {
 
 function frame(f: Filters, heading: string, ...more: Node[]) {
   const state = h("p.soft.wall-state", { role: "status" }, "Charts are being loaded.");
-  const root = h("section.charts", null, h("h1", null, heading), bar(f), ...more, state);
+  const root = h("section.charts", null, h("div.chart-head", null, h("h1", null, heading), ways(f), ...more), bar(f), state);
   const failed = (e: unknown) => {
     if ((e as Error).name === "AbortError") return;
     fill(state, e instanceof Refused ? e.message : String(e), " ", h("button", { onclick: () => go(link(f), true) }, "Ask again"));
@@ -27,6 +26,7 @@ function frame(f: Filters, heading: string, ...more: Node[]) {
   return { root, state, failed };
 }
 
+const dayLasts = 86_400_000; // ms
 const none = "No chart is like that. Filters that ask for less show more.";
 
 /** stacks shows a stack a title. */
@@ -46,7 +46,7 @@ function stacks(f: Filters): View {
   titles(query(f), gone.signal).then((t) => {
     list = t;
     const n = t.reduce((sum, x) => sum + x.charts, 0);
-    state.textContent = n ? `${n} ${n === 1 ? "chart" : "charts"} of ${t.length} ${t.length === 1 ? "title" : "titles"}, the newest first.` : none;
+    state.textContent = n ? `${many(n)} of ${t.length} ${t.length === 1 ? "title" : "titles"}, the newest first.` : none;
     w.extend();
   }, failed);
   return {
@@ -65,15 +65,16 @@ function wall(f: Filters): View {
   left = null;
   const list = back?.list ?? new List(query(f));
   const jump = h("input", { type: "date", id: "to-day", onchange: () => toDay(jump.value) });
-  const { root, state, failed } = frame(f, f.title === undefined ? "Charts by time" : nameOf(f.title), h("p.jump", null, h("label", null, "Go to day (UTC)", jump)));
+  const { root, state, failed } = frame(f, f.title === undefined ? "Charts by time" : nameOf(f.title), h("p.chart-jump", null, h("label", null, "Go to day (UTC)", jump)));
   const loaded = () => {
-    state.textContent = list.count ? `${list.count} charts${list.ended ? "" : " so far; more come as you scroll"}, the newest first.` : list.ended ? none : "";
+    const n = list.ended ? list.count : list.total;
+    state.textContent = !list.count ? none : n ? `${many(n)}, the newest first.` : "The newest first; more come as you scroll.";
     w.extend();
   };
   let fails = 0;
   const cards: Cards = {
     count: () => list.count,
-    group: (i) => day(new Date(list.begin(i))),
+    group: (i) => String(Math.floor(list.begin(i) / dayLasts)),
     heading: (i) => dayHeading(list.begin(i)),
     card: (i, sketch) => {
       const c = sketch ? null : list.at(i, () => w.renew(i));
@@ -92,7 +93,7 @@ function wall(f: Filters): View {
   /** toDay goes to a day's heading if it is loaded already, and else shows the charts up to that day. */
   function toDay(to: string) {
     if (!/^\d{4}-\d\d-\d\d$/.test(to)) return;
-    const end = Date.parse(to) + 86_400_000;
+    const end = Date.parse(to) + dayLasts;
     let i = 0;
     while (i < list.count && list.begin(i) >= end) i++;
     if (i < list.count && i > 0) w.show(i);

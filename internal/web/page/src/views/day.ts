@@ -3,16 +3,16 @@ import { get, Refused } from "../api.ts";
 import { Lanes } from "../day/lanes.ts";
 import { legend } from "../day/legend.ts";
 import { addressOf, heardThen, itemsOf, type Day } from "../day/shape.ts";
-import { dateInWords, laneName, outcome, summary, what } from "../day/words.ts";
+import { dateInWords, laneName, outcome, receiverName, summary, what } from "../day/words.ts";
 import { fill, h } from "../html.ts";
 import { listen } from "../socket.ts";
-import { day as dayOf, time, clock } from "../time.ts";
+import { clock, day as dayOf, now, time } from "../time.ts";
 import { go, type Maker, type Place, type View } from "../view.ts";
 
 const settles = 3_000; // ms after an event until the day is asked for again: several come together
 const again = 5 * 60_000; // ms: what was due may be missed now, of which no event tells
 
-const dateOf = (p: Place) => p.at.date ?? dayOf(new Date());
+const dateOf = (p: Place) => p.at.date ?? dayOf(now());
 const beside = (date: string, days: number) => dayOf(new Date(+new Date(`${date}T00:00:00Z`) + days * 86_400_000));
 const isDate = (s: string) => /^\d{4}-\d\d-\d\d$/.test(s) && !isNaN(+new Date(`${s}T00:00:00Z`)) && dayOf(new Date(`${s}T00:00:00Z`)) === s;
 
@@ -45,10 +45,10 @@ export const make: Maker = async (place) => {
       if (told.textContent !== summary(d)) told.textContent = summary(d);
       fill(attention, list(d));
       lanes.show(d);
-      lanes.time(Date.now());
+      lanes.time(+now());
       if (first) {
         fill(explained, legend(d));
-        requestAnimationFrame(() => lanes.reveal(Date.now()));
+        requestAnimationFrame(() => lanes.reveal(+now()));
       }
     } catch (e) {
       if ((e as Error).name === "AbortError") return;
@@ -58,20 +58,20 @@ export const make: Maker = async (place) => {
 
   let timer = 0;
   const soon = () => {
-    if (date !== dayOf(new Date())) return;
+    if (date !== dayOf(now())) return;
     clearTimeout(timer);
     timer = window.setTimeout(() => load(false), settles);
   };
   const stop = listen({ event: (e) => ["began", "ended", "chart", "receivers", "gap"].includes(e.what) && soon() });
-  let last = Date.now();
+  let last = +now();
   const ticking = setInterval(() => {
-    lanes.time(Date.now());
-    if (place.at.date === undefined && date !== dayOf(new Date())) { // past midnight, today is another day
-      date = dayOf(new Date());
+    lanes.time(+now());
+    if (place.at.date === undefined && date !== dayOf(now())) { // past midnight, today is another day
+      date = dayOf(now());
       view.title = `Day ${date}`;
       load(true);
-    } else if (Date.now() - last > again) {
-      last = Date.now();
+    } else if (+now() - last > again) {
+      last = +now();
       soon();
     }
   }, 20_000);
@@ -121,7 +121,7 @@ function list(d: Day) {
     h("h2", null, "Needs attention"),
     h("ul", null, items.map((i) => h("li", null,
       time(new Date(i.from), clock), " ", h("strong.day-outcome", null, i.expected!.outcome), " ", h("a", { href: addressOf(i) }, what(i)),
-      h("span.soft", null, ` ${i.lane.receiver} ${laneName(i.lane)}: ${outcome(i).replace(/^(missed|poor),? ?/, "") || "no reason is known"} `),
+      h("span.soft", null, ` ${receiverName(i.lane)} ${laneName(i.lane)}: ${outcome(i).replace(/^(missed|poor),? ?/, "") || "no reason is known"} `),
       i.expected!.outcome === "missed" && h("a", { href: heardThen(i) }, "what was heard then")))),
   ];
 }

@@ -8,20 +8,23 @@ import { copy } from "../texts/copy.ts";
 import { curve } from "../texts/curve.ts";
 import { charts, known } from "../texts/known.ts";
 import { note, noted } from "../texts/note.ts";
-import { lineOf, Transcript } from "../texts/transcript.ts";
+import { Transcript } from "../texts/transcript.ts";
 import { clock, moment, time } from "../time.ts";
 import type { Going, Record_, Session, Transmission } from "../types.ts";
-import { go, type Maker, type Place, type View } from "../view.ts";
+import { go, type Maker, type View } from "../view.ts";
 
 const exports: [string, string][] = [["text", "text"], ["csv", "table (CSV)"], ["json", "JSON"], ["adif", "ADIF"]];
+const [firstLines, moreLines] = [300, 2000]; // that are asked for at a time: the first ones are to be there soon
 const nearEnd = 80; // px from the end of the page: whoever is there wants to see what arrives
 
 export const make: Maker = async (place) => {
   const id = Number(place.at.transmission);
   const path = `/api/transmissions/${id}`;
-  let t: Record_;
   const session = get<Session>("/api/session").catch(() => null);
-  t = await get<Record_>(path);
+  let words = place.query.get("words") ?? "";
+  let request = new AbortController();
+  const part = (from_line: number, signal?: AbortSignal) => get<Record_>(path, { words, from_line: from_line || null, lines: from_line ? moreLines : firstLines }, signal);
+  let t = await part(0);
   const mayChange = (await session)?.role === "change";
 
   const transcript = new Transcript();
@@ -41,7 +44,6 @@ export const make: Maker = async (place) => {
       empty, transcript.root, transcript.spoken),
     h("aside.text-aside", { "aria-label": "About this transmission" }, aside));
 
-  let words = "";
   let current = -1; // of the places that were found
   let typing = 0;
   field.addEventListener("input", () => {
@@ -83,7 +85,7 @@ export const make: Maker = async (place) => {
   }
 
   function about() {
-    const level = (t.levels?.length ?? 0) > 1 && curve(t.levels!, (ms) => transcript.goTo(transcript.at(ms)));
+    const level = t.levels.length > 1 && curve(t.levels, (ms) => transcript.goTo(transcript.at(ms)));
     const kept = (now: Transmission) => {
       t = { ...t, title: now.title, notes: now.notes, rating: now.rating, favourite: now.favourite };
       describe();
@@ -93,11 +95,37 @@ export const make: Maker = async (place) => {
       h("p", null, "Export: ", exports.map(([form, name], i) => [i > 0 && ", ", h("a", { href: address(`${path}/export`, { form }), download: true }, name)])));
   }
 
-  async function show(lines = (t.text ?? []).map(lineOf)) {
+  /** load puts the text in, part by part. What is there already stays where it is. */
+  async function load(first?: Record_) {
+    request.abort();
+    const { signal } = (request = new AbortController());
     current = -1;
-    await transcript.show(lines, words);
-    tell();
-    describe();
+    try {
+      let p = first ?? (await part(0, signal));
+      t = { ...p, text: [] }; // the transcript has it
+      transcript.put(p.text, 0);
+      describe();
+      tell();
+      open();
+      while (p.next_line && !signal.aborted) {
+        p = await part(p.next_line, signal);
+        if (!signal.aborted) transcript.put(p.text, p.text[0]?.line ?? 0);
+        tell();
+        open();
+      }
+    } catch (e) {
+      if (signal.aborted) return;
+      found.textContent = (e as Error).message;
+    }
+  }
+
+  /** open goes to the line that the address names, or to the first place that was found, when it is there. */
+  let opened = !words;
+  function open() {
+    const line = place.query.get("line");
+    if (opened || (line ? transcript.lines.length <= Number(line) : !transcript.marks().length)) return;
+    opened = true;
+    requestAnimationFrame(() => (line ? transcript.goTo(Number(line)) : step(1)));
   }
 
   /** follow keeps the end in sight while more arrives, if it was. */
@@ -109,8 +137,11 @@ export const make: Maker = async (place) => {
   }
 
   async function ended() {
-    t = await get<Record_>(path);
-    follow(() => show());
+    const latest = await part(0);
+    follow(() => {
+      transcript.clear();
+      load(latest);
+    });
     about();
   }
 
@@ -118,28 +149,19 @@ export const make: Maker = async (place) => {
   let ready = false; // the state was heard, and what comes goes on from there
   function arrives() {
     stop = listen({
-      now: async (n) => {
-        ready = false;
+      now: (n) => {
         const g: Going | undefined = n.transmissions.find((x) => x.transmission === id);
         if (!g) return ended();
-        await show(join(t.text ?? [], g.text, n.utc));
+        const { lines, from } = join(transcript.lines, g.text);
+        follow(() => transcript.put(lines, from));
         ready = true;
-        early.splice(0).forEach((e) => transcript.arrive(e.chars, e.utc));
+        describe();
       },
       event: (e) => {
-        if (e.what === "text" && e.id === id) {
-          if (ready) follow(() => transcript.arrive(e.chars, e.utc));
-          else early.push(e);
-          empty.textContent = "";
-        } else if ((e.what === "ended" && e.transmission.transmission === id) || (e.what === "chart" && e.id === id)) ended();
+        if (e.what === "text" && e.id === id && ready) follow(() => transcript.arrive(e.chars, e.utc));
+        else if ((e.what === "ended" && e.transmission.transmission === id) || (e.what === "chart" && e.id === id)) ended();
       },
     });
-  }
-  const early: { chars: [string, number][]; utc: string }[] = []; // what came while the state was put in
-
-  function search(p: Place) {
-    words = p.query.get("words") ?? "";
-    if (field !== document.activeElement) field.value = words;
   }
 
   const view: View = {
@@ -154,29 +176,25 @@ export const make: Maker = async (place) => {
     ],
     change(p) {
       if (Number(p.at.transmission) !== id) return false;
-      search(p);
-      current = -1;
-      transcript.mark(words);
-      tell();
+      words = p.query.get("words") ?? "";
+      if (field !== document.activeElement) field.value = words;
+      load();
       return true;
     },
     close() {
       clearTimeout(typing);
       stop();
-      transcript.show([], "");
+      request.abort();
     },
   };
 
-  search(place);
-  let doubtful = "yes";
+  field.value = words;
+  let kept = "yes";
   try {
-    doubtful = localStorage.getItem("mark-doubt") ?? doubtful;
+    kept = localStorage.getItem("mark-doubt") ?? kept;
   } catch { /* as above */ }
-  markDoubt(doubtful === "yes");
+  markDoubt(kept === "yes");
   about();
-  const shown = show();
-  describe();
-  if (t.state === "arriving") shown.then(arrives);
-  else if (words) shown.then(() => requestAnimationFrame(() => (place.query.has("line") ? transcript.goTo(Number(place.query.get("line"))) : step(1))));
+  load(t).then(() => t.state === "arriving" && arrives());
   return view;
 };
