@@ -82,7 +82,7 @@ func (r *Reader) CountCharts(ctx context.Context, q ChartQuery) (n int, err erro
 
 // Titles lists the titles of charts with what there is of each, that with the newest chart first.
 func (r *Reader) Titles(ctx context.Context, q ChartQuery) ([]Titled, error) {
-	from, args := q.from()
+	from, args := q.in("chart_title")
 	// Where max is asked for, SQLite takes the other columns from the row that has it.
 	all, err := listed(ctx, r.db, "SELECT id, count(*) AS charts, max(begun) FROM "+from+" GROUP BY shown_title ORDER BY max(begun) DESC LIMIT ?", append(args, mostTitles)...)
 	return all, r.failed(err)
@@ -117,11 +117,19 @@ func (r *Reader) Neighbours(ctx context.Context, id int64) (previous, following 
 	return previous, following, r.failed(err)
 }
 
-// from is where charts of a query are, in terms of one index that has all that it asks for.
+// from is where charts of a query are, the newest first.
 func (q *ChartQuery) from() (from string, args []any) {
-	from = "chart INDEXED BY chart_newest WHERE latest"
 	if q.Title != nil {
-		from = "chart INDEXED BY chart_title WHERE latest AND shown_title = ?"
+		return q.in("chart_title")
+	}
+	return q.in("chart_newest")
+}
+
+// in is where charts of a query are in one of the indexes that have all that it asks for.
+func (q *ChartQuery) in(index string) (from string, args []any) {
+	from = "chart INDEXED BY " + index + " WHERE latest"
+	if q.Title != nil {
+		from += " AND shown_title = ?"
 		args = append(args, *q.Title)
 	}
 	and := func(asked bool, condition string, value any) {

@@ -31,9 +31,9 @@ export class Viewer implements View {
   mend: Mend | null = null;
   private bar: Toolbar;
   private heading = h("h1");
-  private tool = h("div.tool");
-  private side = h("div.known");
-  private readout = h("p.readout");
+  private tool = h("div.chart-tool");
+  private side = h("div.chart-known");
+  private readout = h("p.chart-readout");
   private print = h("img", { alt: "" });
   private printed = h("figcaption");
   private picture: Picture | null = null;
@@ -60,7 +60,7 @@ export class Viewer implements View {
     this.bar = new Toolbar(this);
     this.said = this.saying();
     const aside = h("aside.chart-side", { "aria-label": "About the chart" }, this.tool, this.side);
-    fill(this.root, this.heading, this.bar.root, h("div.chart-table", null, h("div.chart-stage", null, this.stage.canvas, this.readout), aside), h("figure.print", null, this.print, this.printed));
+    fill(this.root, this.heading, this.bar.root, h("div.chart-table", null, h("div.chart-stage", null, this.stage.canvas, this.readout), aside), h("figure.chart-print", null, this.print, this.printed));
     addEventListener("keydown", this.undoKey);
     this.put();
   }

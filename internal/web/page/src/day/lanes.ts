@@ -3,7 +3,7 @@ import { modeNumber, step } from "../format.ts";
 import { fill, h } from "../html.ts";
 import { clock } from "../time.ts";
 import { addressOf, itemsOf, rows, type Day, type Item, type Lane } from "./shape.ts";
-import { full, laneName, silence } from "./words.ts";
+import { full, laneName, receiverName, silence } from "./words.ts";
 
 const dayMs = 24 * 3_600_000;
 const leastRem = 2.1; // width of the narrowest mark: two figures and its border
@@ -77,7 +77,7 @@ export class Lanes {
     const items = itemsOf(l);
     const marks = items.map((i) => this.mark(i));
     const gaps = (l.gaps ?? []).map((g) => {
-      const e = h("span.day-gap", { role: "img", "aria-label": `${l.receiver}, ${silence(g)}`, tabindex: -1 });
+      const e = h("span.day-gap", { role: "img", "aria-label": `${receiverName(l)}, ${silence(g)}`, tabindex: -1 });
       this.place(e, +new Date(g.from_utc), +new Date(g.to_utc));
       return e;
     });
@@ -89,8 +89,7 @@ export class Lanes {
     const list = h("ol.day-marks", null, [...gaps, ...marks].map((m) => h("li", null, m)));
     const track = h("div.day-track", null, heard, h("span.day-later"), list);
     this.tracks.push({ track, items, marks });
-    const other = l.label && laneName(l) !== l.label;
-    return h("section.day-lane", null, h("h3.day-name", null, h("span", null, l.receiver), " ", h("span.figure", null, laneName(l)), other && h("span.soft", null, ` ${l.label}`)), track);
+    return h("section.day-lane", null, h("h3.day-name", null, h("span", null, receiverName(l)), " ", h("span.figure", null, laneName(l))), track);
   }
 
   private mark(i: Item): HTMLElement {

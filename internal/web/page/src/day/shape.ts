@@ -7,7 +7,7 @@ export interface Expected {
   key: string; title: string; mode: string; from_utc: string; to_utc: string; outcome: Outcome; why?: string; transmission?: number; quality?: number;
 }
 export interface Came {
-  transmission: number; chart?: number; mode: string; title?: string; begin_utc: string; end_utc: string; quality: number; snr_db: number; settings?: string;
+  transmission: number; chart?: number; mode: string; title?: string; begin_utc: string; end_utc: string; hz: number; quality: number; snr_db: number; settings?: string;
 }
 export interface Gap { from_utc: string; to_utc: string; why?: string }
 export interface Lane {
@@ -50,7 +50,7 @@ export function addressOf(i: Item): string {
 /** heardThen is where everything is read that a receiver heard around an item. */
 export function heardThen(i: Item): string {
   const around = 30 * 60_000; // a broadcast that is late or early by more is another one
-  return address("/texts", { receiver: i.lane.receiver, all: true, from_utc: stamp(i.from - around), to_utc: stamp(i.to + around) });
+  return address("/texts", { receiver: i.lane.receiver || null, all: true, from_utc: stamp(i.from - around), to_utc: stamp(i.to + around) });
 }
 
 const stamp = (ms: number) => new Date(ms).toISOString().slice(0, 19) + "Z";

@@ -65,7 +65,7 @@ function wall(f: Filters): View {
   left = null;
   const list = back?.list ?? new List(query(f));
   const jump = h("input", { type: "date", id: "to-day", onchange: () => toDay(jump.value) });
-  const { root, state, failed } = frame(f, f.title === undefined ? "Charts by time" : nameOf(f.title), h("p.jump", null, h("label", null, "Go to day (UTC)", jump)));
+  const { root, state, failed } = frame(f, f.title === undefined ? "Charts by time" : nameOf(f.title), h("p.chart-jump", null, h("label", null, "Go to day (UTC)", jump)));
   const loaded = () => {
     const n = list.ended ? list.count : list.total;
     state.textContent = !list.count ? none : n ? `${many(n)}, the newest first.` : "The newest first; more come as you scroll.";
