@@ -8,7 +8,7 @@ import { nameOf } from "./card.ts";
 import { Compare } from "./compare.ts";
 import { Film } from "./film.ts";
 import { received } from "./geometry.ts";
-import { inWords, legend, scale } from "./legend.ts";
+import { legend, scale } from "./legend.ts";
 import { Mend } from "./mend.ts";
 import { straight } from "./plate.ts";
 import { detail, download, original, picture } from "./requests.ts";
@@ -16,6 +16,7 @@ import { Said } from "./said.ts";
 import { link, mends, read, type Spot, type Tool } from "./spot.ts";
 import { Stage } from "./stage.ts";
 import { Toolbar } from "./toolbar.ts";
+import { versions } from "./versions.ts";
 import { viewerKeys } from "./viewerkeys.ts";
 
 const writes = 300; // ms without a move, after which the address says what is on the screen
@@ -104,7 +105,7 @@ export class Viewer implements View {
     fill(this.heading, nameOf(d.title), " ", time(d.begin_utc));
     this.stage.canvas.setAttribute("aria-label", `${this.title}, received by ${d.receiver}. Arrows move it, plus and minus zoom.`);
     this.said = this.saying();
-    fill(this.side, this.said.root, legend(d), scale(d.line_quality), this.versions());
+    fill(this.side, this.said.root, legend(d), scale(d.line_quality), versions(this.d, this.spot, this.may, () => this.load(this.spot)));
     fill(this.printed, h("strong", null, nameOf(d.title)), `: ${day(t)} ${seconds(t)} to ${seconds(new Date(d.end_utc))}, ${d.receiver}. `, "Received by radio, not for navigation: check official sources.");
     this.endTool();
     this.bar.show();
@@ -264,16 +265,7 @@ export class Viewer implements View {
     this.readout.textContent = `line ${y + 1}, pixel ${x + 1}, sent ${seconds(t)}${q === undefined || this.mend ? "" : `, quality ${Math.round((q * 100) / 255)}`}`;
   }
 
-  private versions() {
-    const list = this.d.version_list;
-    if (list.length < 2) return h("p.soft", null, "There is one version of this chart: as it was received.");
-    return h("section.chart-versions", null, h("h2", null, "Versions"), h("ol", null, list.map((v) => h("li", null,
-      v.chart === this.d.chart ? h("strong", { "aria-current": "true" }, time(v.made_utc), ", this one") : h("a", { href: link({ ...this.spot, chart: v.chart, tool: "look" }) }, time(v.made_utc)),
-      h("span.soft", null, ` ${inWords(v.changes)}${v.latest ? "; the latest" : ""} `),
-      v.chart !== this.d.chart && h("a", { href: link({ ...this.spot, tool: "compare", with: v.chart }) }, "compare")))));
-  }
-
-  /** save downloads the picture. */
+  /** download is the address of the picture as a file. */
   download = () => download(this.d.chart);
 
   private undoKey = (e: KeyboardEvent) => {
