@@ -18,6 +18,7 @@ import (
 	"ionoscribe/internal/archive"
 	"ionoscribe/internal/live"
 	"ionoscribe/internal/station"
+	"ionoscribe/internal/stationfile"
 )
 
 // Config of a Server.
@@ -27,6 +28,8 @@ type Config struct {
 	Archive *archive.Archive
 	Live    *live.Hub
 	Access  access.Config
+	Checks  stationfile.Checks // of a station.toml that is to be written
+	Version string             // of the program
 	Log     *slog.Logger
 }
 
@@ -82,6 +85,8 @@ func (s *Server) routes() []route {
 		s.previewRoutes(),
 		s.redrawRoutes(),
 		s.dayRoutes(),
+		s.stationRoutes(),
+		s.receiverRoutes(),
 	)
 }
 

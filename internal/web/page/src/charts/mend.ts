@@ -3,7 +3,7 @@ import { Refused } from "../api.ts";
 import type { Changes, Chart, ChartDetail } from "../types.ts";
 import { notice } from "../view.ts";
 import { bitmap, Latest } from "./bitmap.ts";
-import { Draft, same } from "./draft.ts";
+import { Draft, none, same } from "./draft.ts";
 import { bend, leanBy, ppm, sizeOf, wrap, type Received } from "./geometry.ts";
 import { MendPanel } from "./mendpanel.ts";
 import type { Layer } from "./plate.ts";
@@ -17,6 +17,9 @@ interface Wanted { changes: Changes; part: Part; whole: boolean; restored: boole
 const mostPixels = 8e6; // of a preview: the station draws no larger ones
 const rests = 200; // ms without a move of the camera, after which the part that it shows is asked for
 
+/** unsaved are the changes that were left last without being saved: whoever comes back to the chart finds them. */
+let unsaved: { chart: number; changes: Changes } | null = null;
+
 export class Mend {
   readonly draft: Draft;
   readonly panel: MendPanel;
@@ -27,6 +30,7 @@ export class Mend {
   private drag: { x: number; y: number; from: Changes } | null = null;
   private gone = new AbortController();
   private timer = 0;
+  private kept = false; // the draft has been saved
   private slow: AbortController | null = null; // of a preview with restoration, which takes long
   private work = new Latest<Wanted>((w) => this.load(w));
 
@@ -41,6 +45,10 @@ export class Mend {
       },
     });
     histogram(d.chart, this.gone.signal).then((g) => this.panel.levels.counts(g.counts), () => {});
+    if (unsaved?.chart === d.chart) {
+      this.draft.put({ ...none, ...unsaved.changes });
+    }
+    unsaved = null;
     this.show();
     this.ask();
   }
@@ -136,6 +144,7 @@ export class Mend {
     this.panel.busy(true);
     try {
       const c = await save(this.d.chart, this.draft.now);
+      this.kept = true;
       notice(`Saved as a new version, chart ${c.chart}; the earlier ones are kept.`);
       this.saved(c);
     } catch (e) {
@@ -145,6 +154,7 @@ export class Mend {
   }
 
   close() {
+    if (!this.kept && !same(this.draft.now, this.d.changes)) unsaved = { chart: this.d.chart, changes: this.draft.now };
     clearTimeout(this.timer);
     this.work.drop();
     this.gone.abort();

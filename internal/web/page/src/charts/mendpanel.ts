@@ -1,7 +1,7 @@
 // The tools and fields with which a chart is put right.
 import { h } from "../html.ts";
 import type { Changes } from "../types.ts";
-import type { Draft } from "./draft.ts";
+import { none, type Draft } from "./draft.ts";
 import { ppm, sizeOf, wrap, type Received } from "./geometry.ts";
 import { Levels } from "./levels.ts";
 import type { Tool } from "./spot.ts";
@@ -25,7 +25,7 @@ export class MendPanel {
   readonly levels: Levels;
   private state = h("p.soft", { role: "status" });
   private trouble = h("p.error", { role: "alert" });
-  private hint = h("p.soft.hint");
+  private hint = h("p.soft.chart-hint");
   private picks: HTMLButtonElement[];
   private undo: HTMLButtonElement;
   private redo: HTMLButtonElement;
@@ -112,6 +112,3 @@ export class MendPanel {
     return h("label.inline", null, e, name);
   }
 }
-
-/** none are the changes of a chart as it was received. */
-const none: Changes = { shift: undefined, clock_ppm: undefined, lpm: undefined, ioc: undefined, invert: undefined, black: undefined, white: undefined, plain: undefined, deviation_hz: undefined, tuning_hz: undefined };
