@@ -18,8 +18,10 @@ import (
 type Edited struct {
 	Text  []byte // of the whole file
 	Table string // that was changed, as it stands there; "": it is gone, or more was changed
-	path  string
-	was   []byte
+	// Config is what the text says; nil if it is wrong.
+	Config *Config
+	path   string
+	was    []byte
 }
 
 // Checks are what [Load] holds receivers against.
@@ -67,7 +69,8 @@ func Sum(text []byte) string {
 }
 
 func (e *Edited) check(checks Checks) (*Edited, error) {
-	_, err := files{}.config(filepath.Clean(e.path), e.Text, checks)
+	var err error
+	e.Config, err = files{}.config(filepath.Clean(e.path), e.Text, checks)
 	return e, err
 }
 

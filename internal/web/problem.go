@@ -11,6 +11,8 @@ type problem struct {
 	Title  string `json:"title"`
 	Status int    `json:"status"`
 	Detail string `json:"detail"` // a sentence, with the mend
+	// Problems are those of a configuration that is wrong.
+	Problems []configProblem `json:"problems,omitempty"`
 }
 
 func (p *problem) Error() string { return p.Detail }

@@ -18,6 +18,7 @@ import (
 	"ionoscribe/internal/archive"
 	"ionoscribe/internal/live"
 	"ionoscribe/internal/station"
+	"ionoscribe/internal/stationfile"
 )
 
 // Config of a Server.
@@ -27,6 +28,8 @@ type Config struct {
 	Archive *archive.Archive
 	Live    *live.Hub
 	Access  access.Config
+	Checks  stationfile.Checks // of a station.toml that is to be written
+	Version string             // of the program
 	Log     *slog.Logger
 }
 
@@ -82,6 +85,8 @@ func (s *Server) routes() []route {
 		s.previewRoutes(),
 		s.redrawRoutes(),
 		s.dayRoutes(),
+		s.stationRoutes(),
+		s.receiverRoutes(),
 	)
 }
 
@@ -110,7 +115,9 @@ func (s *Server) Handler() http.Handler { return s.gate.Handler(s.mux) }
 func (s *Server) Serve(ctx context.Context) { s.gate.Serve(ctx, s.mux) }
 
 // ServeOn answers requests of a listener until ctx ends, and closes it.
-func (s *Server) ServeOn(ctx context.Context, l net.Listener) error { return s.gate.ServeOn(ctx, l, s.mux) }
+func (s *Server) ServeOn(ctx context.Context, l net.Listener) error {
+	return s.gate.ServeOn(ctx, l, s.mux)
+}
 
 // Change puts other rules in force for who may come in, and where.
 func (s *Server) Change(c access.Config) { s.gate.Change(c) }

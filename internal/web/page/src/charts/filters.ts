@@ -76,7 +76,7 @@ export function bar(f: Filters): HTMLElement {
   offer(title.select, titles({}).then((t) => t.map((x) => [x.title, x.title || "without a title"])));
   offer(receiver.select, get<Now>("/api/now").then((n) => n.receivers.map((r) => [r.name, r.name])));
 
-  const more = h("div.more", null,
+  const more = h("div.chart-more", null,
     title.label, receiver.label,
     select("Quality", f.quality ?? "", qualities, (v) => move({ quality: v || undefined })).label,
     select("Rating", f.rating ?? "", ratings, (v) => move({ rating: v || undefined })).label,
@@ -84,9 +84,9 @@ export function bar(f: Filters): HTMLElement {
     dates("To day (UTC)", f.to, (to) => move({ to })),
     h("label.inline", null, h("input", { type: "checkbox", checked: f.favourites, onchange: (e: Event) => move({ favourites: (e.target as HTMLInputElement).checked }) }), "Favourites"));
   const set = [f.title, f.receiver, f.from, f.to, f.quality, f.rating].filter((x) => x !== undefined).length + Number(f.favourites);
-  const details = h("details.filters", { open: matchMedia("(min-width: 60rem)").matches }, h("summary", null, set ? `Filters (${set})` : "Filters"), more);
+  const details = h("details.chart-filters", { open: matchMedia("(min-width: 60rem)").matches }, h("summary", null, set ? `Filters (${set})` : "Filters"), more);
   const root = h("div.chart-bar");
-  fill(root, details, set > 0 && h("a.clear", { href: link({ by: f.by }) }, "All charts"));
+  fill(root, details, set > 0 && h("a.chart-clear", { href: link({ by: f.by }) }, "All charts"));
   return root;
 }
 

@@ -7,6 +7,7 @@ import type { History, Line, Speed } from "./history.ts";
 import type { Range } from "./scale.ts";
 
 const timeSteps: Record<Speed, number> = { 1: 5_000, 3: 10_000, 10: 60_000 }; // ms between times, 33 pixels or more
+const leastApart = 24; // pixels between two times
 const least = 8; // pixels that an outline is wide at least, so that it can be hit
 const labelHeight = 20; // pixels
 const labelRows = 4; // of labels of what goes on, where many lie close together
@@ -26,6 +27,7 @@ export class Marks {
   private outlines = new Map<number, Outline>();
   private lines: Placed[] = []; // times and gaps, oldest first
   private anchor = 0; // line at which the layer of the past begins
+  private filled = false; // the frame, above the last time
   private tick: Placed | null = null; // the last one
   private lastTick = 0;
   range: Range = { low: 0, high: 1 };
@@ -38,9 +40,11 @@ export class Marks {
   line(l: Line) {
     const step = timeSteps[this.history()?.speed ?? 3];
     const tick = Math.floor(l.utc / step);
-    if (tick !== this.lastTick && this.lastTick) {
+    const room = !this.tick || l.number - this.tick.number >= leastApart; // a recording may be heard faster than it sounds
+    if (tick !== this.lastTick && this.lastTick && room) {
+      this.filled = !this.filled;
       this.tick?.element.style.setProperty("--tick", `${l.number - this.tick.number}px`); // its bar ends here
-      this.tick = this.put(l.number, h(tick % 2 ? "div.time-tick.odd" : "div.time-tick", null, h("span", null, step < 60_000 ? seconds(new Date(tick * step)) : clock(new Date(tick * step)))));
+      this.tick = this.put(l.number, h(this.filled ? "div.time-tick.odd" : "div.time-tick", null, h("span", null, step < 60_000 ? seconds(new Date(tick * step)) : clock(new Date(tick * step)))));
     }
     this.lastTick = tick;
     if (l.gap) this.put(l.number, h("div.gap", null, h("span", null, `${Math.round(l.gap / 1000)} s not shown`)));
