@@ -9,11 +9,11 @@ import (
 // lines may be of any length and begin anywhere. It takes as many bytes as its video.
 type Track struct {
 	first int64   // video index of the first value
-	hz    []int16 // mean from CentreHz from one video sample to the next, in units of trackUnit
+	hz    []int16 // mean from CentreHz from one video sample to the next, Hz
 }
 
-// trackUnit in Hz gives the whole band of the video room in 16 bits, and a level of grey a dozen values.
-const trackUnit = 1.0 / 16
+// trackRange is a power of two that has room for the whole band of a video, in Hz. Whole Hz are three to a level of grey.
+const trackRange = 4096
 
 // NewTrack reads a video, which takes as long as drawing it plainly. Its noise is reduced line by line, as in a plain drawing with
 // lines of this length.
@@ -27,7 +27,7 @@ func NewTrack(v *Video, period float64) *Track {
 		s.load(row)
 		s.brightness(line, row)
 		for i, b := range line[:min(n, len(t.hz)-row*n)] {
-			t.hz[row*n+i] = int16(min(max((b-0.5)*(2*deviation/trackUnit), math.MinInt16), math.MaxInt16))
+			t.hz[row*n+i] = int16(min(max((b-0.5)*(2*deviation), -trackRange/2), trackRange/2-1))
 		}
 	}
 	return t
@@ -49,7 +49,11 @@ func (t *Track) Draw(d Drawing, part image.Rectangle, size image.Point) *image.G
 		x := float64(part.Min.X) + float64(i*part.Dx())/float64(size.X)
 		p.edges[i] = int(math.Round(x * pixel * (1 << fine)))
 	}
-	p.narrow = float64(part.Dx())/float64(size.X)*pixel < 1.5
+	width := float64(part.Dx()) / float64(size.X) * pixel
+	p.narrow = width < 1.5
+	for n := range int(width) + 3 {
+		p.shares = append(p.shares, 1<<shareBits/max(n, 1))
+	}
 	for y := range size.Y {
 		from := part.Min.Y + y*part.Dy()/size.Y
 		to := max(from+1, part.Min.Y+(y+1)*part.Dy()/size.Y)
@@ -57,8 +61,9 @@ func (t *Track) Draw(d Drawing, part image.Rectangle, size image.Point) *image.G
 		for row := from; row < to; row++ {
 			p.add(t, d.Origin+float64(row)*d.Period)
 		}
+		share := 1 << shareBits / (to - from)
 		for x, sum := range p.sums {
-			m.Pix[y*m.Stride+x] = uint8((sum/(to-from) + 1<<(fine-1)) >> fine)
+			m.Pix[y*m.Stride+x] = uint8((sum*share + 1<<(shareBits+fine-1)) >> (shareBits + fine))
 		}
 	}
 	return m
@@ -69,12 +74,15 @@ const fine = 8
 
 // trackPainter adds up rows of a picture.
 type trackPainter struct {
-	levels *[1 << 16]uint8
+	levels *[trackRange]uint8
 	edges  []int   // of columns, in video samples << fine from a row's start
 	narrow bool    // a column is hardly wider than a sample
 	line   []uint8 // levels of the samples of a row
 	sums   []int   // of levels << fine
+	shares []int   // 1 << shareBits over a number of samples: divisions would take half of the time
 }
+
+const shareBits = 24
 
 // add adds the row that starts at a video index.
 func (p *trackPainter) add(t *Track, start float64) {
@@ -98,7 +106,7 @@ func (p *trackPainter) add(t *Track, start float64) {
 		for _, v := range line[i:end] {
 			sum += int(v)
 		}
-		p.sums[x] += sum << fine / (end - i)
+		p.sums[x] += sum * p.shares[end-i] >> (shareBits - fine)
 	}
 }
 
@@ -110,26 +118,26 @@ func (p *trackPainter) load(t *Track, from, n int) {
 	p.line = p.line[:n]
 	if from >= 0 && from+n <= len(t.hz) {
 		for i, hz := range t.hz[from : from+n] {
-			p.line[i] = p.levels[uint16(hz)]
+			p.line[i] = p.levels[uint16(hz)%trackRange]
 		}
 		return
 	}
 	for i := range p.line {
-		p.line[i] = p.levels[uint16(t.hz[min(max(from+i, 0), len(t.hz)-1)])]
+		p.line[i] = p.levels[uint16(t.hz[min(max(from+i, 0), len(t.hz)-1)])%trackRange]
 	}
 }
 
 // levels are those that frequencies of a track are drawn as.
-func (d *Drawing) levels() *[1 << 16]uint8 {
-	var table [1 << 16]uint8
+func (d *Drawing) levels() *[trackRange]uint8 {
+	var table [trackRange]uint8
 	deviation := d.DeviationHz
 	if d.Inverted {
 		deviation = -deviation
 	}
-	for i := range table {
-		b := (float64(int16(i))*trackUnit-d.OffsetHz)/(2*deviation) + 0.5
+	for hz := -trackRange / 2; hz < trackRange/2; hz++ {
+		b := (float64(hz)-d.OffsetHz)/(2*deviation) + 0.5
 		b = (min(max(b, 0), 1) - d.Black) / (d.White - d.Black)
-		table[uint16(i)] = uint8(min(max(b, 0), 1)*255 + 0.5)
+		table[uint16(hz)%trackRange] = uint8(min(max(b, 0), 1)*255 + 0.5)
 	}
 	return &table
 }

@@ -188,7 +188,7 @@ func watch(ctx context.Context, folder string, c *stationfile.Config, o station.
 	defer cancel()
 	hub := live.New(s)
 	go hub.Run(ctx)
-	page := web.New(web.Config{Folder: folder, Station: s, Archive: s.Archive(), Live: hub, Access: c.Page, Log: log})
+	page := web.New(web.Config{Folder: folder, Station: s, Archive: s.Archive(), Live: hub, Access: c.Page, Checks: checks, Version: version(), Log: log})
 	rereadsAtHangUp.Store(true)
 	endsSoon.Store(true)
 	go func() {

@@ -44,7 +44,7 @@ func printToken(name, role string, out, errs io.Writer) error {
 }
 
 func printTable(out io.Writer, table, name, role, key, value string) error {
-	return printLine(out, fmt.Sprintf("[[page.%s]]\nname = %q\nrole = %q\n%s = %q", table, name, role, key, value))
+	return printLine(out, fmt.Sprintf("\n[[page.%s]]\nname = %q\nrole = %q\n%s = %q", table, name, role, key, value))
 }
 
 func checkPerson(name, role string) error {

@@ -13,7 +13,7 @@ import (
 )
 
 // light is a hash that costs little.
-func light(t *testing.T, password string) string {
+func light(t testing.TB, password string) string {
 	t.Helper()
 	hash, err := argon2id.CreateHash(password, &argon2id.Params{Memory: 64, Iterations: 1, Parallelism: 1, SaltLength: 16, KeyLength: 32})
 	if err != nil {
@@ -23,7 +23,7 @@ func light(t *testing.T, password string) string {
 }
 
 // station has a user of each role, and a token of each.
-func station(t *testing.T) Config {
+func station(t testing.TB) Config {
 	t.Helper()
 	c := Config{Listen: "127.0.0.1:8073", Users: []User{{"mate", Look, light(t, "mate's word")}, {"master", Change, light(t, "master's word")}}}
 	for _, r := range []Role{Look, Change} {
@@ -32,7 +32,7 @@ func station(t *testing.T) Config {
 	return c
 }
 
-func gateOf(t *testing.T, c Config) *Gate {
+func gateOf(t testing.TB, c Config) *Gate {
 	t.Helper()
 	return New(c, func(w http.ResponseWriter, _ *http.Request, r *Refusal) { http.Error(w, r.Detail, r.Status) }, slog.New(slog.DiscardHandler))
 }
@@ -87,7 +87,7 @@ func who(t *testing.T, a *http.Response) string {
 }
 
 // comeIn logs in and gives the cookie.
-func comeIn(t *testing.T, h http.Handler, user string) *http.Cookie {
+func comeIn(t testing.TB, h http.Handler, user string) *http.Cookie {
 	t.Helper()
 	a := send(h, logIn(user, user+"'s word"))
 	if a.StatusCode != http.StatusOK || len(a.Cookies()) != 1 {

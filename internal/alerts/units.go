@@ -19,16 +19,8 @@ func (d *Duration) UnmarshalText(text []byte) error {
 	return nil
 }
 
-// MarshalText writes it, without minutes and seconds that are none.
-func (d Duration) MarshalText() ([]byte, error) {
-	text := time.Duration(d).String()
-	for _, none := range []string{"m0s", "h0m"} {
-		if strings.HasSuffix(text, none) {
-			text = text[:len(text)-2]
-		}
-	}
-	return []byte(text), nil
-}
+// MarshalText writes it.
+func (d Duration) MarshalText() ([]byte, error) { return []byte(time.Duration(d).String()), nil }
 
 // Hours is a part of each day, UTC, written "22:00-06:30": from the first minute until just before the last one.
 type Hours struct {

@@ -82,7 +82,7 @@ func (r *Reader) CountCharts(ctx context.Context, q ChartQuery) (n int, err erro
 
 // Titles lists the titles of charts with what there is of each, that with the newest chart first.
 func (r *Reader) Titles(ctx context.Context, q ChartQuery) ([]Titled, error) {
-	from, args := q.from()
+	from, args := q.in("chart_title")
 	// Where max is asked for, SQLite takes the other columns from the row that has it.
 	all, err := listed(ctx, r.db, "SELECT id, count(*) AS charts, max(begun) FROM "+from+" GROUP BY shown_title ORDER BY max(begun) DESC LIMIT ?", append(args, mostTitles)...)
 	return all, r.failed(err)
@@ -92,7 +92,7 @@ func (r *Reader) Titles(ctx context.Context, q ChartQuery) ([]Titled, error) {
 func (r *Reader) ListedChart(ctx context.Context, id int64) (Listed, error) {
 	all, err := listed(ctx, r.db, "SELECT ? AS id, 1 AS charts", id)
 	if err == nil && len(all) == 0 {
-		err = ErrNone
+		err = ErrNoChart
 	}
 	if err != nil {
 		return Listed{}, r.failed(err)
@@ -107,7 +107,7 @@ func (r *Reader) Neighbours(ctx context.Context, id int64) (previous, following 
 	err = r.db.QueryRowContext(ctx, "SELECT shown_title, begun, (SELECT id FROM chart other WHERE other.family = chart.family AND latest) FROM chart WHERE id = ?", id).
 		Scan(&title, &begun, &id)
 	if errors.Is(err, sql.ErrNoRows) {
-		return 0, 0, ErrNone
+		return 0, 0, ErrNoChart
 	}
 	const of = "(SELECT id FROM chart INDEXED BY chart_title WHERE latest AND shown_title = ?1 AND (begun, id) "
 	if err == nil {
@@ -117,11 +117,19 @@ func (r *Reader) Neighbours(ctx context.Context, id int64) (previous, following 
 	return previous, following, r.failed(err)
 }
 
-// from is where charts of a query are, in terms of one index that has all that it asks for.
+// from is where charts of a query are, the newest first.
 func (q *ChartQuery) from() (from string, args []any) {
-	from = "chart INDEXED BY chart_newest WHERE latest"
 	if q.Title != nil {
-		from = "chart INDEXED BY chart_title WHERE latest AND shown_title = ?"
+		return q.in("chart_title")
+	}
+	return q.in("chart_newest")
+}
+
+// in is where charts of a query are in one of the indexes that have all that it asks for.
+func (q *ChartQuery) in(index string) (from string, args []any) {
+	from = "chart INDEXED BY " + index + " WHERE latest"
+	if q.Title != nil {
+		from += " AND shown_title = ?"
 		args = append(args, *q.Title)
 	}
 	and := func(asked bool, condition string, value any) {

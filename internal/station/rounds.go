@@ -148,6 +148,9 @@ func (s *Station) examine(now time.Time) {
 		is(alerts.Overloaded, st.Level != nil && st.Level.Clipped > overloadShare, overloadedAfter, "samples are at full scale")
 		is(alerts.ClockRuns, st.Connected && math.Abs(st.ClockPPM) > clockPPM, silentAfter, fmt.Sprintf("its clock is off by %.0f ppm", st.ClockPPM))
 	}
+	if d, err := s.Disk(); err == nil {
+		s.disk.note(real, d.Free)
+	}
 	full, other := s.troubles()
 	s.judge(illness{"", alerts.DiskFull}, full != nil, 0, real, now, inWords(full))
 	s.judge(illness{"", alerts.NotKept}, other != nil, notKeptAfter, real, now, inWords(other))

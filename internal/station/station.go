@@ -49,6 +49,7 @@ type Station struct {
 	began   time.Time
 	moved   chan struct{} // samples came
 	rounds  rounds
+	disk    diskGauge
 	taps    []Tap
 
 	mutex    sync.Mutex
@@ -326,6 +327,9 @@ func (s *Station) Change(c *stationfile.Config) error {
 func (s *Station) Programme(from, to time.Time) []programme.Occurrence {
 	return programme.Between(s.configNow().Programme, from, to)
 }
+
+// Config is the configuration in force.
+func (s *Station) Config() *stationfile.Config { return s.configNow() }
 
 func (s *Station) configNow() *stationfile.Config {
 	s.mutex.Lock()

@@ -1,8 +1,8 @@
-// Package stationfile reads station.toml, the configuration of a station, and changes it.
+// Package stationfile reads and edits station.toml, the configuration of a station.
 //
 //	station.toml ─ go-toml ─► document ─► Config      programme files ─ programme ─┘
 //	                 │           └─ where each key stands: Problems have a line and a column
 //	                 └─ Watch: again whenever the file changes
 //
-//	Draft ─ document: where sections and pairs stand ─► edit: the parts of the text that change ─► checked, and put in its place
+//	edit (edit.go) ─► blocks: where tables and keys stand ─► splices (layout.go) ─► Edited: checked as Load does, then written
 package stationfile

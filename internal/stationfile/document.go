@@ -19,7 +19,6 @@ type document struct {
 	root     map[string]any
 	keys     map[string]int // offsets, by paths such as receiver[1].hours[0]
 	values   map[string]int
-	sections []section // the first has no header
 	problems fault.Problems
 }
 
@@ -43,34 +42,28 @@ func (d *document) locate() {
 	p.Reset(d.text)
 	table := ""
 	elements := map[string]int{} // of arrays of tables
-	d.sections = []section{{}}
 	for p.NextExpression() {
 		switch e := p.Expression(); e.Kind {
 		case unstable.KeyValue:
 			d.locateValue(table, e)
-			d.locatePair(table, e)
 		case unstable.Table, unstable.ArrayTable:
 			table = ""
-			var last unstable.Range
 			for it := e.Key(); it.Next(); {
 				table = join(table, string(it.Node().Data))
-				final := it.IsLast()
-				if final && e.Kind == unstable.ArrayTable {
+				last := it.IsLast()
+				if last && e.Kind == unstable.ArrayTable {
 					elements[table]++
 				}
-				last = it.Node().Raw
-				if final && elements[table] <= 1 {
-					d.keys[table] = int(last.Offset)
+				if last && elements[table] <= 1 {
+					d.keys[table] = int(it.Node().Raw.Offset)
 				}
 				if n := elements[table]; n > 0 {
 					table = element(table, n-1)
 				}
-				if final {
-					d.keys[table] = int(last.Offset)
+				if last {
+					d.keys[table] = int(it.Node().Raw.Offset)
 				}
 			}
-			at := int(last.Offset)
-			d.sections = append(d.sections, section{path: table, from: d.lineOf(at), to: d.lineAfter(at + int(last.Length))})
 		}
 	}
 }

@@ -2,195 +2,180 @@ package stationfile
 
 import (
 	"bytes"
-	"cmp"
+	"errors"
 	"fmt"
+	"maps"
 	"reflect"
 	"slices"
 	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"ionoscribe/internal/alerts"
 )
 
-// edit gathers changes of a document's text. Whatever they do not touch stays as it is, byte by byte.
+// edit says how a table of an array of tables, which has a name, is to be.
 type edit struct {
-	*document
-	changes []change
+	array string // receiver or alert
+	name  string // of the table; if there is none of this name, one is added
+	form  reflect.Type
+	items map[string]any // all that it is to have; nil: it is to be gone
+
+	written func(*table) map[string]any // what a table has of the form, in the same words as items
 }
 
-// change puts something in the place of a part of the text.
-type change struct {
+func receiverEdit(name string, r *ReceiverTable) edit {
+	e := edit{array: "receiver", name: name, form: reflect.TypeFor[ReceiverTable]()}
+	if r != nil {
+		e.items = itemsOf(r)
+	}
+	e.written = func(t *table) map[string]any { return itemsOf(t.receiverTable()) }
+	return e
+}
+
+func alertEdit(name string, r *alerts.Rule) edit {
+	e := edit{array: "alert", name: name, form: reflect.TypeFor[alerts.Rule]()}
+	if r != nil {
+		e.items = itemsOf(r)
+	}
+	e.written = func(t *table) map[string]any { return itemsOf(t.rule()) }
+	return e
+}
+
+// ErrNoTable says that there is nothing to be removed.
+var ErrNoTable = errors.New("there is none of this name in station.toml")
+
+// errByHand is of texts that are TOML, but not of the usual form.
+var errByHand = errors.New("this part of station.toml is written in an unusual form; change it there, by hand")
+
+// splice puts another text in the place of a part of one.
+type splice struct {
 	from, to int
-	by       string
+	text     string
 }
 
-// find is the index of the table of a kind with a name, such as [[receiver]]; -1 if there is none. It fails if they are not
-// written as tables.
-func (d *document) find(kind, name string) (int, error) {
-	if _, any := d.root[kind]; any && !slices.ContainsFunc(d.sections, func(s section) bool { return s.path == element(kind, 0) }) {
-		return 0, fmt.Errorf("%s is not written as tables; write [[%[1]s]] before each, then it can be changed here", kind)
+// apply makes an edit to a text, and gives where the table stands in the result. What is outside of the table stays as it is, and
+// so do comments, order and form of all in it that does not change.
+func (e edit) apply(text []byte) (result []byte, from, to int, err error) {
+	d, err := parse(Name, text)
+	if err != nil {
+		return nil, 0, 0, err
 	}
-	list, _ := d.root[kind].([]any)
-	return slices.IndexFunc(list, func(v any) bool {
-		items, _ := v.(map[string]any)
-		s, ok := scalar(items["name"])
-		return ok && strings.TrimSpace(s) == name
-	}), nil
+	at := -1
+	tables := d.table("", d.root).tables(e.array)
+	for i, t := range tables {
+		if name, _ := scalar(t.items["name"]); name == e.name || strings.TrimSpace(name) == e.name {
+			at = i
+			break
+		}
+	}
+	all := blocks(text, e.array)
+	if n := len(all); len(tables) > 0 && (n == 0 || all[n-1].element != len(tables)-1) || d.root[e.array] != nil && tables == nil {
+		return nil, 0, 0, errByHand
+	}
+	l := layout{text: text, newline: "\n"}
+	if bytes.Contains(text, []byte("\r\n")) {
+		l.newline = "\r\n"
+	}
+	var splices []splice
+	switch {
+	case at < 0 && e.items == nil:
+		return nil, 0, 0, ErrNoTable
+	case at < 0:
+		splices = []splice{l.add(e, all)}
+	case e.items == nil:
+		splices = l.remove(all, at)
+	default:
+		splices = l.change(e, all, at, tables[at])
+	}
+	result = spliced(text, splices)
+	if !e.done(d.root, at, result) {
+		return nil, 0, 0, errByHand
+	}
+	from, to = e.place(result, at)
+	return result, from, to, nil
 }
 
-// set changes those keys of a table whose values are to be other ones. What a table is not to have is in is, and not in want.
-func (e *edit) set(table string, order []string, is, want map[string]any) {
-	var add []string
-	i := slices.IndexFunc(e.sections, func(s section) bool { return s.path == table })
-	own := e.sections[i]
-	for _, key := range order {
-		if reflect.DeepEqual(is[key], want[key]) {
-			continue
-		}
-		value, wanted := want[key]
-		if p := e.simple(own, key); p != nil && wanted {
-			e.changes = append(e.changes, change{p.value, p.end, valueText(value)})
-			continue
-		}
-		e.drop(own, key)
-		if wanted {
-			add = append(add, key+" = "+valueText(value))
-		}
-	}
-	e.insert(own, add)
-}
-
-// simple is the pair that alone is a key of a table, written without dots; nil if there is none.
-func (e *edit) simple(own section, key string) (alone *pair) {
-	for i, p := range own.pairs {
-		if p.key == key {
-			if p.dotted {
-				return nil
-			}
-			alone = &own.pairs[i]
-		}
-	}
-	return alone
-}
-
-// drop takes a key out of a table: its lines, and the tables that it is.
-func (e *edit) drop(own section, key string) {
-	for _, p := range own.pairs {
-		if p.key == key {
-			e.changes = append(e.changes, change{p.from, p.to, ""})
-		}
-	}
-	for _, s := range e.sections {
-		if within(s.path, join(own.path, key)) {
-			e.changes = append(e.changes, change{s.from, s.to, ""})
-		}
-	}
-}
-
-// insert adds lines to a table, below its last pair and indented as that is.
-func (e *edit) insert(own section, lines []string) {
-	if lines == nil {
-		return
-	}
-	last := own.from
-	if n := len(own.pairs); n > 0 {
-		last = own.pairs[n-1].from
-	}
-	line := e.text[last:]
-	indent := string(line[:len(line)-len(bytes.TrimLeft(line, " \t"))])
-	nl, by := e.lineEnd(), ""
-	if !e.atLine(own.to) {
-		by = nl
-	}
-	for _, l := range lines {
-		by += indent + l + nl
-	}
-	e.changes = append(e.changes, change{own.to, own.to, by})
-}
-
-// add puts a new table behind the last one of its kind, or at the end of the file.
-func (e *edit) add(kind string, order []string, want map[string]any) {
-	at, nl := len(e.text), e.lineEnd()
-	for i, s := range e.sections {
-		if within(s.path, kind) {
-			at = e.behind(i)
-		}
-	}
-	by := ""
-	before := strings.ReplaceAll(string(e.text[:at]), "\r\n", "\n")
-	if !e.atLine(at) {
-		by = nl
-	}
-	if before != "" && !strings.HasSuffix(before, "\n\n") {
-		by += nl
-	}
-	by += "[[" + kind + "]]" + nl
-	for _, key := range order {
-		if v, wanted := want[key]; wanted {
-			by += key + " = " + valueText(v) + nl
-		}
-	}
-	if at < len(e.text) && !isBlank(e.text[at:e.lineAfter(at)]) {
-		by += nl
-	}
-	e.changes = append(e.changes, change{at, at, by})
-}
-
-// behind is where a table can be added behind a section. Comments below a section belong to it, but for those right above the next
-// header, and from a heading (# ---) on.
-func (e *edit) behind(i int) int {
-	at, next := e.sections[i].to, len(e.text)
-	last := i+1 == len(e.sections)
-	if !last {
-		next = e.sections[i+1].from
-	}
-	above := next // where the comments right above the next header begin
-	for line := at; line < next; line = e.lineAfter(line) {
-		text := bytes.TrimSpace(e.text[line:e.lineAfter(line)])
-		switch {
-		case bytes.HasPrefix(text, []byte("# --")):
-			return line
-		case len(text) == 0:
-			above = next
-		case above == next && !last:
-			above = line
-		}
-	}
-	return above
-}
-
-// remove takes a table out, with the tables in it, and one of the blank lines between which it stood.
-func (e *edit) remove(table string) {
-	for _, s := range e.sections {
-		if !within(s.path, table) {
-			continue
-		}
-		after := e.lineAfter(s.to)
-		before := s.from == 0 || isBlank(e.text[e.lineOf(s.from-1):s.from])
-		if before && isBlank(e.text[s.to:after]) {
-			s.to = after
-		}
-		e.changes = append(e.changes, change{s.from, s.to, ""})
-	}
-}
-
-// done is the text with its changes.
-func (e *edit) done() []byte {
-	slices.SortStableFunc(e.changes, func(a, b change) int { return cmp.Or(a.from-b.from, a.to-b.to) })
-	var text []byte
+// spliced makes splices, which are in order where they are at the same place.
+func spliced(text []byte, all []splice) (result []byte) {
+	slices.SortStableFunc(all, func(a, b splice) int { return a.from - b.from })
 	at := 0
-	for _, c := range e.changes {
-		text = append(append(text, e.text[at:c.from]...), c.by...)
-		at = c.to
+	for _, s := range all {
+		result = append(append(result, text[at:max(at, s.from)]...), s.text...)
+		at = max(at, s.to)
 	}
-	return append(text, e.text[at:]...)
+	return append(result, text[at:]...)
 }
 
-func (e *edit) atLine(at int) bool { return at == 0 || e.text[at-1] == '\n' }
-
-// lineEnd is how lines of the file end.
-func (e *edit) lineEnd() string {
-	if bytes.Contains(e.text, []byte("\r\n")) {
-		return "\r\n"
+// done says whether a text has what another one had, and what the edit asks for.
+func (e edit) done(before map[string]any, at int, text []byte) bool {
+	after := map[string]any{}
+	if toml.Unmarshal(text, &after) != nil {
+		return false
 	}
-	return "\n"
+	old, _ := before[e.array].([]any)
+	now, _ := after[e.array].([]any)
+	switch {
+	case e.items == nil:
+		old = slices.Delete(slices.Clone(old), at, at+1)
+	case at < 0:
+		at = len(old)
+		old = append(slices.Clone(old), e.items)
+	default:
+		items, _ := old[at].(map[string]any)
+		wanted := maps.Clone(items)
+		for _, key := range keysOf(e.form) {
+			delete(wanted, key)
+		}
+		maps.Copy(wanted, e.items)
+		old = slices.Clone(old)
+		old[at] = wanted
+		if at < len(now) { // a value that means the same may be written in another way
+			if items, ok := now[at].(map[string]any); ok {
+				t := (&document{root: map[string]any{}}).table("", items)
+				has := e.written(t)
+				for _, key := range keysOf(e.form) {
+					delete(items, key)
+				}
+				maps.Copy(items, has)
+			}
+		}
+	}
+	delete(after, e.array)
+	rest := maps.Clone(before)
+	delete(rest, e.array)
+	return reflect.DeepEqual(rest, after) && slices.EqualFunc(old, now, same)
 }
 
-func isBlank(line []byte) bool { return len(bytes.TrimSpace(line)) == 0 }
+// place is where a table stands, from its header to its last key.
+func (e edit) place(text []byte, at int) (from, to int) {
+	all := blocks(text, e.array)
+	if e.items == nil || len(all) == 0 {
+		return 0, 0
+	}
+	if at < 0 {
+		at = all[len(all)-1].element
+	}
+	from = -1
+	for _, b := range all {
+		if b.element == at {
+			if from < 0 {
+				from = b.from
+			}
+			to = b.to
+		}
+	}
+	return max(0, from), to
+}
+
+// newTable is a table of the edit's own.
+func (e edit) newTable(newline string) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "[[%s]]%s", e.array, newline)
+	for _, key := range keysOf(e.form) {
+		if v, ok := e.items[key]; ok {
+			fmt.Fprintf(&b, "%s = %s%s", key, valueText(v), newline)
+		}
+	}
+	return b.String()
+}

@@ -1,141 +1,348 @@
 package stationfile
 
 import (
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
 	"ionoscribe/internal/alerts"
 )
 
-// draftOf is one of a text, which needs no file until it is saved.
-func draftOf(text string) *Draft { return &Draft{path: Name, text: []byte(text)} }
-
-func TestSetReceiver(t *testing.T) {
-	north := ReceiverTable{Name: "north", Source: "device:default", Dial: "7878.1 kHz", Copy: []string{"fax"}}
+// Each edit of a text changes what it is to, and nothing else.
+func TestEdit(t *testing.T) {
 	for _, c := range []struct {
-		what, old, by string
-		to            ReceiverTable
+		name, text string
+		edit       edit
+		want       string
 	}{
-		{
-			"one value, and the comments stay",
-			"# Roof\n[[receiver]] # the first\n\tname = 'north' # its name\n\n\tsource = \"device:a\" # plug 1\n\tdial= \"7878.1 kHz\"\n\tcopy = [\"fax\",]\n# below\n[keep]\n",
-			"# Roof\n[[receiver]] # the first\n\tname = 'north' # its name\n\n\tsource = \"device:default\" # plug 1\n\tdial= \"7878.1 kHz\"\n\tcopy = [\"fax\",]\n# below\n[keep]\n", north,
-		},
-		{
-			"keys that come and go; the command stays",
-			"[[receiver]]\r\nname = \"north\"\r\nplace = \"Hut\" # here\r\nsource = \"device:default\"\r\n\r\n[receiver.tune]\r\ncommand = [\"x\"]\r\n",
-			"[[receiver]]\r\nname = \"north\"\r\nsource = \"device:default\"\r\ndial = \"7878.1 kHz\"\r\ncopy = [\"fax\"]\r\n\r\n[receiver.tune]\r\ncommand = [\"x\"]\r\n", north,
-		},
-		{
-			"the last line has no end",
-			"[[receiver]]\n  name = \"north\"\n  source = \"device:default\"",
-			"[[receiver]]\n  name = \"north\"\n  source = \"device:default\"\n  dial = \"7878.1 kHz\"\n  copy = [\"fax\"]\n", north,
-		},
-		{
-			"text that TOML would misread",
-			"[[receiver]]\nname = \"north\"\nsource = \"\"\"a\nb\"\"\" # old\n",
-			"[[receiver]]\nname = \"north\"\nsource = \"a\\\"b\\\\c\\u000A[[receiver]]\" # old\n", ReceiverTable{Name: "north", Source: "a\"b\\c\n[[receiver]]"},
-		},
-		{
-			"a new one stands behind the last, and behind its comments",
-			"[[receiver]]\nname = \"south\"\nsource = \"x\"\n# dial = \"1 kHz\"\n\n# Sound:\n# sound = \"1 h\"\n\n# --- Kept ---\n\n# All.\n[keep]\n",
-			"[[receiver]]\nname = \"south\"\nsource = \"x\"\n# dial = \"1 kHz\"\n\n# Sound:\n# sound = \"1 h\"\n\n" +
-				"[[receiver]]\nname = \"north\"\nsource = \"device:default\"\ndial = \"7878.1 kHz\"\ncopy = [\"fax\"]\n\n# --- Kept ---\n\n# All.\n[keep]\n", north,
-		},
-		{
-			"a comment right above the next table is that one's",
-			"[[receiver]]\nname = \"south\"\nsource = \"x\"\n# sound = \"1 h\"\n\n# All.\n[keep]\n",
-			"[[receiver]]\nname = \"south\"\nsource = \"x\"\n# sound = \"1 h\"\n\n[[receiver]]\nname = \"north\"\n\n# All.\n[keep]\n", ReceiverTable{Name: "north"},
-		},
-		{"the first of all", "name = \"Hut\" # mine", "name = \"Hut\" # mine\n\n[[receiver]]\nname = \"north\"\n", ReceiverTable{Name: "north"}},
-		{"an empty file", "", "[[receiver]]\nname = \"north\"\n", ReceiverTable{Name: "north"}},
+		{"a value", "[[receiver]]\nname = 'a' # on the roof\n  source='x'  # why\ndial=\"1 kHz\"\n\n# end",
+			receiverEdit("a", &ReceiverTable{Name: "a", Source: "y", Dial: "1 kHz"}),
+			"[[receiver]]\nname = 'a' # on the roof\n  source=\"y\"  # why\ndial=\"1 kHz\"\n\n# end"},
+		{"a key more and one less", "[[receiver]]\nname = \"a\"\nsource = \"x\" # why\nhours = [ # at night\n \"18:00-06:00\", # [\n]\n# end\n",
+			receiverEdit("a", &ReceiverTable{Name: "a", Source: "x", Copy: []string{"fax", "cw"}}),
+			"[[receiver]]\nname = \"a\"\nsource = \"x\" # why\ncopy = [\"fax\", \"cw\"]\n# end\n"},
+		{"what means the same stays", "[[receiver]]\nname = \"a\"\nsource = \"x\"\nchannel = 2\ncopy = 'fax'\n",
+			receiverEdit("a", &ReceiverTable{Name: "a", Source: "x", Channel: "2", Copy: []string{"fax"}}),
+			"[[receiver]]\nname = \"a\"\nsource = \"x\"\nchannel = 2\ncopy = 'fax'\n"},
+		{"a duration in other words", "[[alert]]\nname = 'a'\nleast_interval = '120m'\ntext = ['X']\nways = ['w']\n",
+			alertEdit("a", &alerts.Rule{Name: "a", Text: []string{"X"}, Ways: []string{"v"}, LeastInterval: 120 * 60e9}),
+			"[[alert]]\nname = 'a'\nleast_interval = '120m'\ntext = ['X']\nways = [\"v\"]\n"},
+		{"a table of its own becomes a value", "[[receiver]]\nname = \"a\"\nsource = \"x\"\n[receiver.tune]\ncommand = [\"t\"]\n\n[keep]\nsound = \"1 h\"\n",
+			receiverEdit("a", &ReceiverTable{Name: "a", Source: "x", Tune: &TuneTable{Command: []string{"u"}}}),
+			"[[receiver]]\nname = \"a\"\nsource = \"x\"\ntune = { command = [\"u\"] }\n\n[keep]\nsound = \"1 h\"\n"},
+		{"one more", "[[receiver]]\nname = \"a\"\nsource = \"x\"\n# or else\n\n# Where it stands\n# dial = \"1 kHz\"\n\n# --- Kept\n\n[keep]\n",
+			receiverEdit("b", &ReceiverTable{Name: "b", Source: "y"}),
+			"[[receiver]]\nname = \"a\"\nsource = \"x\"\n# or else\n\n# Where it stands\n# dial = \"1 kHz\"\n\n[[receiver]]\nname = \"b\"\nsource = \"y\"\n\n# --- Kept\n\n[keep]\n"},
+		{"the first, behind a line without end", "name = \"s\"", alertEdit("a", &alerts.Rule{Name: "a", Text: []string{"Q\""}, Ways: []string{"w"}}),
+			"name = \"s\"\n\n[[alert]]\nname = \"a\"\ntext = [\"Q\\\"\"]\nways = [\"w\"]\n"},
+		{"one less", "# A\n[[receiver]]\nname = \"a\"\n# x\nsource = \"x\"\n\n# B\n[[receiver]]\nname = \"b\"\nsource = \"y\"\n",
+			receiverEdit("a", nil), "# A\n\n# B\n[[receiver]]\nname = \"b\"\nsource = \"y\"\n"},
+		{"lines of another system", "[[receiver]]\r\nname = \"a\"\r\nsource = \"x\"\r\n", receiverEdit("a", &ReceiverTable{Name: "a", Source: "x", Dial: "1 kHz"}),
+			"[[receiver]]\r\nname = \"a\"\r\nsource = \"x\"\r\ndial = \"1 kHz\"\r\n"},
+		{"a line without end", "[[receiver]]\nname = \"a\"\nsource = \"x\"", receiverEdit("a", &ReceiverTable{Name: "a", Source: "x", Dial: "1 kHz"}),
+			"[[receiver]]\nname = \"a\"\nsource = \"x\"\ndial = \"1 kHz\""},
+		{"another name", "[[alert]]\nname = \"a\"\nsignal = { from_hz = 1000, to_hz = 2e3 }\nways = [\"w\"]\n",
+			alertEdit("a", &alerts.Rule{Name: "b", Signal: &alerts.Range{FromHz: 1000, ToHz: 2000}, Ways: []string{"w"}}),
+			"[[alert]]\nname = \"b\"\nsignal = { from_hz = 1000, to_hz = 2e3 }\nways = [\"w\"]\n"},
 	} {
-		d := draftOf(c.old)
-		if err := d.SetReceiver("north", c.to); err != nil || d.Text() != c.by {
-			t.Errorf("%s: %v\n%s\nwant\n%s", c.what, err, d.Text(), c.by)
+		got, from, to, err := c.edit.apply([]byte(c.text))
+		if err != nil || string(got) != c.want {
+			t.Errorf("%s: %v\n%s\nwant\n%s", c.name, err, got, c.want)
 		}
-		again := d.Text()
-		if err := d.SetReceiver("north", c.to); err != nil || d.Text() != again {
-			t.Errorf("%s, again: %v\n%s", c.what, err, d.Text())
+		if table := string(got[from:to]); c.edit.items != nil && !strings.HasPrefix(table, "[["+c.edit.array+"]]") {
+			t.Errorf("%s: the table is %q", c.name, table)
 		}
 	}
 }
 
-func TestSetAlert(t *testing.T) {
-	gale := alerts.Rule{Name: "gale", Text: []string{"GALE*"}, Ways: []string{"script"}, Quiet: []alerts.Hours{{From: 1320, To: 360}}, LeastInterval: alerts.Duration(30 * 60e9)}
-	band := alerts.Rule{Name: "band", Signal: &alerts.Range{FromHz: 4e6, ToHz: 4.5e6}, Ways: []string{"script"}}
-	const head = "[[receiver]]\nname = \"gale\"\n\n"
-	for _, c := range []struct {
-		what, old, by, name string
-		to                  alerts.Rule
-	}{
-		{
-			"what is written in another way is not touched",
-			head + "[[alert]]\nquiet = [\n  \"22:00 - 6:00\", # night\n]\nleast_interval = \"0.5h\"\nname = \"gale\"\ntext = [\"STORM\"]\nways = [\"script\"]\n",
-			head + "[[alert]]\nquiet = [\n  \"22:00 - 6:00\", # night\n]\nleast_interval = \"0.5h\"\nname = \"gale\"\ntext = [\"GALE*\"]\nways = [\"script\"]\n", "gale", gale,
-		},
-		{
-			"new", head, head + "[[alert]]\nname = \"gale\"\ntext = [\"GALE*\"]\nways = [\"script\"]\nquiet = [\"22:00-06:00\"]\nleast_interval = \"30m\"\n", "gale", gale,
-		},
-		{
-			"another name, and a condition that was a table",
-			head + "[[alert]]\nname = \"old\"\nways = [\"script\"]\n[alert.signal]\nfrom_hz = 1\nto_hz = 2\n\n[[alert]]\nname = \"other\"\n",
-			head + "[[alert]]\nname = \"band\"\nways = [\"script\"]\nsignal = { from_hz = 4000000, to_hz = 4500000 }\n\n[[alert]]\nname = \"other\"\n", "old", band,
-		},
-		{
-			"keys with dots",
-			"[[alert]]\nname = \"band\"\nsignal.from_hz = 1 # low\nways = [\"script\"]\nsignal.to_hz = 2\n",
-			"[[alert]]\nname = \"band\"\nways = [\"script\"]\nsignal = { from_hz = 4000000, to_hz = 4500000 }\n", "band", band,
-		},
-		{
-			"one that is wrong is put right",
-			"[[alert]]\nname = \"band\"\nsignal = 7\nways = [\"script\"]\nquiet = \"x\"\n",
-			"[[alert]]\nname = \"band\"\nsignal = { from_hz = 4000000, to_hz = 4500000 }\nways = [\"script\"]\n", "band", band,
-		},
+func TestEditRefused(t *testing.T) {
+	for text, want := range map[string]error{
+		"[[receiver]]\nname = \"b\"\n":       ErrNoTable,
+		"receiver = [{ name = \"a\" }]\n":    errByHand,
+		"[receiver]\nname = \"a\"\n":         errByHand,
+		"receiver = \"a\"\n[[alert]]\nx=1\n": errByHand,
 	} {
-		d := draftOf(c.old)
-		if err := d.SetAlert(c.name, c.to); err != nil || d.Text() != c.by {
-			t.Errorf("%s: %v\n%s\nwant\n%s", c.what, err, d.Text(), c.by)
+		if _, _, _, err := receiverEdit("a", nil).apply([]byte(text)); !errors.Is(err, want) {
+			t.Errorf("%q: %v, want %v", text, err, want)
+		}
+	}
+	var wrong Problems
+	if _, _, _, err := receiverEdit("a", nil).apply([]byte("name = \n")); !errors.As(err, &wrong) {
+		t.Error(err)
+	}
+}
+
+// configuration is a text that was written at random, with comments and spaces, and what is in it.
+type configuration struct {
+	parts     []string // the text; of each table two, with what is between the tables
+	receivers map[string]int
+	alerts    map[string]int // parts
+}
+
+func (c *configuration) text() string { return strings.Join(c.parts, "") }
+
+func pick(r *rand.Rand, from ...string) string { return from[r.IntN(len(from))] }
+
+func randomReceiver(r *rand.Rand, name string) *ReceiverTable {
+	x := &ReceiverTable{Name: name, Source: pick(r, "device:USB", "rtp://10.0.0.7:5004?channel=right", `a"b\c#].wav`, "Nähe\t.flac"), Dial: pick(r, "", "7878.1 kHz", "4 MHz"),
+		Sideband: pick(r, "", "upper", "lower"), Channel: pick(r, "", "mix", "3"), Sound: pick(r, "", "2 h", "none")}
+	for range r.IntN(3) {
+		x.Hours = append(x.Hours, pick(r, "18:00-06:30", "00:00-12:00"))
+	}
+	if r.IntN(3) == 0 {
+		x.Tune = &TuneTable{Command: []string{"set-dial", pick(r, "{khz}", "--to={hz}")}, Timeout: pick(r, "", "3 s")}
+	}
+	return x
+}
+
+func randomRule(r *rand.Rand, name string) *alerts.Rule {
+	x := &alerts.Rule{Name: name, Ways: []string{"script"}}
+	switch r.IntN(3) {
+	case 0:
+		x.Text = []string{pick(r, "GALE*", "S?S", "STORM # 9")}
+	case 1:
+		x.Signal = &alerts.Range{FromHz: float64(r.IntN(9000) * 500), ToHz: 4.5e6 + .5}
+	case 2:
+		x.Receiver = []alerts.What{alerts.Silent, alerts.Overloaded}[:1+r.IntN(2)]
+	}
+	if r.IntN(2) == 0 {
+		x.Quiet = []alerts.Hours{{From: 60 * r.IntN(24), To: 30}}
+	}
+	x.LeastInterval = alerts.Duration(r.IntN(5)) * 60e9
+	return x
+}
+
+// written is a table as somebody might write it.
+func written(r *rand.Rand, array string, v any) string {
+	items := itemsOf(v)
+	text := "[[" + array + "]]" + pick(r, "", " # of ours", "\t") + "\n"
+	var keys []string
+	for key := range items {
+		keys = append(keys, key)
+	}
+	slices.Sort(keys)
+	r.Shuffle(len(keys), func(i, j int) { keys[i], keys[j] = keys[j], keys[i] })
+	behind := ""
+	for _, key := range keys {
+		text += pick(r, "", "# about it\n", "\n", "  ")
+		inner, isTable := items[key].(map[string]any)
+		form := r.IntN(3)
+		switch {
+		case isTable && form == 0:
+			behind += "[" + array + "." + key + "]\n"
+			for k, v := range inner {
+				behind += k + " = " + valueText(v) + " # within\n"
+			}
+		case isTable && form == 1:
+			for k, v := range inner {
+				text += key + "." + k + " = " + valueText(v) + "\n"
+			}
+		default:
+			value := valueText(items[key])
+			if _, isList := items[key].([]any); isList && r.IntN(2) == 0 {
+				value = "[ # ] \"\n" + strings.Trim(value, "[]") + ", ]"
+			}
+			text += key + pick(r, " = ", "=", " =\t") + value + pick(r, "", " # [", "  ") + "\n"
+		}
+	}
+	return text + behind
+}
+
+func randomConfiguration(r *rand.Rand) *configuration {
+	c := &configuration{receivers: map[string]int{}, alerts: map[string]int{}}
+	between := func() string {
+		return pick(r, "", "\n", "\n# --- next\n\n", "\n\n# of the next one\n", "[keep]\nsound = '''\n1 h'''\n\n", "\n[[way]]\nname = \"script\"\ncommand = [\"[[receiver]]\"]\n")
+	}
+	c.parts = append(c.parts, "name = \"s\" # the station\n\n")
+	keep, way := false, false
+	for i := range 1 + r.IntN(4) {
+		if array := pick(r, "receiver", "alert"); array == "receiver" {
+			name := fmt.Sprint("r", i)
+			c.receivers[name] = len(c.parts)
+			c.parts = append(c.parts, written(r, array, randomReceiver(r, name)))
+		} else {
+			name := fmt.Sprint("a", i)
+			c.alerts[name] = len(c.parts)
+			c.parts = append(c.parts, written(r, array, randomRule(r, name)))
+		}
+		b := between()
+		if strings.HasPrefix(b, "[keep]") && keep || strings.Contains(b, "[[way]]") && way {
+			b = ""
+		}
+		keep, way = keep || strings.HasPrefix(b, "[keep]"), way || strings.Contains(b, "[[way]]")
+		c.parts = append(c.parts, b)
+	}
+	return c
+}
+
+// All bytes outside of the table that is edited stay as they are, and the result has what was asked for.
+func TestEditsAtRandom(t *testing.T) {
+	for seed := range uint64(800) {
+		r := rand.New(rand.NewPCG(seed, 1))
+		c := randomConfiguration(r)
+		text := c.text()
+		name, array, parts := "new", pick(r, "receiver", "alert"), c.receivers
+		if array == "alert" {
+			parts = c.alerts
+		}
+		for n := range parts {
+			if name == "new" || n < name {
+				name = n
+			}
+		}
+		if r.IntN(4) == 0 {
+			name = "new"
+		}
+		part, isThere := parts[name]
+		remove := isThere && r.IntN(4) == 0
+		var receiver *ReceiverTable
+		var rule *alerts.Rule
+		e := edit{}
+		if array == "receiver" {
+			if !remove {
+				receiver = randomReceiver(r, name)
+			}
+			e = receiverEdit(name, receiver)
+		} else {
+			if !remove {
+				rule = randomRule(r, name)
+			}
+			e = alertEdit(name, rule)
+		}
+		got, from, to, err := e.apply([]byte(text))
+		if err != nil {
+			t.Fatalf("seed %d: %v\n%s", seed, err, text)
+		}
+		before, after := strings.Join(c.parts[:part], ""), ""
+		if isThere {
+			after = strings.Join(c.parts[part+1:], "")
+		}
+		switch {
+		case remove:
+			if s := string(got); s != before+after && s != before+strings.TrimPrefix(after, "\n") {
+				t.Fatalf("seed %d: removed %s\n%s\nof\n%s", seed, name, s, text)
+			}
+		case isThere:
+			if s := string(got); !strings.HasPrefix(s, before) || !strings.HasSuffix(s, after) {
+				t.Fatalf("seed %d: changed %s\n%s\nof\n%s", seed, name, s, text)
+			}
+		default:
+			if !strings.HasPrefix(text, string(got[:min(from, len(text))-min(from, 1)])) {
+				t.Fatalf("seed %d: added\n%s\nto\n%s", seed, got, text)
+			}
+			rest := strings.TrimSpace(string(got[:from])) + strings.TrimSpace(string(got[to:]))
+			if strings.Join(strings.Fields(rest), "") != strings.Join(strings.Fields(text), "") {
+				t.Fatalf("seed %d: added\n%s\nto\n%s", seed, got, text)
+			}
+		}
+		receivers, rules := Tables(got)
+		if receiver != nil && !slices.ContainsFunc(receivers, func(x ReceiverTable) bool { return reflect.DeepEqual(itemsOf(x), itemsOf(receiver)) }) {
+			t.Fatalf("seed %d: %+v, want %+v", seed, receivers, receiver)
+		}
+		if rule != nil && !slices.ContainsFunc(rules, func(x alerts.Rule) bool { return reflect.DeepEqual(itemsOf(x), itemsOf(rule)) }) {
+			t.Fatalf("seed %d: %+v, want %+v", seed, rules, rule)
+		}
+		again, _, _, err := e.apply(got)
+		if !remove && (err != nil || string(again) != string(got)) {
+			t.Fatalf("seed %d: the same edit again, %v\n%s\nof\n%s", seed, err, again, got)
 		}
 	}
 }
 
-func TestRemove(t *testing.T) {
-	const before, after = "# Top\nname = \"Hut\"\n\n# Roof\n", "# below\n\n[[receiver]]\nname = \"south\"\n"
-	d := draftOf(before + "[[receiver]]\nname = \"north\" # x\n# within\nsource = \"y\"\n[receiver.tune]\ncommand = [\"z\"]\n" + after)
-	if err := d.RemoveReceiver("north"); err != nil || d.Text() != before+after {
-		t.Errorf("%v\n%s", err, d.Text())
+// A comment in a table whose keys all stay is there afterwards.
+func TestEditTemplate(t *testing.T) {
+	text := Template([]string{"device:USB", "device:Other"})
+	got, _, _, err := receiverEdit("north", &ReceiverTable{Name: "north", Source: "device:Other", Dial: "7878.1 kHz"}).apply(text)
+	must(t, err)
+	want := strings.Replace(string(text), "source = 'device:USB'\n", "source = \"device:Other\"\ndial = \"7878.1 kHz\"\n", 1)
+	if string(got) != want {
+		t.Errorf("%s", got)
 	}
-	if err := d.RemoveReceiver("north"); err == nil {
-		t.Error("it is removed twice")
-	}
-	must(t, d.RemoveReceiver("south"))
-	if want := before + "# below\n\n"; d.Text() != want {
-		t.Errorf("%q, want %q", d.Text(), want)
-	}
-}
-
-// What is not written as tables is not changed, and not damaged.
-func TestNotTables(t *testing.T) {
-	for _, text := range []string{`receiver = [{ name = "north" }]`, `receiver = 1`, "[receiver]\nname = \"north\"\n", "name = ["} {
-		d := draftOf(text)
-		if err := d.SetReceiver("north", ReceiverTable{Name: "north"}); err == nil || d.Text() != text {
-			t.Errorf("%s: %v\n%s", text, err, d.Text())
-		}
-		if err := d.RemoveReceiver("north"); err == nil || d.Text() != text {
-			t.Errorf("%s: %v\n%s", text, err, d.Text())
-		}
+	got, _, _, err = receiverEdit("south", &ReceiverTable{Name: "south", Source: "device:Other"}).apply(text)
+	must(t, err)
+	mark := "# --- What is kept"
+	want = strings.Replace(string(text), mark, "[[receiver]]\nname = \"south\"\nsource = \"device:Other\"\n\n"+mark, 1)
+	if string(got) != want {
+		t.Errorf("%s", got)
 	}
 }
 
-func TestReceiverTables(t *testing.T) {
-	d := draftOf("[[receiver]]\nname = \"north\"\nchannel = 2\ncopy = \"all\"\nhours = [\"18:00-06:30\"]\n[[receiver]]\nsource = \"x\"\n")
-	want := []ReceiverTable{{Name: "north", Channel: "2", Copy: []string{"all"}, Hours: []string{"18:00-06:30"}}, {Source: "x"}}
-	if got := d.Receivers(); !reflect.DeepEqual(got, want) {
-		t.Errorf("%+v", got)
+func FuzzEdit(f *testing.F) {
+	f.Add([]byte(full), "north", "device:x", false)
+	f.Add(Template(nil), "south", "a\"\\", true)
+	f.Add([]byte("[[receiver]]\nname=\"\"\"a\"\"\"\nsource='''x''''\n[receiver.tune]\n"), "a", "y", false)
+	f.Fuzz(func(t *testing.T, text []byte, name, source string, remove bool) {
+		r := &ReceiverTable{Name: strings.ToValidUTF8(name, ""), Source: strings.ToValidUTF8(source, "")}
+		if remove {
+			r = nil
+		}
+		got, from, to, err := receiverEdit(name, r).apply(text)
+		if err != nil {
+			return
+		}
+		if from > to || to > len(got) {
+			t.Fatal(from, to)
+		}
+		receivers, _ := Tables(got)
+		if !remove && !slices.ContainsFunc(receivers, func(x ReceiverTable) bool { return x.Source == strings.TrimSpace(r.Source) }) {
+			t.Fatalf("%q: %+v", got, receivers)
+		}
+	})
+}
+
+func TestEdited(t *testing.T) {
+	path := putFull(t)
+	must(t, os.Chmod(path, 0o640))
+	link := filepath.Join(t.TempDir(), Name)
+	must(t, os.Symlink(path, link))
+	north := ReceiverTable{Name: "north", Source: "device:Other", Dial: "7878.1 kHz"}
+
+	// Against the link a programme file is missing, which is a mistake.
+	var wrong Problems
+	e, err := EditReceiver(link, "north", &north, nil)
+	if !errors.As(err, &wrong) || e == nil || !strings.Contains(e.Table, "device:Other") {
+		t.Fatal(e, err)
 	}
-	if text := d.ReceiverText("north"); !strings.HasPrefix(text, "[[receiver]]\nname") || !strings.HasSuffix(text, "06:30\"]\n") || d.ReceiverText("x") != "" {
-		t.Errorf("%q", text)
+	e, err = EditReceiver(path, "north", &north, nil)
+	must(t, err)
+	must(t, e.Write())
+	c, err := Load(path)
+	must(t, err)
+	if r := c.Receivers[0]; r.Source != "device:Other" || r.Tune != nil {
+		t.Errorf("%+v", r)
+	}
+	if fi, err := os.Stat(path); err != nil || fi.Mode().Perm() != 0o640 {
+		t.Error(fi.Mode(), err)
+	}
+	if err := e.Write(); !errors.Is(err, ErrChanged) {
+		t.Error(err)
+	}
+
+	// What is wrong has its line in the text that would be written.
+	north.Dial = "7 parsecs"
+	e, err = EditReceiver(path, "north", &north, nil)
+	if !errors.As(err, &wrong) || len(wrong) != 1 || !strings.Contains(strings.Split(string(e.Text), "\n")[wrong[0].Line-1], "parsecs") {
+		t.Errorf("%v\n%s", err, e.Text)
+	}
+	if left, _ := filepath.Glob(filepath.Join(filepath.Dir(path), "*.part")); left != nil {
+		t.Error(left)
+	}
+
+	text, err := os.ReadFile(path)
+	must(t, err)
+	if _, err := EditText(path, Sum([]byte("other")), text, nil); !errors.Is(err, ErrChanged) {
+		t.Error(err)
+	}
+	e, err = EditText(path, Sum(text), append(text, "# end\n"...), nil)
+	must(t, err)
+	must(t, e.Write())
+	if got, _ := os.ReadFile(path); !strings.HasSuffix(string(got), "# end\n") {
+		t.Errorf("%s", got)
 	}
 }

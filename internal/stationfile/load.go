@@ -56,11 +56,11 @@ func (f files) load(path string, checks []func(Receiver) error) (*Config, error)
 		}
 		return nil, e
 	}
-	return f.understand(path, text, checks)
+	return f.config(path, text, checks)
 }
 
-// understand makes a configuration of the text of a file.
-func (f files) understand(path string, text []byte, checks []func(Receiver) error) (*Config, error) {
+// config is what the text of a station.toml says.
+func (f files) config(path string, text []byte, checks []func(Receiver) error) (*Config, error) {
 	d, err := parse(path, text)
 	if err != nil {
 		return nil, err

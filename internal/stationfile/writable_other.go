@@ -2,5 +2,5 @@
 
 package stationfile
 
-// mayMakeFiles is not known before it is tried.
-func mayMakeFiles(string) bool { return true }
+// Writable says that an edit of the file at path can be written, which is not known here before it is tried.
+func Writable(string) bool { return true }

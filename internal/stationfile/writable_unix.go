@@ -2,6 +2,16 @@
 
 package stationfile
 
-import "golang.org/x/sys/unix"
+import (
+	"path/filepath"
 
-func mayMakeFiles(folder string) bool { return unix.Access(folder, unix.W_OK) == nil }
+	"golang.org/x/sys/unix"
+
+	"ionoscribe/internal/partfile"
+)
+
+// Writable says that an edit of the file at path can be written, as far as permissions tell.
+func Writable(path string) bool {
+	path, err := partfile.Target(path)
+	return err == nil && unix.Access(path, unix.W_OK) == nil && unix.Access(filepath.Dir(path), unix.W_OK) == nil
+}

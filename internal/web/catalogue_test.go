@@ -109,19 +109,23 @@ const (
 	linePeriod     = 1800 // video samples
 )
 
-// saveChart saves a chart with its video and tells of it. It is given the number it has.
+// saveChart saves a chart with its video and tells of it. It returns its number.
 func (d *desk) saveChart(title string, begun time.Time, quality float32) int64 {
+	return d.saveChartOf(chartLines, title, begun, quality)
+}
+
+func (d *desk) saveChartOf(lines int, title string, begun time.Time, quality float32) int64 {
 	d.Helper()
 	c := &chartfile.Chart{
-		Info: chartfile.Info{Start: begun, End: begun.Add(chartLines * time.Second / 2), TimeFrom: "the system's clock", Source: "north", Hz: 7878100, IOC: 576, LPM: 120,
-			Lines: chartLines, Began: "start tone", Ended: "stop tone"},
-		Drawing: fax.Drawing{Period: linePeriod, Columns: fax.Columns(576), Rows: chartLines, DeviationHz: 400, White: 1},
-		Video:   barVideo(chartLines),
+		Info: chartfile.Info{Start: begun, End: begun.Add(time.Duration(lines) * time.Second / 2), TimeFrom: "the system's clock", Source: "north", Hz: 7878100, IOC: 576, LPM: 120,
+			Lines: lines, Began: "start tone", Ended: "stop tone"},
+		Drawing: fax.Drawing{Period: linePeriod, Columns: fax.Columns(576), Rows: lines, DeviationHz: 400, White: 1},
+		Video:   barVideo(lines),
 	}
-	for range chartLines {
+	for range lines {
 		c.Quality = append(c.Quality, quality)
 	}
-	c.Image = image.NewGray(image.Rect(0, 0, c.Drawing.Columns, chartLines))
+	c.Image = image.NewGray(image.Rect(0, 0, c.Drawing.Columns, lines))
 	for i := range c.Image.Pix {
 		if x := i % c.Image.Stride; x >= barFrom && x < barTo {
 			c.Image.Pix[i] = 255

@@ -1,9 +1,11 @@
 package web
 
 import (
+	"encoding/json"
 	"strings"
 
 	"ionoscribe/internal/access"
+	"ionoscribe/internal/stationfile"
 )
 
 // example is a request of a route that is answered as it is described.
@@ -84,8 +86,26 @@ var examples = map[string][]example{
 	"GET /api/charts/{chart}/thumbnail": {{path: chartPath("1")}, {path: chartPath("9"), status: 404}},
 	"GET /api/charts/{chart}/picture":   {{path: chartPath("1")}, {path: chartPath("1"), query: "?download=true"}, {path: chartPath("9"), status: 404}},
 	"GET /api/charts/{chart}":           {{path: chartPath("1")}, {path: chartPath("2")}, {path: chartPath("9"), status: 404}},
+
+	"GET /api/station": {{}},
+	"PUT /api/station/receivers/{name}": {{path: receiverNamed("north"), body: `{"source": "device:other", "copy": ["fax"]}`}, {path: receiverNamed("south"), query: "?dry_run=true", body: `{"source": "tcp://10.0.0.7:1234", "iq": "normal"}`},
+		{path: receiverNamed("south"), body: `{"source": "/etc/hostname"}`, status: 403}, {path: receiverNamed("south"), body: `{"source": "device:x", "dial": "7878"}`, status: 422},
+		{path: receiverNamed("..%2fx"), body: `{"source": "device:x"}`, status: 422}, {path: receiverNamed("north"), body: `{"source": "device:x", "tune": {}}`, status: 400}},
+	"DELETE /api/station/receivers/{name}": {{path: receiverNamed("north"), status: 422}, {path: receiverNamed("south"), status: 404}},
+	"PUT /api/station/config": {{body: configBody(configuration + "\n[keep]\nsound = \"1 h\"\n")}, {query: "?dry_run=true", body: configBody(configuration)}, {body: `{"text": "", "was": ""}`, status: 409},
+		{body: configBody("name = "), status: 422}, {body: configBody(configuration + "\n[[way]]\nname = \"x\"\ncommand = [\"sh\"]\n"), status: 403}},
 }
 
 func rulePath(name string) map[string]string       { return map[string]string{"name": name} }
 func transmission(number string) map[string]string { return map[string]string{"transmission": number} }
 func chartPath(number string) map[string]string    { return map[string]string{"chart": number} }
+func receiverNamed(name string) map[string]string  { return map[string]string{"name": name} }
+
+// configBody asks for another text of the small station's station.toml.
+func configBody(text string) string {
+	b, err := json.Marshal(map[string]string{"text": text, "was": stationfile.Sum([]byte(configuration))})
+	if err != nil {
+		panic(err) // texts can be written
+	}
+	return string(b)
+}

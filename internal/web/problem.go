@@ -4,8 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
-
-	"ionoscribe/internal/stationfile"
 )
 
 // problem is an error as the interface tells it, RFC 9457.
@@ -13,25 +11,8 @@ type problem struct {
 	Title  string `json:"title"`
 	Status int    `json:"status"`
 	Detail string `json:"detail"` // a sentence, with the mend
-
-	Problems []configProblem `json:"problems,omitempty"` // of a configuration that is wrong
-}
-
-// configProblem is a mistake in station.toml, or in a text that is to be there.
-type configProblem struct {
-	Line    int    `json:"line"` // from 1; 0: not known
-	Column  int    `json:"column"`
-	Message string `json:"message"`
-	Mend    string `json:"mend"`
-}
-
-// configProblems are those of a configuration.
-func configProblems(all stationfile.Problems) []configProblem {
-	told := []configProblem{}
-	for _, p := range all {
-		told = append(told, configProblem{p.Line, p.Column, p.Message, p.Mend})
-	}
-	return told
+	// Problems are those of a configuration that is wrong.
+	Problems []configProblem `json:"problems,omitempty"`
 }
 
 func (p *problem) Error() string { return p.Detail }

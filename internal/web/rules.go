@@ -2,10 +2,8 @@ package web
 
 import (
 	"context"
-	"errors"
-	"io/fs"
 	"net/http"
-	"path/filepath"
+	"os"
 	"time"
 
 	"ionoscribe/internal/access"
@@ -38,45 +36,43 @@ type (
 	}
 )
 
-func (s *Server) file() string { return filepath.Join(s.Folder, stationfile.Name) }
-
 func (s *Server) rules(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if q := queryOf(r); q.err != nil {
 		return nil, q.err
 	}
-	d, err := stationfile.Edit(s.file())
-	if err != nil {
-		return nil, err
-	}
-	c, wrong := d.Check()
+	c, text := s.configNow()
+	_, rules := stationfile.Tables(text)
 	answer := struct {
-		Rules     []alerts.Rule   `json:"rules"`
-		Ways      []wayOut        `json:"ways"`
-		Countries []string        `json:"countries"`
-		Receivers []string        `json:"receivers"`
-		Modes     []string        `json:"modes"`
-		Entries   []entry         `json:"entries"`
-		Writable  bool            `json:"writable"`
-		Problems  []configProblem `json:"problems"`
-	}{notNil(d.Rules()), []wayOut{}, alerts.Countries(), []string{}, []string{}, []entry{}, d.Writable(), []configProblem{}}
-	for _, w := range d.Ways() {
+		Rules     []alerts.Rule `json:"rules"`
+		Ways      []wayOut      `json:"ways"`
+		Countries []string      `json:"countries"`
+		Receivers []string      `json:"receivers"`
+		Modes     []string      `json:"modes"`
+		Entries   []entry       `json:"entries"`
+		Writable  bool          `json:"writable"`
+	}{notNil(rules), []wayOut{}, alerts.Countries(), []string{}, []string{}, []entry{}, stationfile.Writable(s.configPath())}
+	for _, w := range c.Ways {
 		answer.Ways = append(answer.Ways, wayOut{w.Name, w.Kind()})
 	}
-	for _, t := range d.Receivers() {
-		answer.Receivers = append(answer.Receivers, t.Name)
+	for _, r := range c.Receivers {
+		answer.Receivers = append(answer.Receivers, r.Name)
 	}
 	for _, m := range modes.All {
 		answer.Modes = append(answer.Modes, m.Name)
 	}
-	if c != nil {
-		for _, e := range c.Programme {
-			answer.Entries = append(answer.Entries, entry{e.ID, e.Title})
-		}
-	}
-	if all, ok := errors.AsType[stationfile.Problems](wrong); ok {
-		answer.Problems = configProblems(all)
+	for _, e := range c.Programme {
+		answer.Entries = append(answer.Entries, entry{e.ID, e.Title})
 	}
 	return answer, nil
+}
+
+// configNow is what station.toml says, or the configuration that is in force if it is wrong, and its text.
+func (s *Server) configNow() (*stationfile.Config, []byte) {
+	text, _ := os.ReadFile(s.configPath()) // what is wrong with it, the station's view tells
+	if c, err := stationfile.Load(s.configPath(), s.Checks...); err == nil {
+		return c, text
+	}
+	return s.Station.Config(), text
 }
 
 // A trial goes back for a week, and reads for trialTime at most and trialLines at most: a busy station prints as many in a week.
@@ -95,12 +91,9 @@ func (s *Server) tryRule(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err := read(r, &rule); err != nil {
 		return nil, err
 	}
-	d, err := stationfile.Edit(s.file())
-	if err != nil {
-		return nil, err
-	}
+	c, _ := s.configNow()
 	var ways []string
-	for _, w := range d.Ways() {
+	for _, w := range c.Ways {
 		ways = append(ways, w.Name)
 	}
 	to := s.clock().UTC()
@@ -131,10 +124,8 @@ func (s *Server) putRule(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err := read(r, &rule); err != nil {
 		return nil, err
 	}
-	return s.changeRules(dry, func(d *stationfile.Draft) (string, error) {
-		err := d.SetAlert(r.PathValue("name"), rule)
-		return rule.Name, err
-	})
+	e, err := stationfile.EditRule(s.configPath(), r.PathValue("name"), &rule, s.Checks)
+	return s.writeConfig(e, err, dry)
 }
 
 func (s *Server) deleteRule(_ http.ResponseWriter, r *http.Request) (any, error) {
@@ -143,45 +134,8 @@ func (s *Server) deleteRule(_ http.ResponseWriter, r *http.Request) (any, error)
 	if q.err != nil {
 		return nil, q.err
 	}
-	return s.changeRules(dry, func(d *stationfile.Draft) (string, error) {
-		err := d.RemoveAlert(r.PathValue("name"))
-		if errors.Is(err, fs.ErrNotExist) {
-			err = notFound("there is no rule %q in station.toml", r.PathValue("name"))
-		}
-		return "", err
-	})
-}
-
-// ruleWritten says how a rule stands in station.toml, or how it would stand.
-type ruleWritten struct {
-	Written bool   `json:"written"`
-	Text    string `json:"text"`
-}
-
-// changeRules changes station.toml, unless it is dry or the file cannot be written: then it shows what would stand there.
-func (s *Server) changeRules(dry bool, change func(*stationfile.Draft) (rule string, err error)) (any, error) {
-	d, err := stationfile.Edit(s.file())
-	if err != nil {
-		return nil, err
-	}
-	rule, err := change(d)
-	if err == nil {
-		_, err = d.Check()
-	}
-	answer := ruleWritten{Text: d.AlertText(rule)}
-	if err == nil && !dry && d.Writable() {
-		answer.Written = true
-		err = d.Save()
-	}
-	if all, ok := errors.AsType[stationfile.Problems](err); ok {
-		p := problemOf(http.StatusUnprocessableEntity, "station.toml would be wrong, so nothing was written: %s", all[0].Message)
-		p.Problems = configProblems(all)
-		return nil, p
-	}
-	if errors.Is(err, stationfile.ErrChanged) {
-		return nil, conflict("%v", err)
-	}
-	return answer, err
+	e, err := stationfile.EditRule(s.configPath(), r.PathValue("name"), nil, s.Checks)
+	return s.writeConfig(e, err, dry)
 }
 
 // testTime is how long the ways out may take for a test: shorter than a browser or a proxy waits.
@@ -192,7 +146,7 @@ func (s *Server) testRule(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if q := queryOf(r); q.err != nil {
 		return nil, q.err
 	}
-	c, err := stationfile.Load(s.file())
+	c, err := stationfile.Load(s.configPath(), s.Checks...)
 	if err != nil {
 		return nil, conflict("station.toml is wrong, and no test is sent: %v", err)
 	}

@@ -13,11 +13,14 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"ionoscribe/internal/access"
 	"ionoscribe/internal/archive"
 	"ionoscribe/internal/live"
 	"ionoscribe/internal/station"
+	"ionoscribe/internal/stationfile"
 )
 
 // Config of a Server.
@@ -27,6 +30,8 @@ type Config struct {
 	Archive *archive.Archive
 	Live    *live.Hub
 	Access  access.Config
+	Checks  stationfile.Checks // of a station.toml that is to be written
+	Version string             // of the program
 	Log     *slog.Logger
 }
 
@@ -85,6 +90,8 @@ func (s *Server) routes() []route {
 		s.dayRoutes(),
 		s.alertRoutes(),
 		s.ruleRoutes(),
+		s.stationRoutes(),
+		s.receiverRoutes(),
 	)
 }
 
@@ -128,6 +135,9 @@ func (s *Server) answer(rt route) http.Handler {
 		w.Header().Set("Cache-Control", "no-store") // a handler may say something else
 		var v any
 		err := access.Require(r, rt.role)
+		if err == nil && (!utf8.ValidString(r.URL.Path) || strings.ContainsFunc(r.URL.Path, unicode.IsControl)) {
+			err = notFound("nothing has a name with such characters")
+		}
 		if err == nil {
 			v, err = rt.serve(w, r)
 		}

@@ -42,14 +42,14 @@ func (s *Server) sound(w http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	flusher := http.NewResponseController(w)
+	control := http.NewResponseController(w)
 	for {
 		x, err := l.Next(r.Context())
 		if err != nil {
 			return nil, nil // the listener is gone
 		}
 		wav.WriteSamples(x)
-		if wav.Flush() != nil || flusher.Flush() != nil {
+		if wav.Flush() != nil || control.Flush() != nil {
 			return nil, nil
 		}
 	}

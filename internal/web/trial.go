@@ -11,7 +11,7 @@ import (
 
 // trialAnswer is what a rule would have caught in a time.
 type trialAnswer struct {
-	Faults   []fault        `json:"faults"`
+	Faults   []ruleFault    `json:"faults"`
 	Caught   []alerts.Alert `json:"caught"` // the latest, newest first
 	Count    int            `json:"count"`
 	HeldBack int            `json:"held_back"`
@@ -20,17 +20,17 @@ type trialAnswer struct {
 	Whole    bool           `json:"whole"` // it was read since as long ago as it should be
 }
 
-// fault is what is wrong with a rule.
-type fault struct {
+// ruleFault is what is wrong with a rule.
+type ruleFault struct {
 	Key     string `json:"key"` // of the rule; "": all of it
 	Message string `json:"message"`
 	Mend    string `json:"mend"`
 }
 
-func faultsOf(all []alerts.Fault) []fault {
-	told := []fault{}
+func faultsOf(all []alerts.Fault) []ruleFault {
+	told := []ruleFault{}
 	for _, f := range all {
-		told = append(told, fault{f.Key, f.Message, f.Mend})
+		told = append(told, ruleFault{f.Key, f.Message, f.Mend})
 	}
 	return told
 }

@@ -51,7 +51,7 @@ func (s *Station) SetStatus(all ...station.Status) {
 
 // Transmission is one of receiver north, with a number.
 func Transmission(id archive.ID) archive.Transmission {
-	return archive.Transmission{ID: id, Receiver: "north", Source: "test", Mode: "rtty", Begun: Begin, OnAir: true, Hz: 7_880_100, LowHz: 7_879_800, HighHz: 7_880_400,
+	return archive.Transmission{ID: id, Receiver: "north", Source: "test", Mode: "rtty", Begun: Begin, Ended: Begin, OnAir: true, Hz: 7_880_100, LowHz: 7_879_800, HighHz: 7_880_400,
 		TimeFrom: "clock", Copied: true, Title: fmt.Sprintf("Transmission %d", id)}
 }
 

@@ -1,4 +1,5 @@
 // One WebSocket a page. It comes back by itself, and goes on with the event after the last one that was heard.
+import { nowIsNotBefore } from "./time.ts";
 import type { Now } from "./types.ts";
 
 /** What is wanted besides events. */
@@ -89,6 +90,7 @@ function hear(data: string | ArrayBuffer) {
   }
   const v = new DataView(data);
   const rest = new Uint8Array(data, 16);
+  if (v.getUint8(0) === 1) nowIsNotBefore(v.getFloat64(8, true));
   for (const l of listeners.keys()) {
     if (v.getUint8(0) === 1) l.row?.(v.getUint8(1), v.getUint32(4, true), v.getFloat64(8, true), rest);
     else l.line?.(v.getFloat64(8, true), v.getUint32(4, true), rest);

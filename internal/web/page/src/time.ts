@@ -27,6 +27,11 @@ export function setNow(utc: string) {
   ahead = +new Date(utc) - Date.now();
 }
 
+/** nowIsNotBefore tells that something was heard at a time in ms: the station hears an invented day, or a recording, as fast as it can. */
+export function nowIsNotBefore(ms: number) {
+  ahead = Math.max(ahead, ms - Date.now());
+}
+
 /** time is an element that shows a time in a form: <time>. */
 export function time(utc: string | Date, form: (t: Date) => string = moment): HTMLElement {
   const t = new Date(utc);

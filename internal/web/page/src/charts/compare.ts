@@ -17,7 +17,7 @@ export class Compare {
 
   constructor(private stage: Stage, url: string, size: Size, left: string, right: string) {
     this.root = h("section.chart-compare", { "aria-label": "Compare" }, h("h2", null, "Compare"),
-      h("p.sides", null, h("span", null, `◧ ${left}`), h("span", null, `${right} ◨`)), this.slider, this.state);
+      h("p.chart-sides", null, h("span", null, `◧ ${left}`), h("span", null, `${right} ◨`)), this.slider, this.state);
     bitmap(url, this.gone.signal).then(({ image }) => {
       this.image = image;
       stage.scene.other = { layer: { image, x: 0, y: 0, ...size, bend: straight }, edge: 0.5 };

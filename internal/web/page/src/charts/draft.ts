@@ -61,3 +61,6 @@ function tidy(c: Changes): Changes {
 }
 
 export const same = (a: Changes, b: Changes) => JSON.stringify(Object.entries(a).sort()) === JSON.stringify(Object.entries(b).sort());
+
+/** none are the changes of a chart as it was received. */
+export const none: Changes = { shift: undefined, clock_ppm: undefined, lpm: undefined, ioc: undefined, invert: undefined, black: undefined, white: undefined, plain: undefined, deviation_hz: undefined, tuning_hz: undefined };

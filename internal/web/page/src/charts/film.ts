@@ -25,12 +25,12 @@ export class Film {
   private play = h("button.primary", { type: "button", onclick: () => this.toggle() }, "Play");
   private slider = h("input", { type: "range", min: 0, value: 0, "aria-label": "Chart of the film", oninput: () => this.stopAt(Number(this.slider.value)) });
   private state = h("p", null, "The film is being looked up.");
-  private when = h("p.when", null);
+  private when = h("p.chart-when", null);
 
   constructor(title: string, private from: number, private stage: Stage, private shown: (c: Chart) => void) {
     const speed = h("select", { onchange: () => (this.speed = Number(speed.value)) }, speeds.map((s) => h("option", { value: s, selected: s === this.speed }, `${s}`)));
     this.root = h("section.chart-film", { "aria-label": "Film" }, h("h2", null, "Film"), this.state, this.when, this.slider,
-      h("div.row", null,
+      h("div.chart-row", null,
         h("button", { type: "button", onclick: () => this.step(-1), "aria-label": "One chart back" }, "‹"), this.play,
         h("button", { type: "button", onclick: () => this.step(1), "aria-label": "One chart on" }, "›"),
         h("label.inline", null, "Charts a second", speed)));

@@ -14,9 +14,9 @@ export class Levels {
 
   constructor(private put: (black: number, white: number, on: boolean) => void, rest: () => void) {
     const names = ["Black", "White"];
-    const box = h("div.histogram", null, this.bars);
+    const box = h("div.chart-histogram", null, this.bars);
     this.handles = names.map((name, n) => {
-      const handle = h("div.handle", { role: "slider", tabindex: 0, "aria-label": `${name} at`, "aria-valuemin": 0, "aria-valuemax": 100 });
+      const handle = h("div.chart-handle", { role: "slider", tabindex: 0, "aria-label": `${name} at`, "aria-valuemin": 0, "aria-valuemax": 100 });
       const at = (p: PointerEvent) => {
         const r = box.getBoundingClientRect();
         return (p.clientX - r.left) / r.width;
@@ -39,7 +39,7 @@ export class Levels {
     });
     this.fields = names.map((_, n) => h("input", { type: "number", min: 0, max: 100, step: 1, onchange: (e: Event) => this.move(n, Number((e.target as HTMLInputElement).value) / 100, false) }));
     this.root = h("fieldset.chart-levels", null, h("legend", null, "Levels"), box,
-      h("div.row", null, names.map((name, n) => h("label", null, `${name}, %`, this.fields[n]))));
+      h("div.chart-row", null, names.map((name, n) => h("label", null, `${name}, %`, this.fields[n]))));
   }
 
   /** counts shows how often each brightness is; the square root, since paper is far more than ink. */

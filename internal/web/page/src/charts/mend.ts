@@ -3,7 +3,7 @@ import { Refused } from "../api.ts";
 import type { Changes, Chart, ChartDetail } from "../types.ts";
 import { notice } from "../view.ts";
 import { bitmap, Latest } from "./bitmap.ts";
-import { Draft, same } from "./draft.ts";
+import { Draft, none, same } from "./draft.ts";
 import { bend, leanBy, ppm, sizeOf, wrap, type Received } from "./geometry.ts";
 import { MendPanel } from "./mendpanel.ts";
 import type { Layer } from "./plate.ts";
@@ -14,7 +14,11 @@ import type { Stage } from "./stage.ts";
 interface Drawn { image: ImageBitmap; changes: Changes; part: Part; whole: boolean; restored: boolean }
 interface Wanted { changes: Changes; part: Part; whole: boolean; restored: boolean }
 
+const mostPixels = 8e6; // of a preview: the station draws no larger ones
 const rests = 200; // ms without a move of the camera, after which the part that it shows is asked for
+
+/** unsaved are the changes that were left last without being saved: whoever comes back to the chart finds them. */
+let unsaved: { chart: number; changes: Changes } | null = null;
 
 export class Mend {
   readonly draft: Draft;
@@ -26,6 +30,8 @@ export class Mend {
   private drag: { x: number; y: number; from: Changes } | null = null;
   private gone = new AbortController();
   private timer = 0;
+  private kept = false; // the draft has been saved
+  private slow: AbortController | null = null; // of a preview with restoration, which takes long
   private work = new Latest<Wanted>((w) => this.load(w));
 
   constructor(private d: ChartDetail, private r: Received, picture: ImageBitmap, private stage: Stage, may: boolean, choose: (t: Tool) => void, private saved: (c: Chart) => void) {
@@ -39,6 +45,10 @@ export class Mend {
       },
     });
     histogram(d.chart, this.gone.signal).then((g) => this.panel.levels.counts(g.counts), () => {});
+    if (unsaved?.chart === d.chart) {
+      this.draft.put({ ...none, ...unsaved.changes });
+    }
+    unsaved = null;
     this.show();
     this.ask();
   }
@@ -78,6 +88,7 @@ export class Mend {
 
   private changed() {
     this.restored = false;
+    this.slow?.abort();
     this.show();
     this.ask();
   }
@@ -101,15 +112,18 @@ export class Mend {
     const part = { x, y, width: Math.min(size.width, Math.ceil(to.x)) - x, height: Math.min(size.height, Math.ceil(to.y)) - y };
     if (part.width < 1 || part.height < 1) return;
     const whole = this.restored || part.width * part.height > 0.5 * size.width * size.height;
-    const want: Wanted = { changes: this.draft.now, part: { ...(whole ? { x: 0, y: 0, ...size } : part), scale: whole && this.restored ? 1 : +scale.toFixed(3) }, whole, restored: this.restored };
+    const want: Wanted = { changes: this.draft.now, part: { ...(whole ? { x: 0, y: 0, ...size } : part), scale: +Math.min(whole && this.restored ? 1 : scale, Math.sqrt(mostPixels / (size.width * size.height))).toFixed(3) }, whole, restored: this.restored };
     const has = whole ? this.base : this.patch;
     if (has && has.restored === want.restored && same(has.changes, want.changes) && JSON.stringify(has.part) === JSON.stringify(want.part)) return;
     this.work.ask(want);
   }
 
   private async load(w: Wanted) {
+    this.slow = w.restored ? new AbortController() : null;
+    const signal = this.slow ? AbortSignal.any([this.gone.signal, this.slow.signal]) : this.gone.signal;
+    if (w.restored) this.panel.busy(true);
     try {
-      const { image } = await bitmap(preview(this.d.chart, w.changes, w.part, w.restored), this.gone.signal);
+      const { image } = await bitmap(preview(this.d.chart, w.changes, w.part, w.restored), signal);
       if (this.gone.signal.aborted) return image.close();
       const drawn = { image, ...w };
       if (w.whole) {
@@ -121,21 +135,26 @@ export class Mend {
       this.panel.fault("");
       this.show();
     } catch (e) {
-      if (!this.gone.signal.aborted) this.panel.fault((e as Error).message);
+      if (!signal.aborted) this.panel.fault((e as Error).message);
     }
+    this.slow = null;
   }
 
   private async save() {
+    this.panel.busy(true);
     try {
       const c = await save(this.d.chart, this.draft.now);
+      this.kept = true;
       notice(`Saved as a new version, chart ${c.chart}; the earlier ones are kept.`);
       this.saved(c);
     } catch (e) {
+      this.show();
       this.panel.fault(e instanceof Refused ? e.message : String(e));
     }
   }
 
   close() {
+    if (!this.kept && !same(this.draft.now, this.d.changes)) unsaved = { chart: this.d.chart, changes: this.draft.now };
     clearTimeout(this.timer);
     this.work.drop();
     this.gone.abort();

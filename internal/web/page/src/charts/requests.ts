@@ -18,6 +18,7 @@ export const titles = (query: Query, signal?: AbortSignal) => get<{ titles: Titl
 export const detail = (chart: number, signal?: AbortSignal) => get<ChartDetail>(of(chart), undefined, signal);
 export const histogram = (chart: number, signal?: AbortSignal) => get<Histogram>(of(chart, "histogram"), undefined, signal);
 export const save = (chart: number, changes: Changes) => send<Chart>("POST", of(chart, "versions"), { changes });
+export const remove = (chart: number) => send<void>("DELETE", of(chart));
 export const tell = (transmission: number, noted: Noted) => send<Noted>("PATCH", `/api/transmissions/${transmission}`, noted);
 
 export const thumbnail = (chart: number) => of(chart, "thumbnail");

@@ -21,7 +21,7 @@ export class Said {
       this.say({ title: title.value.trim(), notes: note.value.trim() }, "Title and note are kept.");
     } }, h("label", null, "Title", title), h("label", null, "Note", note), may && h("button", null, "Keep title and note"));
     this.root = h("div.chart-said", null,
-      h("div.row", null, this.favour, h("div.rates", { role: "group", "aria-label": "Rating" }, this.rates)),
+      h("div.chart-row", null, this.favour, h("div.chart-rates", { role: "group", "aria-label": "Rating" }, this.rates)),
       h("details", { open: d.notes !== "" }, h("summary", null, "Title and note"), form),
       !may && h("p.soft", null, "You may look only; to rate, note or put right, the role “change” is needed."));
     this.show();

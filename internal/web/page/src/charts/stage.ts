@@ -15,7 +15,7 @@ export interface Watcher extends Grip {
 const nothing: Size = { width: 1810, height: 1200 };
 
 export class Stage {
-  readonly canvas = h("canvas", { class: "plate", tabindex: 0, role: "application", "aria-roledescription": "chart" });
+  readonly canvas = h("canvas", { class: "chart-plate", tabindex: 0, role: "application", "aria-roledescription": "chart" });
   readonly camera: Camera;
   readonly scene: Scene;
   private frame = 0;

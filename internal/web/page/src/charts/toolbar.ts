@@ -24,7 +24,7 @@ export class Toolbar {
     this.before = button("‹ Earlier", "Earlier chart of this title ([)", () => v.turn(v.d.previous, "earlier"));
     this.after = button("Later ›", "Later chart of this title (])", () => v.turn(v.d.following, "later"));
     this.ink = h("button", { type: "button", title: "White ink on black, for a dark room; what is kept and printed stays as it was sent (n)", onclick: () => v.toggleNight() }, "Night ink");
-    const group = (name: string, ...of: Node[]) => h("div.group", { role: "group", "aria-label": name }, ...of);
+    const group = (name: string, ...of: Node[]) => h("div.chart-group", { role: "group", "aria-label": name }, ...of);
     this.root = h("div.chart-tools", { role: "toolbar", "aria-label": "Chart" },
       group("Title", this.before, this.after, this.up),
       group("Zoom", button("−", "Smaller (-)", () => v.camera((c) => c.zoom(1 / 1.5))), this.zoom, button("+", "Larger (+)", () => v.camera((c) => c.zoom(1.5))),

@@ -8,7 +8,7 @@ import { nameOf } from "./card.ts";
 import { Compare } from "./compare.ts";
 import { Film } from "./film.ts";
 import { received } from "./geometry.ts";
-import { inWords, legend, scale } from "./legend.ts";
+import { legend, scale } from "./legend.ts";
 import { Mend } from "./mend.ts";
 import { straight } from "./plate.ts";
 import { detail, download, original, picture } from "./requests.ts";
@@ -16,6 +16,7 @@ import { Said } from "./said.ts";
 import { link, mends, read, type Spot, type Tool } from "./spot.ts";
 import { Stage } from "./stage.ts";
 import { Toolbar } from "./toolbar.ts";
+import { versions } from "./versions.ts";
 import { viewerKeys } from "./viewerkeys.ts";
 
 const writes = 300; // ms without a move, after which the address says what is on the screen
@@ -31,9 +32,10 @@ export class Viewer implements View {
   mend: Mend | null = null;
   private bar: Toolbar;
   private heading = h("h1");
-  private tool = h("div.tool");
-  private side = h("div.known");
-  private readout = h("p.readout");
+  private tool = h("div.chart-tool");
+  private side = h("div.chart-known");
+  private legend: HTMLElement = h("dl");
+  private readout = h("p.chart-readout");
   private print = h("img", { alt: "" });
   private printed = h("figcaption");
   private picture: Picture | null = null;
@@ -60,7 +62,7 @@ export class Viewer implements View {
     this.bar = new Toolbar(this);
     this.said = this.saying();
     const aside = h("aside.chart-side", { "aria-label": "About the chart" }, this.tool, this.side);
-    fill(this.root, this.heading, this.bar.root, h("div.chart-table", null, h("div.chart-stage", null, this.stage.canvas, this.readout), aside), h("figure.print", null, this.print, this.printed));
+    fill(this.root, this.heading, this.bar.root, h("div.chart-table", null, h("div.chart-stage", null, this.stage.canvas, this.readout), aside), h("figure.chart-print", null, this.print, this.printed));
     addEventListener("keydown", this.undoKey);
     this.put();
   }
@@ -98,24 +100,33 @@ export class Viewer implements View {
   /** put shows the chart that has come. */
   private put() {
     const d = this.d;
-    const t = new Date(d.begin_utc);
-    this.title = `${nameOf(d.title)}, ${moment(t)}`;
-    document.title = `${this.title} – Ionoscribe`;
-    fill(this.heading, nameOf(d.title), " ", time(d.begin_utc));
-    this.stage.canvas.setAttribute("aria-label", `${this.title}, received by ${d.receiver}. Arrows move it, plus and minus zoom.`);
     this.said = this.saying();
-    fill(this.side, this.said.root, legend(d), scale(d.line_quality), this.versions());
-    fill(this.printed, h("strong", null, nameOf(d.title)), `: ${day(t)} ${seconds(t)} to ${seconds(new Date(d.end_utc))}, ${d.receiver}. `, "Received by radio, not for navigation: check official sources.");
+    this.name();
+    fill(this.side, this.said.root, this.legend, scale(d.line_quality), versions(d, this.spot, this.may, () => this.load(this.spot)));
     this.endTool();
     this.bar.show();
     this.take(this.spot);
     this.draw();
   }
 
-  private saying = () => new Said(this.d, this.may, () => this.put());
+  /** name shows what goes by the chart's title, which may change. */
+  private name() {
+    const d = this.d, t = new Date(d.begin_utc);
+    this.title = `${nameOf(d.title)}, ${moment(t)}`;
+    document.title = `${this.title} – Ionoscribe`;
+    fill(this.heading, nameOf(d.title), " ", time(d.begin_utc));
+    this.stage.canvas.setAttribute("aria-label", `${this.title}, received by ${d.receiver}. Arrows move it, plus and minus zoom.`);
+    const known = legend(d);
+    this.legend.replaceWith(known);
+    this.legend = known;
+    fill(this.printed, h("strong", null, nameOf(d.title)), `: ${day(t)} ${seconds(t)} to ${seconds(new Date(d.end_utc))}, ${d.receiver}. `, "Received by radio, not for navigation: check official sources.");
+  }
+
+  private saying = () => new Said(this.d, this.may, () => this.name());
 
   private async draw() {
     const signal = this.gone.signal, chart = this.d.chart;
+    this.stage.canvas.classList.add("waiting"); // what is on it is the chart before
     try {
       const p = await bitmap(picture(chart), signal);
       if (chart !== this.d.chart || signal.aborted) return p.image.close();
@@ -127,8 +138,12 @@ export class Viewer implements View {
       this.beginTool();
       for (const next of [this.d.following, this.d.previous]) if (next) fetch(picture(next), { priority: "low", signal } as RequestInit).then((r) => r.blob()).catch(() => {}); // so that it is there at once
     } catch (e) {
-      if (!signal.aborted) this.readout.textContent = (e as Error).message;
+      if (signal.aborted) return;
+      this.readout.textContent = (e as Error).message;
+      this.stage.scene.layers = [];
+      this.stage.redraw();
     }
+    this.stage.canvas.classList.remove("waiting");
   }
 
   /** whole shows the chart as it is. */
@@ -187,8 +202,8 @@ export class Viewer implements View {
       }
       const first = d.version_list[0];
       const base = first && first.chart !== d.chart ? await detail(first.chart, this.gone.signal).catch(() => d) : d;
-      if (d !== this.d || !mends(this.spot.tool) || this.mend || !this.picture) return;
-      const copy = await createImageBitmap(this.picture.image);
+      const copy = await createImageBitmap(this.picture!.image);
+      if (d !== this.d || !mends(this.spot.tool) || this.mend) return copy.close();
       this.mend = new Mend(d, received(base), copy, this.stage, this.may, (t) => this.use(t), (c) => go(`/chart/${c.chart}`));
       this.stage.scene.quality = [];
       fill(this.tool, this.mend.panel.root);
@@ -264,16 +279,7 @@ export class Viewer implements View {
     this.readout.textContent = `line ${y + 1}, pixel ${x + 1}, sent ${seconds(t)}${q === undefined || this.mend ? "" : `, quality ${Math.round((q * 100) / 255)}`}`;
   }
 
-  private versions() {
-    const list = this.d.version_list;
-    if (list.length < 2) return h("p.soft", null, "There is one version of this chart: as it was received.");
-    return h("section.chart-versions", null, h("h2", null, "Versions"), h("ol", null, list.map((v) => h("li", null,
-      v.chart === this.d.chart ? h("strong", { "aria-current": "true" }, time(v.made_utc), ", this one") : h("a", { href: link({ ...this.spot, chart: v.chart, tool: "look" }) }, time(v.made_utc)),
-      h("span.soft", null, ` ${inWords(v.changes)}${v.latest ? "; the latest" : ""} `),
-      v.chart !== this.d.chart && h("a", { href: link({ ...this.spot, tool: "compare", with: v.chart }) }, "compare")))));
-  }
-
-  /** save downloads the picture. */
+  /** download is the address of the picture as a file. */
   download = () => download(this.d.chart);
 
   private undoKey = (e: KeyboardEvent) => {

@@ -3,6 +3,7 @@ import { h, fill } from "../html.ts";
 
 const mostWide = 900; // pixels that are kept of a line: what comes in is looked at small, and opened when it is complete
 const mostHigh = 1600; // pixels: at this width no chart is longer
+const another = 20; // lines: one that lies further back is of another chart
 const begun = 64; // pixels high at first
 const patience = 3_000; // ms until what is missing is asked for again
 
@@ -22,27 +23,38 @@ export class Drawing {
   private row = -1;
   private next = 0; // line that is expected
   private asked = 0;
-  private over = false;
+  private coming = false; // lines came since it was complete last: a transmission may have several charts
 
   constructor(private id: number) {}
 
   /** join draws what came so far. */
   async join() {
     this.asked = Date.now();
-    const picture = new Image();
-    picture.src = `/api/transmissions/${this.id}/drawing`;
+    let picture: ImageBitmap;
     try {
-      await picture.decode();
+      const answer = await fetch(`/api/transmissions/${this.id}/drawing`); // an <img> would be the one that the page showed before
+      if (!answer.ok) return; // nothing came yet, or it is over; the lines and the saved chart tell
+      picture = await createImageBitmap(await answer.blob());
     } catch {
-      return; // nothing came yet, or it is over; the lines and the saved chart tell
+      return; // the connection is lost; lines that are missed later are asked for again
     }
-    if (this.over || !picture.naturalWidth) return;
-    this.size(picture.naturalWidth);
-    const high = picture.naturalHeight * this.by;
-    this.grow(high);
-    this.on.drawImage(picture, 0, 0, this.canvas.width, high);
-    this.next = Math.max(this.next, picture.naturalHeight);
-    this.shown(high);
+    if (!this.root.classList.contains("restored")) {
+      this.size(picture.width);
+      const high = picture.height * this.by;
+      this.grow(high);
+      this.on.drawImage(picture, 0, 0, this.canvas.width, high);
+      this.next = Math.max(this.next, picture.height);
+      this.shown(this.next * this.by);
+    }
+    picture.close();
+  }
+
+  /** begin begins the next chart. */
+  private begin() {
+    this.width = this.next = 0;
+    this.root.classList.remove("restored");
+    this.canvas.setAttribute("aria-label", "The chart as it comes in");
+    fill(this.root, this.canvas);
   }
 
   private size(width: number) {
@@ -77,7 +89,8 @@ export class Drawing {
 
   /** line draws a line of the chart. */
   line(row: number, pixels: Uint8Array) {
-    if (this.over) return;
+    if (row < this.next - another) this.begin();
+    this.coming = true;
     this.size(pixels.length);
     if (row > this.next && Date.now() - this.asked > patience) void this.join();
     this.next = row + 1;
@@ -116,6 +129,7 @@ export class Drawing {
 
   /** complete says that the chart is being drawn and restored. */
   complete() {
+    this.coming = false;
     this.canvas.setAttribute("aria-label", "The chart as it came in; it is being restored");
   }
 
@@ -128,7 +142,7 @@ export class Drawing {
     } catch {
       return; // the raw one stays; the link leads to the chart
     }
-    this.over = true;
+    if (this.coming) return; // the next chart has begun
     this.canvas.width = this.canvas.height = 0; // its memory
     fill(this.root, h("a", { href: `/chart/${c.chart}`, title: "Open the chart" }, picture));
     this.root.classList.add("restored");

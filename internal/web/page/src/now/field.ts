@@ -31,6 +31,7 @@ export class Field {
   private glide = new Glide(300, true);
   private onAir = false;
   private head = -1; // drawn last
+  private top = 0; // line up to which the canvas was drawn last
   private dirty = true;
   private placedAt = 0;
   private pointer: { x: number; y: number } | null = null;
@@ -38,11 +39,10 @@ export class Field {
   private watcher: IntersectionObserver;
   private sizer: ResizeObserver;
   paused = false;
-  drawn = 0; // times, for measurements
 
   constructor(private speed: Speed, private plain: boolean, choose: (t: Transmission, from: HTMLElement) => void) {
     this.marks = new Marks(() => this.history, choose);
-    this.plate.append(this.canvas, this.marks.root, this.cross);
+    this.plate.append(h("div.picture", null, this.canvas), this.marks.root, this.cross);
     gestures(this.plate, this.zoom);
     gestures(this.scale.root, this.zoom);
     this.plate.addEventListener("pointermove", (p) => {
@@ -101,6 +101,7 @@ export class Field {
     const c = h("canvas", { "aria-hidden": "true" });
     c.width = this.canvas.width;
     c.height = this.canvas.height;
+    c.style.height = this.canvas.style.height;
     this.canvas.replaceWith(c);
     this.canvas = c;
   }
@@ -115,6 +116,9 @@ export class Field {
     this.dirty = true;
   }
 
+  /** latest is the time of the newest row, ms; 0: there is none. */
+  get latest() { return this.history?.latest ?? 0; }
+
   show(t: Transmission, going: boolean) { this.marks.show(t, going); }
   select(id: number) { this.marks.select(id); }
   inOrder() { return this.marks.inOrder(); }
@@ -125,8 +129,9 @@ export class Field {
   private laidOut() {
     const r = this.plate.getBoundingClientRect();
     const d = devicePixelRatio;
-    const width = Math.round(r.width * d), height = Math.round(r.height * d);
-    if (!width || !height) return;
+    const width = Math.round(r.width * d), height = Math.round((r.height + 1) * d); // a line more, see draw
+    if (!r.width || !r.height) return;
+    this.canvas.style.height = `${height / d}px`;
     if (this.canvas.width !== width) this.canvas.width = width;
     if (this.canvas.height !== height) this.canvas.height = height;
     this.plate.classList.toggle("zoomed", this.zoom.zoomed);
@@ -154,15 +159,21 @@ export class Field {
     this.draw(head);
   }
 
+  /** draw draws whole lines, and has the browser's compositor move them by a part of a line: the painter works when a line comes, and
+   * not for every frame. */
   private draw(head: number) {
     if (!this.history || !this.painter || head < 0) return;
     const { range, whole } = this.zoom;
     const bin = (hz: number) => ((hz - whole.low) / (whole.high - whole.low)) * this.history!.bins;
-    this.painter.draw({ first: bin(range.low), end: bin(range.high), head, count: this.history.count, line: devicePixelRatio, black: this.levels.black, white: this.levels.white });
+    const top = Math.ceil(head);
+    if (this.dirty || top !== this.top) {
+      this.painter.draw({ first: bin(range.low), end: bin(range.high), head: top, count: this.history.count, line: devicePixelRatio, black: this.levels.black, white: this.levels.white });
+      this.top = top;
+    }
+    this.canvas.style.transform = `translateY(${(head - top).toFixed(3)}px)`;
     this.marks.move(head);
     this.head = head;
     this.dirty = false;
-    this.drawn++;
     if (this.pointer) this.read();
   }
 

@@ -4,8 +4,9 @@
 export type Speed = 1 | 3 | 10;
 
 export const mostLines = 1024; // that a painter keeps: a line is a pixel high, and no field is higher
+const mostGaps = 32;
 const mostRows = 2048; // that are kept for another speed: 3 min and 25 s, 2 MB
-const lost = 2_000; // ms between two rows from which on there is a gap: a slow page loses some rows of ten a second
+const lost = 2_000; // ms between two rows, here and there, from which on there is a gap: a slow page loses some rows of ten a second
 
 /** Line is a line of the picture: the mean of some rows. */
 export interface Line { number: number; utc: number; bins: Uint8Array; gap: number }
@@ -20,6 +21,10 @@ export class History {
   private sums: Float32Array;
   private summed = 0;
   private lastTime = 0;
+  private gaps = new Set<number>(); // times of rows before which there are gaps
+  private gap = 0; // before the line that is being made, ms
+  private lastRow = 0; // its time
+  private cameAt = 0; // ms of the page's clock
 
   constructor(readonly bins: number, public speed: Speed, private made: (line: Line) => void) {
     this.rows = new Uint8Array(mostRows * bins);
@@ -28,7 +33,13 @@ export class History {
 
   /** row takes a row. */
   row(utc: number, bins: Uint8Array) {
+    const came = performance.now();
     const at = this.rowCount++ % mostRows;
+    // A recording that is heard faster than it sounds leaves rows out, but does not pause.
+    if (this.cameAt && came - this.cameAt > lost && utc - this.lastRow > lost) this.gaps.add(utc);
+    this.cameAt = came;
+    this.lastRow = utc;
+    if (this.gaps.size > mostGaps) this.gaps.delete(this.gaps.values().next().value!);
     this.rows.set(bins.subarray(0, this.bins), at * this.bins);
     this.rowTimes[at] = utc;
     this.add(utc, bins);
@@ -46,17 +57,24 @@ export class History {
   }
 
   private add(utc: number, bins: Uint8Array) {
+    if (this.gaps.has(utc)) this.gap = utc - this.lastTime;
     for (let i = 0; i < this.bins; i++) this.sums[i] += bins[i];
     if (++this.summed < this.speed) return;
     const mean = new Uint8Array(this.bins);
     for (let i = 0; i < this.bins; i++) mean[i] = Math.round(this.sums[i] / this.summed);
     this.sums.fill(0);
     this.summed = 0;
-    const gap = this.lastTime && utc - this.lastTime > lost + this.speed * 100 ? utc - this.lastTime : 0;
+    const gap = this.gap;
+    this.gap = 0;
     this.lastTime = utc;
     const number = this.count++;
     this.times[number % mostLines] = utc;
     this.made({ number, utc, bins: mean, gap });
+  }
+
+  /** latest is the time of the newest row; 0: there is none. */
+  get latest() {
+    return this.lastRow;
   }
 
   /** lineAt is where in lines a time is; the newest line ends at count. */

@@ -11,8 +11,8 @@ export class Meter {
   private peak = h("span.meter-peak");
   private scale = h("span.meter-scale", { role: "meter", "aria-valuemin": lowest, "aria-valuemax": 0, "aria-label": "Level" }, this.bar, this.peak);
   private figure = h("span.figure.meter-figure");
-  private word = h("strong.overload", { role: "status" });
-  readonly root = h("span.meter", null, this.scale, this.figure, this.word);
+  readonly word = h("strong.overload", { role: "status" }); // stands where there is room
+  readonly root = h("span.meter", null, this.scale, this.figure);
   private overloadUntil = 0;
 
   show(l?: Level) {

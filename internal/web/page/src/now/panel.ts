@@ -1,7 +1,7 @@
 // The panel of a transmission: what is known of it, its text or chart, and its sound.
 import { frequency, modeMark, quality } from "../format.ts";
 import { fill, h, type Child } from "../html.ts";
-import { seconds, span, time } from "../time.ts";
+import { now, seconds, span, time } from "../time.ts";
 import type { Char } from "../types.ts";
 import { Drawing } from "./drawing.ts";
 import type { Heard } from "./heard.ts";
@@ -76,9 +76,9 @@ export class Panel {
   /** show shows what changed. */
   show() {
     if (!this.heard) return;
-    const { t, going } = this.heard;
+    const { t, going, drawn } = this.heard;
     const w = sound(this.heard);
-    fill(this.title, modeMark(t.mode), " ", t.title || what(t));
+    fill(this.title, modeMark(t.mode), " ", t.title || t.settings || t.mode);
     const plays = this.listening.plays(w);
     this.listen.textContent = plays ? "Stop listening" : "Listen";
     this.listen.disabled = !going && !plays;
@@ -94,16 +94,16 @@ export class Panel {
       fact("Begun", time(t.begin_utc, seconds), t.time_from ? h("span.soft", null, ` by ${t.time_from}`) : null),
       fact(going ? "So far" : "Lasted", this.lasted),
       fact("Strength", h("span.figure", null, `${t.snr_db.toFixed(0)} dB`), " over noise"),
-      going ? null : fact("Quality", quality(t.quality)),
-      fact("State", going ? "on the air" : t.state === "cut" ? "cut off" : "complete"));
+      going || !t.quality ? null : fact("Quality", quality(t.quality)),
+      fact("State", going ? (drawn ? "its chart is being restored" : "on the air") : t.state === "cut" ? "cut off" : "complete"));
     this.tick();
   }
 
   /** tick shows how long it has lasted. */
   tick() {
     if (!this.heard) return;
-    const { t, going } = this.heard;
-    this.lasted.textContent = span(Math.max(0, (going ? Date.now() : +new Date(t.end_utc)) - +new Date(t.begin_utc)) / 1000);
+    const { t, going, drawn } = this.heard;
+    this.lasted.textContent = span(Math.max(0, (going && !drawn ? +now() : +new Date(t.end_utc)) - +new Date(t.begin_utc)) / 1000);
   }
 
   /** link makes links, but only others than are there: one may have the focus. */

@@ -33,7 +33,7 @@ class Slip {
   }
 
   show() {
-    const { t, going, saved } = this.heard;
+    const { t, going, drawn, saved } = this.heard;
     const name = what(t);
     const title = h("button.slip-title", { type: "button", onclick: () => this.choose(this.heard, title) }, name === t.mode ? frequency(t.hz, t.on_air) : t.title || t.settings || t.mode);
     this.print?.name(name);
@@ -42,8 +42,10 @@ class Slip {
     this.root.setAttribute("aria-label", `${t.mode}, ${name}`);
     const focused = this.head.contains(document.activeElement);
     fill(this.head, modeMark(t.mode), title,
-      h("span.slip-facts.figure", null, time(t.begin_utc, clock), going ? " …" : [" – ", time(t.end_utc, clock)]),
-      going ? null : [h("span.slip-state.soft", null, t.state === "cut" ? "cut off" : ""), quality(t.quality)],
+      h("span.slip-facts.figure", null, time(t.begin_utc, clock), going && !drawn && " …"),
+      drawn && !saved && h("span.soft", null, "being restored"),
+      t.state === "cut" && h("span.soft", null, "cut off"),
+      !going && t.quality > 0 && quality(t.quality),
       saved ? h("a", { href: `/chart/${saved.chart}` }, "Open chart") : !going && this.print ? h("a", { href: `/text/${t.transmission}` }, "Open text") : null);
     if (focused) title.focus({ preventScroll: true });
   }

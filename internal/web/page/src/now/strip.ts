@@ -1,7 +1,7 @@
 // A receiver's strip: how it is, its spectrogram, and slips of what is sent.
 import { frequency } from "../format.ts";
-import { fill, h } from "../html.ts";
-import { seconds } from "../time.ts";
+import { h } from "../html.ts";
+import { now, seconds } from "../time.ts";
 import type { Char, Level, Receiver } from "../types.ts";
 import type { Drawing } from "./drawing.ts";
 import { Field } from "./field.ts";
@@ -29,8 +29,10 @@ export class Strip {
   readonly slips: Slips;
   private meter = new Meter();
   private fold = h("button.fold", { type: "button", "aria-expanded": true, onclick: () => this.folded(!this.isFolded) });
-  private band = h("span.figure.band");
-  private state = h("span.state", { role: "status" });
+  private band = h("span.figure.strip-band");
+  private how = h("strong", { role: "status" });
+  private clock = h("span.soft", { title: "how much the receiver's clock is fast or slow" });
+  private late = h("span.soft");
   private listen = h("button", { type: "button", onclick: () => this.doing.listening.toggle(this.wanted()) }, "Listen");
   private black = h("input", { type: "range", min: -140, max: -20, step: 1, oninput: () => this.byHand() });
   private white = h("input", { type: "range", min: -140, max: 0, step: 1, oninput: () => this.byHand() });
@@ -50,7 +52,7 @@ export class Strip {
     this.under = h("div.under", { id }, this.field.root, this.slips.root);
     this.fold.setAttribute("aria-controls", id);
     this.root = h("section.strip", { "aria-label": `Receiver ${receiver.name}` },
-      h("div.strip-head", null, h("div.strip-name", null, h("h2", null, this.fold), this.band, this.state),
+      h("div.strip-head", null, h("div.strip-name", null, h("h2", null, this.fold), this.band, h("span.state", null, this.how, this.meter.word, this.clock, this.late)),
         h("div.tools", null, this.meter.root,
           h("button", { type: "button", "aria-label": "Zoom out", title: "Zoom out (-)", onclick: () => this.zoom(1 / (1 + nearly)) }, "−"),
           h("button", { type: "button", "aria-label": "Zoom in", title: "Zoom in (+)", onclick: () => this.zoom(1 + nearly) }, "+"),
@@ -80,13 +82,21 @@ export class Strip {
     const kHz = (hz: number) => (hz / 1000).toFixed(2);
     this.band.textContent = r.on_air ? `${kHz(r.low_hz)} – ${kHz(r.high_hz)} kHz` : `audio, ${r.low_hz.toFixed(0)} – ${r.high_hz.toFixed(0)} Hz`;
     this.band.title = [r.source, r.dial_hz ? `dial ${frequency(r.dial_hz, true)}` : "", r.dial_from].filter(Boolean).join(", ");
-    const late = r.heard_to_utc && r.connected && Date.now() - +new Date(r.heard_to_utc) > behind ? `heard to ${seconds(new Date(r.heard_to_utc))}` : "";
-    const clock = r.clock_ppm ? `clock ${r.clock_ppm > 0 ? "+" : "−"}${Math.abs(r.clock_ppm).toFixed(1)} ppm` : "";
     const how = r.ended ? "ended" : r.connected ? "" : `not connected${r.error ? `: ${r.error}` : ""}${r.tries > 1 ? `; ${r.tries} tries` : ""}`;
-    fill(this.state, how && h("strong", null, how), h("span.soft", null, [clock, late].filter(Boolean).join(" · ")));
+    const clock = r.clock_ppm ? `clock ${r.clock_ppm > 0 ? "+" : "−"}${Math.abs(r.clock_ppm).toFixed(1)} ppm` : "";
+    if (this.how.textContent !== how) this.how.textContent = how;
+    this.clock.textContent = clock;
+    this.tick();
     this.root.classList.toggle("off", !r.connected);
     this.level(r.connected ? r.level : undefined);
     this.listens();
+  }
+
+  /** tick says to when it has heard, if that is not now. */
+  tick() {
+    const latest = this.field.latest;
+    const late = this.receiver.connected && latest && +now() - latest > behind ? `heard to ${seconds(new Date(latest))}` : "";
+    if (this.late.textContent !== late) this.late.textContent = late;
   }
 
   level(l?: Level) {
@@ -102,7 +112,7 @@ export class Strip {
   }
 
   heard(heard: Heard) {
-    this.field.show(heard.t, heard.going);
+    this.field.show(heard.t, heard.going && !heard.drawn);
     this.slips.show(heard);
   }
 

@@ -50,10 +50,10 @@ export class List {
 }
 
 function row(t: Hit, words: string): HTMLElement {
-  const to = (line?: number) => address(`/text/${t.transmission}`, { words, line });
+  const to = (line?: number) => (t.chart && !t.lines ? `/chart/${t.chart}` : address(`/text/${t.transmission}`, { words, line }));
   const title = t.title || `${t.mode} without a title`;
   const lasted = (+new Date(t.end_utc) - +new Date(t.begin_utc)) / 1000;
-  const size = t.lines ? `${t.lines} ${t.lines === 1 ? "line" : "lines"}` : "no text";
+  const size = t.lines ? `${t.lines} ${t.lines === 1 ? "line" : "lines"}` : t.chart ? "chart" : "no text";
   return h("li", null,
     h("div.texts-row", null,
       time(t.begin_utc, clock), h("span.texts-span.figure", null, t.state === "arriving" ? "arriving" : span(lasted)),
@@ -61,7 +61,7 @@ function row(t: Hit, words: string): HTMLElement {
       h("span.texts-where", null, h("span.figure", null, frequency(t.hz, t.on_air)), " ", h("span.soft", null, t.receiver)),
       h("span.texts-what", null,
         h("a.texts-title", { href: to() }, title), h("span.soft", null, ` ${size}`),
-        t.chart ? [" ", h("a", { href: `/chart/${t.chart}` }, "chart")] : null,
+        t.chart && t.lines ? [" ", h("a", { href: `/chart/${t.chart}` }, "chart")] : null,
         t.state === "cut" && h("span.soft", null, ", cut off")),
       h("span.texts-rated", null, t.favourite && h("span", { role: "img", "aria-label": "favourite" }, "★"), t.rating ? h("span.figure", { title: "rating" }, `${t.rating}/5`) : null),
       quality(t.quality)),

@@ -3,7 +3,7 @@ import { get, Refused } from "../api.ts";
 import { Lanes } from "../day/lanes.ts";
 import { legend } from "../day/legend.ts";
 import { addressOf, heardThen, itemsOf, type Day } from "../day/shape.ts";
-import { dateInWords, laneName, outcome, summary, what } from "../day/words.ts";
+import { dateInWords, laneName, outcome, receiverName, summary, what } from "../day/words.ts";
 import { fill, h } from "../html.ts";
 import { listen } from "../socket.ts";
 import { clock, day as dayOf, now, time } from "../time.ts";
@@ -121,7 +121,7 @@ function list(d: Day) {
     h("h2", null, "Needs attention"),
     h("ul", null, items.map((i) => h("li", null,
       time(new Date(i.from), clock), " ", h("strong.day-outcome", null, i.expected!.outcome), " ", h("a", { href: addressOf(i) }, what(i)),
-      h("span.soft", null, ` ${i.lane.receiver} ${laneName(i.lane)}: ${outcome(i).replace(/^(missed|poor),? ?/, "") || "no reason is known"} `),
+      h("span.soft", null, ` ${receiverName(i.lane)} ${laneName(i.lane)}: ${outcome(i).replace(/^(missed|poor),? ?/, "") || "no reason is known"} `),
       i.expected!.outcome === "missed" && h("a", { href: heardThen(i) }, "what was heard then")))),
   ];
 }

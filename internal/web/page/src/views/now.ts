@@ -107,6 +107,14 @@ export const make: Maker = () => {
     wants();
   }
 
+  /** drawn says whether what is sent ended, but for its chart. */
+  function drawn(heard: Heard, is: boolean) {
+    heard.drawn = is;
+    const latest = strips.get(heard.t.receiver)?.field.latest;
+    if (is && latest) heard.t = { ...heard.t, end_utc: new Date(latest).toISOString() };
+    show(heard);
+  }
+
   /** drawings are those of a transmission that are shown. */
   const drawings = (id: number) => [strips.get(transmissions.get(id)?.t.receiver ?? "")?.drawing(id), panel.heard?.t.transmission === id ? panel.drawing : null];
 
@@ -126,7 +134,12 @@ export const make: Maker = () => {
       strips.get(e.receiver)?.text(heard, e.chars);
       if (panel.heard === heard) panel.text(e.chars);
     },
-    drawing: (e) => drawings(e.id).forEach((d) => d?.complete()),
+    drawing(e) {
+      const heard = transmissions.get(e.id);
+      if (!heard) return;
+      drawn(heard, true);
+      drawings(e.id).forEach((d) => d?.complete());
+    },
     chart(e) {
       const heard = transmissions.get(e.id);
       if (!heard) return;
@@ -154,8 +167,12 @@ export const make: Maker = () => {
       wants();
     },
     event: (e) => events[e.what]?.(e),
-    row: (number, _, utc, bins) => numbers.get(number)?.field.row(utc, bins),
-    line: (id, row, pixels) => drawings(id).forEach((d) => d?.line(row, pixels)),
+    row: (number, _row, utc, bins) => numbers.get(number)?.field.row(utc, bins),
+    line(id, row, pixels) {
+      drawings(id).forEach((d) => d?.line(row, pixels));
+      const heard = transmissions.get(id);
+      if (heard?.drawn) drawn(heard, false); // the next chart has begun
+    },
   };
 
   /** wants tells the socket what is shown. */
@@ -173,7 +190,10 @@ export const make: Maker = () => {
     strips.forEach((s) => s.field.frame(now));
     frame = requestAnimationFrame(draw);
   });
-  const ticking = setInterval(() => panel.tick(), 1_000);
+  const ticking = setInterval(() => {
+    panel.tick();
+    strips.forEach((s) => s.tick());
+  }, 1_000);
 
   return {
     title: "Now",
