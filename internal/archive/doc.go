@@ -1,7 +1,9 @@
 // Package archive keeps what a station hears: one SQLite database in the station's folder, and the files of charts beside it.
 //
 //	Begin, Change, Text, SNR, Chart, End, Incident, Expect ─► pending (pending.go) ─► writer (writer.go) ─► archive.db
-//	archive.db ─► Reader: Search (query.go, search.go), Open transmissions, charts, lists (read.go) ─► Export
+//	archive.db ─► Reader: Search (query.go, search.go, match.go), transmissions (read.go) ─► Export
+//	              └─ Charts, Titles (wall.go), Heard (heard.go), During (during.go), Band (band.go): what pages show
+//	Redrawn, RemoveVersion (versions.go): charts that a person had drawn again
 //	Keep (keep.go): what is too old goes     Backup, Check     Outbox: alerts     orphans.go: what a killed run left
 //
 // # Writing
@@ -22,6 +24,6 @@
 //
 //	archive.db, archive.db-wal, archive.db-shm   the database
 //	archive.lock                                 held by the program that writes
-//	2026/11/27/*.png *.video                     charts, by the day of their beginning, UTC
+//	2026/11/27/*.png *.video                     charts, by the day of their beginning, UTC; a chart's versions have one video
 //	before-VERSION.db                            a copy of the database from before its schema was changed
 package archive

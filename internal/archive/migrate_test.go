@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"ionoscribe/internal/alerts"
+	"ionoscribe/internal/chartfile"
 )
 
 var writeVersion = flag.Bool("write-version", false, "write the database of the present version into testdata, once, when it is new")
@@ -27,6 +28,9 @@ func sample(t testing.TB, a *Archive) {
 	a.Incident(Incident{At: noon, What: Gap, Receiver: "north", Seconds: 1.5, Text: "samples were lost"})
 	a.Expect(Expected{Key: "surface@2031-05-04T13:00Z", Receiver: "south", Entry: "surface", Title: "Surface analysis", At: noon.Add(time.Hour), Outcome: Came, Transmission: fax, Quality: 0.9})
 	a.Deleted(Deletion{At: noon, Kind: Sound, Path: "sound/north/2031/05/03/120000.flac", Bytes: 1000, Reason: "it was older than a day"})
+	flush(t, a)
+	_, err := a.Redrawn(context.Background(), 1, chartfile.Changes{Invert: true}, Chart{Picture: filepath.Join(a.Folder(noon), "20310504T130000Z-120-576_2.png")})
+	must(t, err)
 	// One that was arriving when the program was killed.
 	id := a.Begin(Transmission{Receiver: "north", Mode: "cw", Begun: noon.Add(2 * time.Hour), Copied: true})
 	tell(a, id, noon.Add(2*time.Hour), "CQ CQ DE ZZ9ZZZ")
@@ -81,6 +85,14 @@ func TestMigrate(t *testing.T) {
 		if r.Title != "Surface analysis" || r.Notes != "well received" || r.Rating != 4 || !r.Favourite || r.Hz != 3855000 || !r.Begun.Equal(noon.Add(time.Hour)) {
 			t.Errorf("version %d: %+v", from, r)
 		}
+		if charts, err := a.Versions(ctx, 1); err != nil || len(charts) != versionsIn(from) || !charts[len(charts)-1].Latest || charts[0].Family != 1 {
+			t.Errorf("version %d: %+v, %v", from, charts, err)
+		}
+		listed, err := a.Charts(ctx, ChartQuery{Receiver: "south", LeastRating: 4, Favourites: true})
+		must(t, err)
+		if len(listed) != 1 || listed[0].Chart != int64(versionsIn(from)) || listed[0].Title != "Surface analysis 12 UTC" {
+			t.Errorf("version %d: %+v", from, listed)
+		}
 		r, err = a.Transmission(ctx, 3)
 		must(t, err)
 		if r.State != Cut || r.Lines != 1 || r.Characters != 15 {
@@ -110,6 +122,14 @@ func TestMigrate(t *testing.T) {
 			t.Errorf("version %d: the copy: %v", from, err)
 		}
 	}
+}
+
+// versionsIn is how many versions the chart has in a database of earlier times: before 4 there were none but one.
+func versionsIn(from int) int {
+	if from < 4 {
+		return 1
+	}
+	return 2
 }
 
 // schema is that of a database, in words of SQL.

@@ -89,7 +89,7 @@ func (r *Reader) Close() error {
 
 // failed makes one line for the user of an error while reading. That the reader itself gave up is none of the archive's.
 func (r *Reader) failed(err error) error {
-	if err == nil || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) || errors.Is(err, ErrNone) {
+	if err == nil || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) || errors.Is(err, ErrNone) || errors.Is(err, ErrNoChart) {
 		return err
 	}
 	return failure("read", r.path, err)
@@ -97,6 +97,9 @@ func (r *Reader) failed(err error) error {
 
 // ErrNone says that there is no such transmission.
 var ErrNone = errors.New("there is no such transmission in the archive; it may have been deleted")
+
+// ErrNoChart says that there is no such chart, or no such version of one.
+var ErrNoChart = errors.New("there is no such chart in the archive; it may have been deleted")
 
 // Record is all of a transmission.
 type Record struct {
@@ -153,7 +156,7 @@ func partOf(ctx context.Context, c *sql.Conn, id ID, from, count int) (*Record, 
 func (r *Reader) ChartNumbered(ctx context.Context, id int64) (Chart, error) {
 	all, err := charts(ctx, r.db, "id = ?", id)
 	if err == nil && len(all) == 0 {
-		err = ErrNone
+		err = ErrNoChart
 	}
 	if err != nil {
 		return Chart{}, r.failed(err)

@@ -38,7 +38,7 @@ func (a *Archive) Redrawn(ctx context.Context, from int64, ch chartfile.Changes,
 		return err
 	})
 	if none {
-		err = ErrNone
+		err = ErrNoChart
 	}
 	return number, err
 }
@@ -88,7 +88,7 @@ func (a *Archive) RemoveVersion(ctx context.Context, number int64) error {
 			Scan(&x.d.Transmission, &x.d.Title, &begun, &x.d.Bytes, &versions)
 		switch {
 		case errors.Is(err, sql.ErrNoRows):
-			refused = ErrNone
+			refused = ErrNoChart
 			return nil
 		case err != nil:
 			return err

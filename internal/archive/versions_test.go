@@ -75,11 +75,11 @@ func TestVersions(t *testing.T) {
 		t.Error(err)
 	}
 	for _, none := range []int64{1, third, 99} {
-		if err := a.RemoveVersion(ctx, none); !errors.Is(err, ErrNone) {
+		if err := a.RemoveVersion(ctx, none); !errors.Is(err, ErrNoChart) {
 			t.Errorf("%d: %v", none, err)
 		}
 	}
-	if _, err := a.Redrawn(ctx, third, shift, savePicture(t, a, noon.Add(time.Hour), 1)); !errors.Is(err, ErrNone) {
+	if _, err := a.Redrawn(ctx, third, shift, savePicture(t, a, noon.Add(time.Hour), 1)); !errors.Is(err, ErrNoChart) {
 		t.Error(err)
 	}
 	must(t, os.Remove(a.Folder(noon)+"/20310504T130000Z-120-576.png"))

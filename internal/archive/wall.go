@@ -92,7 +92,7 @@ func (r *Reader) Titles(ctx context.Context, q ChartQuery) ([]Titled, error) {
 func (r *Reader) ListedChart(ctx context.Context, id int64) (Listed, error) {
 	all, err := listed(ctx, r.db, "SELECT ? AS id, 1 AS charts", id)
 	if err == nil && len(all) == 0 {
-		err = ErrNone
+		err = ErrNoChart
 	}
 	if err != nil {
 		return Listed{}, r.failed(err)
@@ -107,7 +107,7 @@ func (r *Reader) Neighbours(ctx context.Context, id int64) (previous, following 
 	err = r.db.QueryRowContext(ctx, "SELECT shown_title, begun, (SELECT id FROM chart other WHERE other.family = chart.family AND latest) FROM chart WHERE id = ?", id).
 		Scan(&title, &begun, &id)
 	if errors.Is(err, sql.ErrNoRows) {
-		return 0, 0, ErrNone
+		return 0, 0, ErrNoChart
 	}
 	const of = "(SELECT id FROM chart INDEXED BY chart_title WHERE latest AND shown_title = ?1 AND (begun, id) "
 	if err == nil {

@@ -108,10 +108,10 @@ func TestCharts(t *testing.T) {
 	if c.Versions != 2 || c.IOC != 288 || c.Lines != 9 || c.Title != title || c.Hz != 7878100 || !c.OnAir || !c.Begun.Equal(noon.Add(4*time.Hour)) {
 		t.Errorf("%+v", c)
 	}
-	if _, err := a.ListedChart(ctx, 99); !errors.Is(err, ErrNone) {
+	if _, err := a.ListedChart(ctx, 99); !errors.Is(err, ErrNoChart) {
 		t.Error(err)
 	}
-	if _, _, err := a.Neighbours(ctx, 99); !errors.Is(err, ErrNone) {
+	if _, _, err := a.Neighbours(ctx, 99); !errors.Is(err, ErrNoChart) {
 		t.Error(err)
 	}
 }

@@ -83,7 +83,7 @@ func inTime(r *http.Request) (context.Context, context.CancelFunc) {
 // fromArchive is an error of the archive as the interface tells it.
 func fromArchive(err error) error {
 	switch {
-	case errors.Is(err, archive.ErrNone):
+	case errors.Is(err, archive.ErrNone), errors.Is(err, archive.ErrNoChart):
 		return notFound("%v", err)
 	case errors.Is(err, archive.ErrOnly):
 		return conflict("%v", err)

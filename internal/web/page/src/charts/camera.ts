@@ -27,7 +27,6 @@ export class Camera {
   /** fitWidth gives the picture the screen's width, with its top at the screen's top. */
   fitWidth() {
     this.scale = this.fit;
-    this.x = this.left;
     this.y = 0;
     this.fitted = true;
     this.hold();
@@ -37,7 +36,6 @@ export class Camera {
   fitAll() {
     this.scale = this.least;
     this.fitted = false;
-    this.x = this.left + (this.screen.width - this.left - this.scale * this.picture.width) / 2;
     this.hold();
   }
 
@@ -86,14 +84,13 @@ export class Camera {
     return { x: (px - this.x) / this.scale, y: (py - this.y) / this.scale };
   }
 
-  /** hold keeps the picture on the screen: it lies in the middle if it is smaller, and else leaves no more than a margin free. */
+  /** hold keeps the picture on the screen: what is smaller lies in the middle, at the top; else no more than a margin is free. */
   private hold() {
-    const fit = (at: number, from: number, room: number, size: number) =>
-      size <= room ? from + Math.max(0, Math.min(room - size, at - from)) : Math.max(from + room - size - margin, Math.min(from + margin, at));
+    const free = this.fitted ? 0 : margin;
+    const held = (at: number, from: number, room: number, size: number) => Math.max(from + room - size - free, Math.min(from + free, at));
     const width = this.scale * this.picture.width, room = this.screen.width - this.left;
-    this.x = this.fitted || Math.abs(width - room) < 0.5 ? this.left : fit(this.x, this.left, room, width);
-    if (width < room) this.x = this.left + (room - width) / 2;
     const height = this.scale * this.picture.height;
-    this.y = height <= this.screen.height ? (this.fitted ? 0 : (this.screen.height - height) / 2) : Math.max(this.screen.height - height - (this.fitted ? 0 : margin), Math.min(this.fitted ? 0 : margin, this.y));
+    this.x = width <= room + 0.5 ? this.left + (room - width) / 2 : held(this.x, this.left, room, width); // half a pixel, since sums are not exact
+    this.y = height <= this.screen.height ? 0 : held(this.y, 0, this.screen.height, height);
   }
 }

@@ -1,22 +1,24 @@
 // Pointers, wheel and fingers on a chart.
 import type { Camera } from "./camera.ts";
 
-/** Grip takes a drag for itself, in pixels of the picture; begin returns false to leave it to the camera. */
+/** Grip takes a drag for itself, in pixels of the picture; begin returns false to leave it to the camera. A drag goes sideways. */
 export interface Grip {
   begin(x: number, y: number): boolean;
-  move(x: number, y: number): void;
+  move(x: number): void;
   end(): void;
 }
 
 const wheelStep = 0.0015; // zoom by e^step for each CSS px of the wheel: a notch of 100 px makes 16 %
 const lineHigh = 16; // CSS px of a line, where a wheel turns by lines
 const twice = 300; // ms between the two taps of a double tap
+const near = 40; // pixels of the screen between them
 
 /** hand moves a camera; moved is called after each move, over with the point of the picture that the pointer is over. */
 export function hand(e: HTMLElement, camera: Camera, grip: Grip, moved: () => void, over: (at: { x: number; y: number } | null) => void) {
   const down = new Map<number, { x: number; y: number }>(); // pointers, in pixels of the screen
   let gripped = false;
-  let tapped = 0;
+  let tap = { time: -twice, x: 0, y: 0 };
+  let mouse = false;
   const dpr = () => e.clientWidth ? camera.screen.width / e.clientWidth : 1;
   const point = (p: MouseEvent) => {
     const r = e.getBoundingClientRect();
@@ -35,12 +37,13 @@ export function hand(e: HTMLElement, camera: Camera, grip: Grip, moved: () => vo
     if (down.size === 2) return drop(); // two fingers zoom
     const c = camera.at(at.x, at.y);
     gripped = grip.begin(c.x, c.y);
-    if (p.pointerType === "mouse") return;
-    if (p.timeStamp - tapped < twice) {
+    mouse = p.pointerType === "mouse";
+    if (!mouse && p.timeStamp - tap.time < twice && Math.hypot(at.x - tap.x, at.y - tap.y) < near * dpr()) {
       drop();
       magnify(at);
+      moved();
     }
-    tapped = p.timeStamp;
+    tap = { time: p.timeStamp, ...at };
   });
   e.addEventListener("pointermove", (p) => {
     const at = point(p);
@@ -53,8 +56,7 @@ export function hand(e: HTMLElement, camera: Camera, grip: Grip, moved: () => vo
       camera.pan((at.x - was.x) / 2, (at.y - was.y) / 2); // the middle between them goes half the way
       camera.zoom(far(at) / far(was), (at.x + other.x) / 2, (at.y + other.y) / 2);
     } else if (gripped) {
-      const c = camera.at(at.x, at.y);
-      grip.move(c.x, c.y);
+      grip.move(camera.at(at.x, at.y).x);
     } else camera.pan(at.x - was.x, at.y - was.y);
     down.set(p.pointerId, at);
     moved();
@@ -67,7 +69,11 @@ export function hand(e: HTMLElement, camera: Camera, grip: Grip, moved: () => vo
   e.addEventListener("pointerup", up);
   e.addEventListener("pointercancel", up);
   e.addEventListener("pointerleave", () => over(null));
-  e.addEventListener("dblclick", (p) => magnify(point(p)));
+  e.addEventListener("dblclick", (p) => {
+    if (!mouse) return; // two taps have been told of
+    magnify(point(p));
+    moved();
+  });
   e.addEventListener("wheel", (w) => {
     w.preventDefault();
     const at = point(w);
@@ -80,6 +86,5 @@ export function hand(e: HTMLElement, camera: Camera, grip: Grip, moved: () => vo
   function magnify(at: { x: number; y: number }) {
     if (camera.fitted) camera.zoom(Math.max(2, 1 / camera.scale), at.x, at.y);
     else camera.fitWidth();
-    moved();
   }
 }

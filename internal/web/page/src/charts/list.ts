@@ -20,7 +20,6 @@ export class List {
   private starts: number[] = [0]; // index of each page's first chart
   private kept = new Map<number, Chart[]>(); // by page, the one that was used last at the end
   private asked = new Map<number, Promise<void>>();
-  private gone = new AbortController();
 
   constructor(private query: Query, private ask: Ask = list) {}
 
@@ -52,8 +51,9 @@ export class List {
     if (known) known[i - this.starts[p]] = c;
   }
 
-  close() {
-    this.gone.abort();
+  /** forget forgets what is known of the charts, but not which there are; it may have changed. */
+  forget() {
+    this.kept.clear();
   }
 
   private pageOf(i: number): number {
@@ -69,7 +69,7 @@ export class List {
   private load(p: number): Promise<void> {
     let asked = this.asked.get(p);
     if (!asked) {
-      asked = this.ask({ ...this.query, before: this.keys[p], limit: page }, this.gone.signal).then((got) => {
+      asked = this.ask({ ...this.query, before: this.keys[p], limit: page }).then((got) => {
         if (p === 0) this.total = got.total;
         this.take(p, got.charts, got.next);
       }).finally(() => this.asked.delete(p));

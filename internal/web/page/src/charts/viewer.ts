@@ -34,6 +34,7 @@ export class Viewer implements View {
   private heading = h("h1");
   private tool = h("div.chart-tool");
   private side = h("div.chart-known");
+  private legend: HTMLElement = h("dl");
   private readout = h("p.chart-readout");
   private print = h("img", { alt: "" });
   private printed = h("figcaption");
@@ -99,24 +100,33 @@ export class Viewer implements View {
   /** put shows the chart that has come. */
   private put() {
     const d = this.d;
-    const t = new Date(d.begin_utc);
-    this.title = `${nameOf(d.title)}, ${moment(t)}`;
-    document.title = `${this.title} – Ionoscribe`;
-    fill(this.heading, nameOf(d.title), " ", time(d.begin_utc));
-    this.stage.canvas.setAttribute("aria-label", `${this.title}, received by ${d.receiver}. Arrows move it, plus and minus zoom.`);
     this.said = this.saying();
-    fill(this.side, this.said.root, legend(d), scale(d.line_quality), versions(this.d, this.spot, this.may, () => this.load(this.spot)));
-    fill(this.printed, h("strong", null, nameOf(d.title)), `: ${day(t)} ${seconds(t)} to ${seconds(new Date(d.end_utc))}, ${d.receiver}. `, "Received by radio, not for navigation: check official sources.");
+    this.name();
+    fill(this.side, this.said.root, this.legend, scale(d.line_quality), versions(d, this.spot, this.may, () => this.load(this.spot)));
     this.endTool();
     this.bar.show();
     this.take(this.spot);
     this.draw();
   }
 
-  private saying = () => new Said(this.d, this.may, () => this.put());
+  /** name shows what goes by the chart's title, which may change. */
+  private name() {
+    const d = this.d, t = new Date(d.begin_utc);
+    this.title = `${nameOf(d.title)}, ${moment(t)}`;
+    document.title = `${this.title} – Ionoscribe`;
+    fill(this.heading, nameOf(d.title), " ", time(d.begin_utc));
+    this.stage.canvas.setAttribute("aria-label", `${this.title}, received by ${d.receiver}. Arrows move it, plus and minus zoom.`);
+    const known = legend(d);
+    this.legend.replaceWith(known);
+    this.legend = known;
+    fill(this.printed, h("strong", null, nameOf(d.title)), `: ${day(t)} ${seconds(t)} to ${seconds(new Date(d.end_utc))}, ${d.receiver}. `, "Received by radio, not for navigation: check official sources.");
+  }
+
+  private saying = () => new Said(this.d, this.may, () => this.name());
 
   private async draw() {
     const signal = this.gone.signal, chart = this.d.chart;
+    this.stage.canvas.classList.add("waiting"); // what is on it is the chart before
     try {
       const p = await bitmap(picture(chart), signal);
       if (chart !== this.d.chart || signal.aborted) return p.image.close();
@@ -128,8 +138,12 @@ export class Viewer implements View {
       this.beginTool();
       for (const next of [this.d.following, this.d.previous]) if (next) fetch(picture(next), { priority: "low", signal } as RequestInit).then((r) => r.blob()).catch(() => {}); // so that it is there at once
     } catch (e) {
-      if (!signal.aborted) this.readout.textContent = (e as Error).message;
+      if (signal.aborted) return;
+      this.readout.textContent = (e as Error).message;
+      this.stage.scene.layers = [];
+      this.stage.redraw();
     }
+    this.stage.canvas.classList.remove("waiting");
   }
 
   /** whole shows the chart as it is. */
@@ -188,8 +202,8 @@ export class Viewer implements View {
       }
       const first = d.version_list[0];
       const base = first && first.chart !== d.chart ? await detail(first.chart, this.gone.signal).catch(() => d) : d;
-      if (d !== this.d || !mends(this.spot.tool) || this.mend || !this.picture) return;
-      const copy = await createImageBitmap(this.picture.image);
+      const copy = await createImageBitmap(this.picture!.image);
+      if (d !== this.d || !mends(this.spot.tool) || this.mend) return copy.close();
       this.mend = new Mend(d, received(base), copy, this.stage, this.may, (t) => this.use(t), (c) => go(`/chart/${c.chart}`));
       this.stage.scene.quality = [];
       fill(this.tool, this.mend.panel.root);

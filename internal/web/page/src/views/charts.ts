@@ -6,6 +6,7 @@ import { List } from "../charts/list.ts";
 import { tell, titles, type Titled } from "../charts/requests.ts";
 import { Wall, type Cards } from "../charts/wall.ts";
 import { fill, h } from "../html.ts";
+import { listen } from "../socket.ts";
 import { go, notice, type Key, type Maker, type View } from "../view.ts";
 
 /** left is the wall that was left last: whoever comes back finds it as it was. */
@@ -23,7 +24,15 @@ function frame(f: Filters, heading: string, ...more: Node[]) {
     if ((e as Error).name === "AbortError") return;
     fill(state, e instanceof Refused ? e.message : String(e), " ", h("button", { onclick: () => go(link(f), true) }, "Ask again"));
   };
-  return { root, state, failed };
+  let come = 0; // charts that have come since
+  const stop = listen({
+    event(e) {
+      if (e.what !== "chart") return;
+      come++;
+      fill(state, `${come === 1 ? "A new chart has" : `${many(come)} have`} come. `, h("button", { onclick: () => go(link(f), true) }, "Show"));
+    },
+  });
+  return { root, state, failed, stop };
 }
 
 const dayLasts = 86_400_000; // ms
@@ -33,7 +42,7 @@ const none = "No chart is like that. Filters that ask for less show more.";
 function stacks(f: Filters): View {
   let list: Titled[] = [];
   const gone = new AbortController();
-  const { root, state, failed } = frame(f, "Charts");
+  const { root, state, failed, stop } = frame(f, "Charts");
   const cards: Cards = {
     count: () => list.length,
     group: () => "",
@@ -50,8 +59,9 @@ function stacks(f: Filters): View {
     w.extend();
   }, failed);
   return {
-    title: "Charts", root, keys: keys(w, { open: (i) => go(link({ ...f, title: list[i].title })), told: () => {} }),
+    title: "Charts", root, keys: keys(w, { open: (i) => go(link({ ...f, title: list[i].title })), told: null }),
     close() {
+      stop();
       gone.abort();
       w.close();
     },
@@ -65,7 +75,7 @@ function wall(f: Filters): View {
   left = null;
   const list = back?.list ?? new List(query(f));
   const jump = h("input", { type: "date", id: "to-day", onchange: () => toDay(jump.value) });
-  const { root, state, failed } = frame(f, f.title === undefined ? "Charts by time" : nameOf(f.title), h("p.chart-jump", null, h("label", null, "Go to day (UTC)", jump)));
+  const { root, state, failed, stop } = frame(f, f.title === undefined ? "Charts by time" : nameOf(f.title), h("p.chart-jump", null, h("label", null, "Go to day (UTC)", jump)));
   const loaded = () => {
     const n = list.ended ? list.count : list.total;
     state.textContent = !list.count ? none : n ? `${many(n)}, the newest first.` : "The newest first; more come as you scroll.";
@@ -101,6 +111,7 @@ function wall(f: Filters): View {
     else notice(`There is no chart of ${to} or before.`);
   }
 
+  back?.list.forget();
   if (list.count) {
     loaded();
     requestAnimationFrame(() => { // after the shell has gone to the top
@@ -118,12 +129,13 @@ function wall(f: Filters): View {
         if (!c) return;
         const noted = change(c);
         tell(c.transmission, noted).then(() => {
-          list.put(i, { ...c, ...noted } as typeof c);
+          list.put(i, { ...(list.at(i, () => {}) ?? c), ...noted } as typeof c);
           w.renew(i);
         }, (e) => notice(e instanceof Refused ? e.message : String(e), true));
       },
     }),
     close() {
+      stop();
       left = { address, list, scroll: scrollY, item: w.item() };
       w.close();
     },
@@ -132,7 +144,8 @@ function wall(f: Filters): View {
 
 type Change = (c: { favourite: boolean; rating: number }) => { favourite?: boolean; rating?: number };
 
-function keys(w: Wall, does: { open(i: number): void; told(i: number, change: Change): void }): Key[] {
+function keys(w: Wall, does: { open(i: number): void; told: ((i: number, change: Change) => void) | null }): Key[] {
+  const { told } = does;
   const at = (run: (i: number) => void) => () => w.item() >= 0 && run(w.item());
   return [
     { key: "ArrowRight", does: "the next chart, older", run: () => w.move(1) },
@@ -146,7 +159,8 @@ function keys(w: Wall, does: { open(i: number): void; told(i: number, change: Ch
       if (on) on.click(); // Enter is theirs
       else at(does.open)();
     } },
-    { key: "f", does: "a favourite, or no longer", run: at((i) => does.told(i, (c) => ({ favourite: !c.favourite }))) },
-    ...[1, 2, 3, 4, 5].map((n): Key => ({ key: String(n), does: `rate it ${n} of 5, or take that back`, run: at((i) => does.told(i, (c) => ({ rating: c.rating === n ? 0 : n }))) })),
+    ...(told ? [
+      { key: "f", does: "a favourite, or no longer", run: at((i) => told(i, (c) => ({ favourite: !c.favourite }))) },
+      ...[1, 2, 3, 4, 5].map((n): Key => ({ key: String(n), does: `rate it ${n} of 5, or take that back`, run: at((i) => told(i, (c) => ({ rating: c.rating === n ? 0 : n }))) }))] : []),
   ];
 }
