@@ -17,7 +17,7 @@ type Config struct {
 	Hosts            []string       // names by which browsers call it, besides its address and those of this computer
 	Certificate, Key string         // paths of PEM files; "": without TLS
 	TrustedProxies   []netip.Prefix // whose X-Forwarded- headers are believed
-	TrustedOrigins   []string       // of other pages that may send changes, such as https://charts.example:8443
+	TrustedOrigins   []string       // by which browsers know the page, if a proxy changes its address: https://charts.example:8443
 	Users            []User
 	Tokens           []Token
 }

@@ -13,6 +13,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"ionoscribe/internal/access"
 	"ionoscribe/internal/archive"
@@ -130,6 +132,9 @@ func (s *Server) answer(rt route) http.Handler {
 		w.Header().Set("Cache-Control", "no-store") // a handler may say something else
 		var v any
 		err := access.Require(r, rt.role)
+		if err == nil && (!utf8.ValidString(r.URL.Path) || strings.ContainsFunc(r.URL.Path, unicode.IsControl)) {
+			err = notFound("nothing has a name with such characters")
+		}
 		if err == nil {
 			v, err = rt.serve(w, r)
 		}

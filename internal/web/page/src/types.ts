@@ -42,4 +42,4 @@ export interface Going extends Transmission { text?: Char[]; chart?: { rows: num
 export interface Now { number: number; utc: string; station: string; place?: string; receivers: Receiver[]; transmissions: Going[] }
 
 export interface Session { role: "none" | "look" | "change"; user: string; password_needed: boolean }
-export interface Problem { title: string; status: number; detail: string }
+export interface Problem { title: string; status: number; detail: string; problems?: { line: number; column: number; message: string; mend: string }[] }

@@ -27,7 +27,8 @@ export class Wall {
   private lastTop = 0;
   private frame = 0;
   private rest = 0;
-  private sizes = new ResizeObserver(() => this.measure());
+  private width = 0; // of the wall, as it was laid out
+  private sizes = new ResizeObserver(() => this.root.clientWidth !== this.width && this.measure());
   private near = new IntersectionObserver((seen) => seen.some((s) => s.isIntersecting) && this.cards.more(), { rootMargin: `${2 * margin}px` });
   private scrolled = () => (this.frame ||= requestAnimationFrame(() => this.draw()));
 
@@ -118,6 +119,7 @@ export class Wall {
   /** measure finds the sizes of a card and a heading, and lays all out anew if they have changed. */
   private measure() {
     if (!this.cards.count() || !this.root.isConnected) return;
+    this.width = this.root.clientWidth;
     const style = getComputedStyle(this.root);
     const gap = parseFloat(style.getPropertyValue("--wall-gap")) * parseFloat(getComputedStyle(document.documentElement).fontSize);
     const least = parseFloat(style.getPropertyValue("--card-width")) * parseFloat(getComputedStyle(document.documentElement).fontSize);
@@ -130,10 +132,12 @@ export class Wall {
     row.remove();
     heading.remove();
     const at = this.rows.count > 1 ? this.item() : -1;
+    const had = this.root.contains(document.activeElement);
     this.clear();
     this.rows = new Rows(columns, sizes[0], sizes[1], (i) => this.cards.group(i));
     this.take();
-    if (at > 0) this.show(at);
+    if (had) this.select(at);
+    else if (at > 0) this.show(at);
   }
 
   private take() {

@@ -2,7 +2,7 @@
 import { modeNumber, step } from "../format.ts";
 import { fill, h } from "../html.ts";
 import { clock } from "../time.ts";
-import { addressOf, itemsOf, rows, type Day, type Item, type Lane } from "./shape.ts";
+import { addressOf, bundle, itemsOf, rows, type Day, type Item, type Lane } from "./shape.ts";
 import { full, laneName, receiverName, silence } from "./words.ts";
 
 const dayMs = 24 * 3_600_000;
@@ -16,7 +16,7 @@ export class Lanes {
   private readonly scroll = h("div.day-scroll");
   private readonly needle = h("div.day-now", { "aria-hidden": "true" });
   private readonly observer = new ResizeObserver(() => this.lay());
-  private tracks: { track: HTMLElement; items: Item[]; marks: HTMLElement[] }[] = [];
+  private tracks: { track: HTMLElement; list: HTMLElement; items: Item[]; gaps: HTMLElement[] }[] = [];
   private begin = 0;
 
   constructor() {
@@ -33,9 +33,9 @@ export class Lanes {
     });
   }
 
-  /** show draws a day. The mark that has the focus keeps it, if it is still there. */
+  /** show draws a day. */
   show(day: Day) {
-    const focused = (document.activeElement as HTMLElement | null)?.dataset.key;
+    this.focused = this.focusedKey();
     this.begin = +new Date(`${day.date}T00:00:00Z`);
     this.tracks = [];
     const hours = h("div.day-hours", { "aria-hidden": "true" }, h("span.day-name", null, "UTC"), h("div.day-scale.figure", null, Array.from({ length: 24 }, (_, i) => h("span", null, String(i).padStart(2, "0"))), this.needle));
@@ -44,10 +44,6 @@ export class Lanes {
     this.observer.disconnect();
     if (this.tracks.length) this.observer.observe(this.tracks[0].track);
     this.lay();
-    const marks = this.marks();
-    const again = marks.find((m) => focused && m.dataset.key === focused);
-    if (again) again.focus({ preventScroll: true });
-    else if (marks.length) this.only(marks[0]);
   }
 
   /** time moves the needle, and says up to where hatching tells of silence. */
@@ -74,8 +70,6 @@ export class Lanes {
   }
 
   private lane(l: Lane): HTMLElement {
-    const items = itemsOf(l);
-    const marks = items.map((i) => this.mark(i));
     const gaps = (l.gaps ?? []).map((g) => {
       const e = h("span.day-gap", { role: "img", "aria-label": `${receiverName(l)}, ${silence(g)}`, tabindex: -1 });
       this.place(e, +new Date(g.from_utc), +new Date(g.to_utc));
@@ -86,19 +80,19 @@ export class Lanes {
       this.place(e, +new Date(from), +new Date(to));
       return e;
     });
-    const list = h("ol.day-marks", null, [...gaps, ...marks].map((m) => h("li", null, m)));
+    const list = h("ol.day-marks");
     const track = h("div.day-track", null, heard, h("span.day-later"), list);
-    this.tracks.push({ track, items, marks });
+    this.tracks.push({ track, list, items: itemsOf(l), gaps });
     return h("section.day-lane", null, h("h3.day-name", null, h("span", null, receiverName(l)), " ", h("span.figure", null, laneName(l))), track);
   }
 
   private mark(i: Item): HTMLElement {
-    const mode = i.came?.mode ?? i.expected!.mode;
+    const mode = i.came?.mode ?? i.expected?.mode ?? most(i.several!.map((c) => c.mode));
     const q = i.came?.quality ?? (i.expected?.transmission ? i.expected.quality : undefined);
     const a = h("a.day-mark", { href: addressOf(i), "aria-label": full(i), tabindex: -1, "data-key": i.key });
-    a.classList.add(`mode-line-${modeNumber(mode)}`, i.expected ? `expected-${i.expected.outcome}` : "unexpected");
+    a.classList.add(`mode-line-${modeNumber(mode)}`, i.expected ? `expected-${i.expected.outcome}` : i.several ? "several" : "unexpected");
     if (q !== undefined) a.classList.add("filled", `fill-${step(q)}`);
-    const figure = q !== undefined ? (q * 100).toFixed(0) : i.expected?.outcome === "missed" ? "×" : "";
+    const figure = q !== undefined ? (q * 100).toFixed(0) : i.several ? `${i.several.length}×` : i.expected?.outcome === "missed" ? "×" : "";
     const title = i.expected?.title || i.came?.title;
     fill(a, h("span.day-box.figure", { "data-figure": figure }), title && h("span.day-title", null, title));
     return a;
@@ -110,28 +104,41 @@ export class Lanes {
     e.style.width = `${(share(to) - share(from)) * 100}%`;
   }
 
-  /** lay gives each mark its row, as wide as a lane is now, and its title what room there is until the next mark. */
+  /** lay makes the marks, as wide as a lane is now: each has a row, and its title what room there is until the next mark. The mark
+   * that has the focus keeps it, if it is still there. */
   private lay() {
+    const focused = this.focused ?? this.focusedKey();
+    this.focused = undefined;
     const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
-    for (const { track, items, marks } of this.tracks) {
+    for (const { track, list, items: all, gaps } of this.tracks) {
       const width = Math.max(1, track.clientWidth);
       const least = leastRem * rem + 2;
-      const row = rows(items, (least / width) * dayMs);
+      const items = bundle(all, (least / width) * dayMs);
       const x = (t: number) => ((Math.max(this.begin, t) - this.begin) / dayMs) * width;
       const left = items.map((i) => Math.min(x(i.from), width - least)); // the last ones of a day are not cut off
-      items.forEach((i, n) => {
+      const row = rows(items, (least / width) * dayMs);
+      const marks = items.map((i, n) => {
         const box = Math.max(least, Math.min(x(i.to), width) - left[n]);
         const next = left.find((_, k) => k > n && row[k] === row[n]) ?? width;
         const room = next - left[n] - box - rem / 2;
-        const m = marks[n];
+        const m = this.mark(i);
         m.style.left = `${left[n]}px`;
         m.style.setProperty("--row", String(row[n]));
         m.style.setProperty("--box", `${box - 2}px`);
         m.style.setProperty("--room", room < leastTitle * rem ? "0" : `${room}px`);
+        return m;
       });
+      fill(list, [...gaps, ...marks].map((m) => h("li", null, m)));
       track.style.setProperty("--rows", String(Math.max(1, ...row.map((r) => r + 1))));
     }
+    const marks = this.marks();
+    const again = marks.find((m) => focused && m.dataset.key === focused);
+    if (again) again.focus({ preventScroll: true });
+    else if (marks.length) this.only(marks[0]);
   }
+
+  private focused: string | undefined; // key of the mark that had the focus before a day was drawn again
+  private focusedKey = () => (this.scroll.contains(document.activeElement) ? (document.activeElement as HTMLElement).dataset.key : undefined);
 
   private marks = () => [...this.scroll.querySelectorAll<HTMLElement>(".day-marks [tabindex]")];
 
@@ -162,3 +169,6 @@ export class Lanes {
     to?.scrollIntoView({ block: "nearest", inline: "nearest" });
   }
 }
+
+/** most is what is there most often. */
+const most = (all: string[]) => [...new Set(all)].map((x) => [all.filter((y) => y === x).length, x] as const).sort((a, b) => b[0] - a[0])[0][1];

@@ -16,6 +16,7 @@ export function legend(day: Day): HTMLElement {
     h("ul", null,
       sample("expected-came.filled.fill-5", "expected, and came", "97"),
       sample("unexpected.filled.fill-3", "on no programme", "60"),
+      sample("several", "several, close together", "9×"),
       sample("expected-poor.filled.fill-1", "poor", "31"),
       sample("expected-missed", "missed", "×"),
       sample("expected-due", "still due"),

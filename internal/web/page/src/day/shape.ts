@@ -15,8 +15,8 @@ export interface Lane {
 }
 export interface Day { date: string; lanes: Lane[] }
 
-/** Item is a mark of a lane: what was expected, what came, or both. Times are in ms since 1970. */
-export interface Item { key: string; lane: Lane; from: number; to: number; expected?: Expected; came?: Came }
+/** Item is a mark of a lane: what was expected, what came, or both; or several that came close together. Times are in ms since 1970. */
+export interface Item { key: string; lane: Lane; from: number; to: number; expected?: Expected; came?: Came; several?: Came[] }
 
 /** itemsOf are the marks of a lane, in the order of time. */
 export function itemsOf(lane: Lane): Item[] {
@@ -40,6 +40,10 @@ export function itemsOf(lane: Lane): Item[] {
 
 /** addressOf is where an item is read: its chart or its text; of what did not come, what came before of the same title. */
 export function addressOf(i: Item): string {
+  if (i.several) {
+    const near = i.lane.hz && { low_hz: i.lane.hz - nearLane, high_hz: i.lane.hz + nearLane };
+    return address("/texts", { receiver: i.lane.receiver || null, ...near, all: true, from_utc: stamp(i.from), to_utc: stamp(i.to + 1000) });
+  }
   if (i.came?.chart) return `/chart/${i.came.chart}`;
   const t = i.came?.transmission ?? i.expected?.transmission;
   if (t) return `/text/${t}`;
@@ -55,14 +59,38 @@ export function heardThen(i: Item): string {
 
 const stamp = (ms: number) => new Date(ms).toISOString().slice(0, 19) + "Z";
 
-/** rows gives each item a row, so that no two that are at least so many ms wide cover each other. */
+const nearLane = 1000; // Hz: what is within is in a lane, as the station sorts it
+
+/** bundle puts transmissions on no programme together where more than a few would cover each other if each is so many ms wide. */
+export function bundle(items: Item[], leastMs: number): Item[] {
+  const few = 3;
+  const out = items.filter((i) => i.expected);
+  let run: Item[] = [];
+  const end = () => {
+    if (run.length > few) {
+      const [from, to] = [run[0].from, Math.max(...run.map((i) => i.to))];
+      out.push({ key: `several-${run[0].key}`, lane: run[0].lane, from, to, several: run.map((i) => i.came!) });
+    } else out.push(...run);
+    run = [];
+  };
+  for (const i of items.filter((i) => !i.expected)) {
+    if (run.length && i.from > run[run.length - 1].from + leastMs) end();
+    run.push(i);
+  }
+  end();
+  return out.sort((a, b) => a.from - b.from);
+}
+
+/** rows gives each item a row, so that no two that are at least so many ms wide cover each other: the programme comes first. */
 export function rows(items: Item[], leastMs: number): number[] {
-  const mostRows = 6; // beyond, a lane would fill a phone's screen, and the last row is covered in part
-  const ends: number[] = [];
-  return items.map((i) => {
-    let row = ends.findIndex((end) => end <= i.from);
-    if (row < 0) row = Math.min(ends.length, mostRows - 1);
-    ends[row] = Math.max(i.to, i.from + leastMs);
-    return row;
-  });
+  const taken: [number, number][][] = [];
+  const row = new Map<Item, number>();
+  for (const i of [...items.filter((i) => i.expected), ...items.filter((i) => !i.expected)]) {
+    const [from, to] = [i.from, Math.max(i.to, i.from + leastMs)];
+    let n = taken.findIndex((r) => r.every(([a, b]) => to <= a || from >= b));
+    if (n < 0) n = taken.push([]) - 1;
+    taken[n].push([from, to]);
+    row.set(i, n);
+  }
+  return items.map((i) => row.get(i)!);
 }

@@ -32,7 +32,7 @@ export const laneName = (l: Lane) => (l.hz ? frequency(l.hz, l.on_air) : l.label
 export const receiverName = (l: Lane) => l.receiver || "any receiver";
 
 /** what is an item's title, or its mode. */
-export const what = (i: Item) => i.expected?.title || i.came?.title || `${i.expected?.mode ?? i.came?.mode} without a title`;
+export const what = (i: Item) => i.several ? plain(i.several.length, "transmission") : i.expected?.title || i.came?.title || `${i.expected?.mode ?? i.came?.mode} without a title`;
 
 const between = (from: number, to: number) => {
   const [a, b] = [clock(new Date(from)), clock(new Date(to))];
@@ -53,6 +53,10 @@ export function outcome(i: Item): string {
 
 /** full is all of an item. */
 export function full(i: Item): string {
+  if (i.several) {
+    const modes = [...new Set(i.several.map((c) => c.mode))].sort().map((m) => `${i.several!.filter((c) => c.mode === m).length} ${m}`);
+    return `${between(i.from, i.to)}, ${what(i)} close together, ${receiverName(i.lane)} ${laneName(i.lane)}: ${modes.join(", ")}, on no programme`;
+  }
   const where = i.came && !i.lane.hz ? frequency(i.came.hz, i.came.hz > mostAudio) : laneName(i.lane);
   return `${between(i.from, i.to)}, ${what(i)}, ${i.came?.mode ?? i.expected?.mode}, ${receiverName(i.lane)} ${where}: ${outcome(i)}`;
 }

@@ -30,20 +30,23 @@ export class Drawing {
   /** join draws what came so far. */
   async join() {
     this.asked = Date.now();
-    const picture = new Image();
-    picture.src = `/api/transmissions/${this.id}/drawing`;
+    let picture: ImageBitmap;
     try {
-      await picture.decode();
+      const answer = await fetch(`/api/transmissions/${this.id}/drawing`); // an <img> would be the one that the page showed before
+      if (!answer.ok) return; // nothing came yet, or it is over; the lines and the saved chart tell
+      picture = await createImageBitmap(await answer.blob());
     } catch {
-      return; // nothing came yet, or it is over; the lines and the saved chart tell
+      return; // the connection is lost; lines that are missed later are asked for again
     }
-    if (this.root.classList.contains("restored") || !picture.naturalWidth) return;
-    this.size(picture.naturalWidth);
-    const high = picture.naturalHeight * this.by;
-    this.grow(high);
-    this.on.drawImage(picture, 0, 0, this.canvas.width, high);
-    this.next = Math.max(this.next, picture.naturalHeight);
-    this.shown(high);
+    if (!this.root.classList.contains("restored")) {
+      this.size(picture.width);
+      const high = picture.height * this.by;
+      this.grow(high);
+      this.on.drawImage(picture, 0, 0, this.canvas.width, high);
+      this.next = Math.max(this.next, picture.height);
+      this.shown(this.next * this.by);
+    }
+    picture.close();
   }
 
   /** begin begins the next chart. */

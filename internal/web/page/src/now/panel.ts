@@ -78,7 +78,7 @@ export class Panel {
     if (!this.heard) return;
     const { t, going, drawn } = this.heard;
     const w = sound(this.heard);
-    fill(this.title, modeMark(t.mode), " ", t.title || what(t));
+    fill(this.title, modeMark(t.mode), " ", t.title || t.settings || t.mode);
     const plays = this.listening.plays(w);
     this.listen.textContent = plays ? "Stop listening" : "Listen";
     this.listen.disabled = !going && !plays;

@@ -29,7 +29,7 @@ export class Strip {
   readonly slips: Slips;
   private meter = new Meter();
   private fold = h("button.fold", { type: "button", "aria-expanded": true, onclick: () => this.folded(!this.isFolded) });
-  private band = h("span.figure.band");
+  private band = h("span.figure.strip-band");
   private how = h("strong", { role: "status" });
   private clock = h("span.soft", { title: "how much the receiver's clock is fast or slow" });
   private late = h("span.soft");

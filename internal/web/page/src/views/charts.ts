@@ -129,7 +129,7 @@ function wall(f: Filters): View {
         if (!c) return;
         const noted = change(c);
         tell(c.transmission, noted).then(() => {
-          list.put(i, { ...c, ...noted } as typeof c);
+          list.put(i, { ...(list.at(i, () => {}) ?? c), ...noted } as typeof c);
           w.renew(i);
         }, (e) => notice(e instanceof Refused ? e.message : String(e), true));
       },
