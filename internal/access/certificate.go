@@ -61,7 +61,8 @@ func (c *certificate) get(*tls.ClientHelloInfo) (*tls.Certificate, error) {
 		c.presentErr = err
 		fallthrough
 	default:
-		c.log.Error("the certificate cannot be used; give files that belong together", "certificate", certPath, "key", keyPath, "error", err)
+		c.log.Error("the certificate cannot be used; give files that belong together",
+			"certificate", certPath, "key", keyPath, "error", err)
 	}
 	return c.present, c.presentErr
 }

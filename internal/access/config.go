@@ -8,7 +8,8 @@ import (
 	"net/netip"
 	"net/url"
 	"strings"
-	"unicode"
+
+	"ionoscribe/internal/fault"
 )
 
 // Config says where requests are answered, and to whom.
@@ -17,7 +18,7 @@ type Config struct {
 	Hosts            []string       // names by which browsers call it, besides its address and those of this computer
 	Certificate, Key string         // paths of PEM files; "": without TLS
 	TrustedProxies   []netip.Prefix // whose X-Forwarded- headers are believed
-	TrustedOrigins   []string       // of other pages that may send changes, such as https://charts.example:8443
+	TrustedOrigins   []string       // by which browsers know the page, if a proxy changes its address: https://charts.example:8443
 	Users            []User
 	Tokens           []Token
 }
@@ -82,15 +83,19 @@ func ParseProxy(text string) (netip.Prefix, error) {
 // CheckOrigin wants a scheme and a host, with a port if it is not the usual one.
 func CheckOrigin(text string) error {
 	u, err := url.Parse(text)
-	if err != nil || u.Scheme != "https" && u.Scheme != "http" || new(http.CrossOriginProtection).AddTrustedOrigin(text) != nil || u.User != nil {
+	if err != nil || u.User != nil || u.Scheme != "https" && u.Scheme != "http" {
 		return errors.New("is no origin")
+	}
+	if new(http.CrossOriginProtection).AddTrustedOrigin(text) != nil {
+		return errors.New("is no origin alone")
 	}
 	return nil
 }
 
 // CheckHost wants a name or an address, without a port.
 func CheckHost(text string) error {
-	if u, err := url.Parse("http://" + text + "/"); err != nil || text == "" || u.Host != text || u.Port() != "" || strings.HasSuffix(text, ":") {
+	u, err := url.Parse("http://" + text + "/")
+	if err != nil || text == "" || u.Host != text || u.Port() != "" || strings.HasSuffix(text, ":") {
 		return errors.New("is no name of a computer")
 	}
 	return nil
@@ -104,7 +109,7 @@ func CheckName(name string) error {
 	switch {
 	case name == "":
 		return errors.New("is empty; write such as mate")
-	case len(name) > mostName || name != strings.Join(strings.Fields(name), " ") || strings.ContainsFunc(name, func(r rune) bool { return !unicode.IsPrint(r) }):
+	case len(name) > mostName || name != fault.OneLine(name):
 		return errors.New("cannot be shown; write a shorter one in one line")
 	}
 	return nil

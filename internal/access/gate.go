@@ -80,7 +80,7 @@ func (g *Gate) Handler(next http.Handler) http.Handler {
 		c, r := p.clientOf(r)
 		secure(w.Header(), r)
 		if !p.allowsHost(r) {
-			g.refuse(w, r, refusal(http.StatusMisdirectedRequest, "%q is no name of this station; add it to hosts of [page] in station.toml", hostname(r.Host)))
+			g.refuse(w, r, refusal(http.StatusMisdirectedRequest, otherHost, hostname(r.Host)))
 			return
 		}
 		v, no := g.identify(p, r, c)
@@ -96,6 +96,8 @@ func (g *Gate) Handler(next http.Handler) http.Handler {
 		next.ServeHTTP(w, r.WithContext(ctx))
 	})
 }
+
+const otherHost = "%q is no name of this station; add it to hosts of [page] in station.toml"
 
 // PasswordNeeded says that users log in.
 func (g *Gate) PasswordNeeded() bool { return len(g.policy.Load().Users) > 0 }

@@ -14,8 +14,8 @@ var contentPolicy = strings.Join([]string{
 }, "; ")
 
 // permissions that the page does not need.
-const permissions = "accelerometer=(), camera=(), display-capture=(), geolocation=(), gyroscope=(), magnetometer=(), microphone=(), " +
-	"midi=(), payment=(), serial=(), usb=()"
+const permissions = "accelerometer=(), camera=(), display-capture=(), geolocation=(), gyroscope=(), magnetometer=(), " +
+	"microphone=(), midi=(), payment=(), serial=(), usb=()"
 
 // secure tells browsers to be strict.
 func secure(h http.Header, r *http.Request) {

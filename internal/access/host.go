@@ -12,7 +12,8 @@ import (
 // page of others that has its own name point here (DNS rebinding) has another one.
 func (p *policy) allowsHost(r *http.Request) bool {
 	host := hostname(r.Host)
-	if isLocal(host) || slices.ContainsFunc(p.Hosts, func(name string) bool { return strings.EqualFold(strings.Trim(name, "[]"), host) }) {
+	named := func(name string) bool { return strings.EqualFold(strings.Trim(name, "[]"), host) }
+	if isLocal(host) || slices.ContainsFunc(p.Hosts, named) {
 		return true
 	}
 	ip, err := netip.ParseAddr(host)

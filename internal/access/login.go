@@ -31,7 +31,8 @@ func (g *Gate) LogIn(w http.ResponseWriter, r *http.Request, name, password stri
 	}
 	if !right || !known {
 		g.log.Warn("a log in was refused", "user", name, "from", v.client.address)
-		return Visitor{}, refusal(http.StatusUnauthorized, "the name or the password is wrong; ionoscribe watch --password NAME makes a new one")
+		return Visitor{}, refusal(http.StatusUnauthorized,
+			"the name or the password is wrong; ionoscribe watch --password NAME makes a new one")
 	}
 	token, ends, err := g.sessions.begin(r.Context(), p.sessionOf(r, v.client.secure), name, printOf(u))
 	if err != nil {

@@ -16,10 +16,12 @@ func (p *policy) checkOrigin(r *http.Request, byCookie bool) *Refusal {
 		as := *r
 		as.Method = http.MethodPost
 		if p.origins.Check(&as) != nil {
-			return refusal(http.StatusForbidden, "this comes from another page; if it is yours, add its origin to trusted_origins of [page]")
+			return refusal(http.StatusForbidden,
+				"this comes from another page; if a proxy changes the address of this one, name it in trusted_origins of [page]")
 		}
 		if byCookie && origin == "" && site == "" {
-			return refusal(http.StatusForbidden, "it is not known which page this comes from; programs use a token instead of a cookie")
+			return refusal(http.StatusForbidden,
+				"it is not known which page this comes from; programs use a token instead of a cookie")
 		}
 		return nil
 	}

@@ -64,7 +64,8 @@ func decoy(like string) string {
 	secret := make([]byte, p.SaltLength+p.KeyLength)
 	rand.Read(secret) // never fails
 	b64 := base64.RawStdEncoding.EncodeToString
-	return fmt.Sprintf("$argon2id$v=19$m=%d,t=%d,p=%d$%s$%s", p.Memory, p.Iterations, p.Parallelism, b64(secret[:p.SaltLength]), b64(secret[p.SaltLength:]))
+	salt, key := b64(secret[:p.SaltLength]), b64(secret[p.SaltLength:])
+	return fmt.Sprintf("$argon2id$v=19$m=%d,t=%d,p=%d$%s$%s", p.Memory, p.Iterations, p.Parallelism, salt, key)
 }
 
 // checks are the checks of passwords that may run at a time: each takes 64 MiB and a core, of which receivers need some too.

@@ -60,6 +60,11 @@ func (g *Gate) serveHere(ctx context.Context, h http.Handler) error {
 	if !p.Local() && p.Certificate == "" && len(p.TrustedProxies) == 0 {
 		g.log.Warn("passwords cross the network as they are; give certificate and key in [page]", "listen", p.Listen)
 	}
+	scheme := "http://"
+	if p.Certificate != "" {
+		scheme = "https://"
+	}
+	g.log.Info("the page is served", "at", scheme+p.Listen)
 	return g.serveOn(ctx, l, p, h)
 }
 
@@ -72,7 +77,8 @@ func (g *Gate) serveOn(ctx context.Context, l net.Listener, p *policy, h http.Ha
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel() // ends event streams, which the server does not know any more
 	server := &http.Server{
-		Handler: served(g.Handler(h)), ReadHeaderTimeout: headTime, ReadTimeout: requestTime, IdleTimeout: idleConn, MaxHeaderBytes: mostHead,
+		Handler: served(g.Handler(h)), MaxHeaderBytes: mostHead,
+		ReadHeaderTimeout: headTime, ReadTimeout: requestTime, IdleTimeout: idleConn,
 		BaseContext: func(net.Listener) context.Context { return ctx },
 		ConnContext: remember, ErrorLog: slog.NewLogLogger(g.log.Handler(), slog.LevelDebug), // of clients that stammer
 		// HTTP/2 would let a client open streams that it does not read, which no limit of a connection sees.

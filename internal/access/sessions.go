@@ -128,7 +128,10 @@ func (p *policy) cookieName(secure bool) string {
 
 // cookie is that of a session; one without a token ends.
 func (p *policy) cookie(secure bool, token string, ends time.Time) *http.Cookie {
-	c := &http.Cookie{Name: p.cookieName(secure), Value: token, Path: "/", Expires: ends, HttpOnly: true, Secure: secure, SameSite: http.SameSiteStrictMode}
+	c := &http.Cookie{
+		Name: p.cookieName(secure), Value: token, Path: "/", Expires: ends,
+		HttpOnly: true, Secure: secure, SameSite: http.SameSiteStrictMode,
+	}
 	if token == "" {
 		c.MaxAge = -1
 	}

@@ -42,7 +42,8 @@ func (t *table) checkListen(listen string) (ok bool) {
 		return true
 	}
 	host, port, err := net.SplitHostPort(listen)
-	if _, notIP := netip.ParseAddr(host); err != nil || notIP != nil && host != "localhost" || strings.Trim(port, "0123456789") != "" || port == "" {
+	_, notIP := netip.ParseAddr(host)
+	if err != nil || notIP != nil && host != "localhost" || strings.Trim(port, "0123456789") != "" || port == "" {
 		t.wrong("listen", "write it like 127.0.0.1:8073", "%q is not an address and a port", listen)
 		return false
 	}
@@ -88,7 +89,8 @@ func (t *table) checkCertificate(c access.Config) {
 		t.wrong(t.at("certificate"), "add key, or take certificate away", "a certificate without its key is nothing")
 	default:
 		if _, err := tls.LoadX509KeyPair(c.Certificate, c.Key); err != nil {
-			t.wrong(t.at("certificate"), "give two PEM files that belong together, and let the station read them", "the certificate cannot be used: %s", fault.OneLine(err.Error()))
+			t.wrong(t.at("certificate"), "give two PEM files that belong together, and let the station read them",
+				"the certificate cannot be used: %s", fault.OneLine(err.Error()))
 		}
 	}
 }

@@ -72,7 +72,7 @@ func (s *Server) readDay(ctx context.Context, date, now time.Time) (*dayBook, er
 		if o.Entry.Length > 0 {
 			d.ends[o.Key()] = o.Ends()
 		}
-		if o.At.After(now) && !known[o.Key()] {
+		if o.Closes.After(now) && !known[o.Key()] {
 			d.expected = append(d.expected, archive.Expected{Key: o.Key(), Entry: o.Entry.ID, Title: o.Entry.Title, Mode: o.Entry.Mode, Hz: o.Entry.FrequencyHz,
 				At: o.At, Closes: o.Closes, Outcome: archive.Due})
 		}

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"net/http"
 	"os"
+	"path"
+	"strings"
 	"time"
 
 	"ionoscribe/internal/access"
@@ -114,9 +116,12 @@ func (s *Server) redraw(w http.ResponseWriter, r *http.Request) (any, error) {
 	return nil, nil
 }
 
-// keepVersion saves the picture of a version and tells the archive of it.
+// keepVersion saves the picture of a version, under the name of the first one with a number, and tells the archive of it.
 func (s *Server) keepVersion(ctx context.Context, from archive.Chart, ch chartfile.Changes, drawn *chartfile.Chart) (int64, error) {
 	saved := &chartfile.Chart{Info: drawn.Info, Image: drawn.Image}
+	if versions, err := s.Archive.Versions(ctx, from.ID); err == nil && len(versions) > 0 {
+		saved.File = strings.TrimSuffix(path.Base(versions[0].Picture), chartfile.PictureSuffix)
+	}
 	picture, _, err := chartfile.Save(s.Archive.Folder(drawn.Start), saved, nil)
 	if err != nil {
 		return 0, err

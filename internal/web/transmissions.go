@@ -88,7 +88,7 @@ func fromArchive(err error) error {
 	case errors.Is(err, archive.ErrOnly):
 		return conflict("%v", err)
 	case errors.Is(err, context.DeadlineExceeded):
-		return problemOf(http.StatusServiceUnavailable, "the search took more than %.0f s; narrow it in time, or ask for less", searchTime.Seconds())
+		return problemOf(http.StatusServiceUnavailable, "it took too long; narrow it in time, or ask for less")
 	}
 	return err
 }
@@ -275,6 +275,9 @@ func (s *Server) exportOne(w http.ResponseWriter, r *http.Request) (any, error) 
 	return nil, s.export(w, r, q, fmt.Sprintf("transmission-%d", id), archive.Query{Only: archive.ID(id)})
 }
 
+// exportTime bounds an export: as long as it lasts the log of the database cannot be cut.
+const exportTime = 10 * time.Minute
+
 // export sends a file. Only one is sent at a time: each holds a connection to the database as long as its client reads.
 func (s *Server) export(w http.ResponseWriter, r *http.Request, q *query, name string, a archive.Query) error {
 	form, ok := exportKinds[q.text("form")]
@@ -284,18 +287,20 @@ func (s *Server) export(w http.ResponseWriter, r *http.Request, q *query, name s
 	if q.err != nil {
 		return q.err
 	}
+	ctx, cancel := context.WithTimeout(r.Context(), exportTime)
+	defer cancel()
 	select {
 	case s.exports <- struct{}{}:
 		defer func() { <-s.exports }()
-	case <-r.Context().Done():
-		return r.Context().Err()
+	case <-ctx.Done():
+		return fromArchive(ctx.Err())
 	}
 	h := w.Header()
 	h.Set("Content-Type", form.kind)
 	h.Set("Cache-Control", "no-store")
 	h.Set("Content-Disposition", fmt.Sprintf(`attachment; filename="%s.%s"`, name, form.suffix))
 	out := &begun{ResponseWriter: w}
-	if _, err := s.Archive.Export(r.Context(), out, form.form, a); err != nil {
+	if _, err := s.Archive.Export(ctx, out, form.form, a); err != nil {
 		if out.bytes > 0 {
 			panic(http.ErrAbortHandler) // the client shall see that it is not all
 		}

@@ -17,7 +17,7 @@ export function press(e: KeyboardEvent, view: View | null) {
     return;
   }
   if (e.key === "?") return help(view);
-  if ((e.key === " " || e.key === "Enter") && t.closest("button, a, summary")) return; // which they press
+  if ((e.key === " " && t.closest("button, summary")) || (e.key === "Enter" && t.closest("button, a, summary"))) return; // which they press
   const own = view?.keys?.find((k) => k.key === e.key);
   if (own && own.run(e) !== false) e.preventDefault();
 }

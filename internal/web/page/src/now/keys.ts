@@ -20,7 +20,7 @@ export function nowKeys(board: Board): Key[] {
     const strips = board.strips();
     const n = Math.max(0, strips.findIndex((s) => s.root.contains(at)));
     const outlines = strips[n]?.field.inOrder() ?? [];
-    return { strips, n, strip: strips[n] as Strip | undefined, outlines, i: outlines.findIndex((o) => o.button === at) };
+    return { strips, n, strip: strips[n] as Strip | undefined, outlines, i: outlines.findIndex((o) => o.link === at) };
   };
   const beside = (by: number) => () => {
     const { strip, outlines, i } = focus();
@@ -28,7 +28,7 @@ export function nowKeys(board: Board): Key[] {
     if (!o || !strip) return;
     if (strip.isFolded) strip.folded(false);
     strip.field.zoom.reveal(o.t.hz);
-    o.button.focus();
+    o.link.focus();
   };
   const strip = (by: number) => (e: KeyboardEvent): false | void => {
     const { strips, n, strip } = focus();
@@ -36,7 +36,7 @@ export function nowKeys(board: Board): Key[] {
     const inside = strip?.root.contains(document.activeElement);
     const s = strips[inside ? n + by : by > 0 ? 0 : strips.length - 1];
     if (!s) return false;
-    (s.field.inOrder()[0]?.button ?? s.root.querySelector<HTMLElement>(".fold"))?.focus();
+    (s.field.inOrder()[0]?.link ?? s.root.querySelector<HTMLElement>(".fold"))?.focus();
   };
   const zoom = (by: number) => () => {
     const { strip, outlines, i } = focus();

@@ -2,6 +2,7 @@
 import { address } from "../api.ts";
 import { fill, h } from "../html.ts";
 import { notice } from "../view.ts";
+import { Player } from "./player.ts";
 
 /** Wanted is what is listened to. */
 export interface Wanted { receiver: string; name: string; low_hz?: number; high_hz?: number }
@@ -11,7 +12,7 @@ const stored = Number(localStorage.getItem(volumeKey) ?? 0.7);
 
 /** Listening plays, and shows what. */
 export class Listening {
-  private audio = h("audio");
+  private player: Player | null = null;
   private volume = h("input", { type: "range", min: 0, max: 1, step: 0.01, value: stored, "aria-label": "Volume", oninput: () => this.loud() });
   private name = h("span.listening-name");
   private state = h("span.soft", { role: "status" });
@@ -20,11 +21,6 @@ export class Listening {
 
   constructor(private changed: () => void) {
     fill(this.root, this.name, this.state, h("label.inline", null, h("span.soft", null, "Volume"), this.volume), h("button", { type: "button", onclick: () => this.stop() }, "Stop"));
-    this.audio.volume = stored;
-    this.audio.addEventListener("playing", () => (this.state.textContent = ""));
-    this.audio.addEventListener("waiting", () => (this.state.textContent = "waiting for sound"));
-    this.audio.addEventListener("ended", () => this.lost());
-    this.audio.addEventListener("error", () => this.lost());
   }
 
   /** plays tells whether something is listened to. */
@@ -38,11 +34,11 @@ export class Listening {
     this.stop();
     if (was) return;
     this.wanted = w;
-    this.audio.src = address(`/api/receivers/${encodeURIComponent(w.receiver)}/sound`, { low_hz: w.low_hz, high_hz: w.high_hz });
+    const from = address(`/api/receivers/${encodeURIComponent(w.receiver)}/sound`, { low_hz: w.low_hz, high_hz: w.high_hz });
+    this.player = new Player(from, Number(this.volume.value), () => (this.state.textContent = ""), (why) => this.lost(w, why));
     this.name.textContent = `Listening to ${w.name}`;
     this.state.textContent = "waiting for sound";
     this.root.hidden = false;
-    this.audio.play().catch((e: Error) => e.name !== "AbortError" && this.lost());
     this.changed();
   }
 
@@ -50,21 +46,20 @@ export class Listening {
   stop() {
     if (!this.wanted) return;
     this.wanted = null;
-    this.audio.pause();
-    this.audio.removeAttribute("src");
-    this.audio.load();
+    this.player?.close();
+    this.player = null;
     this.root.hidden = true;
     this.changed();
   }
 
-  private lost() {
-    if (!this.wanted) return;
-    notice(`${this.wanted.name} is not to be heard now: the receiver gives no sound.`, true);
+  private lost(w: Wanted, why: string) {
+    if (this.wanted !== w) return;
+    notice(`${w.name} is not to be heard now: ${why}.`, true);
     this.stop();
   }
 
   private loud() {
-    this.audio.volume = Number(this.volume.value);
+    this.player?.volume(Number(this.volume.value));
     localStorage.setItem(volumeKey, this.volume.value);
   }
 }

@@ -16,7 +16,7 @@ const labelRows = 4; // of labels of what goes on, where many lie close together
 export const what = (t: Transmission) => t.title || [t.mode, t.settings].filter(Boolean).join(" ");
 
 interface Placed { number: number; element: HTMLElement }
-interface Outline { t: Transmission; button: HTMLButtonElement; label: HTMLElement; going: boolean }
+interface Outline { t: Transmission; link: HTMLAnchorElement; label: HTMLElement; going: boolean }
 
 /** Marks places elements by lines of the history. What goes on stands still at the upper edge; what is past moves down with the
  * lines, all in one layer. */
@@ -71,36 +71,44 @@ export class Marks {
   show(t: Transmission, going: boolean) {
     const o = this.outlines.get(t.transmission) ?? this.outline(t, going);
     if (o.going !== going) {
-      const focused = document.activeElement === o.button;
-      (going ? this.present : this.past).append(o.button);
-      if (focused) o.button.focus({ preventScroll: true });
+      const focused = document.activeElement === o.link;
+      (going ? this.present : this.past).append(o.link);
+      if (focused) o.link.focus({ preventScroll: true });
     }
     o.t = t;
     o.going = going;
-    const name = what(t) === t.mode ? t.mode : `${t.mode} · ${t.title || t.settings}`;
-    o.label.textContent = name;
-    o.button.className = `outline outline-${modeNumber(t.mode)}${going ? " going" : ""}`;
-    o.button.setAttribute("aria-label", `${[t.mode, t.title || t.settings, frequency(t.hz, t.on_air)].filter(Boolean).join(", ")}, ${going ? `since ${clock(new Date(t.begin_utc))}` : "ended"}`);
+    const more = t.title || (going && t.settings); // settings of what is past stand in the panel: there may be many names
+    o.label.textContent = more ? `${t.mode} · ${more}` : t.mode;
+    o.link.className = `outline outline-${modeNumber(t.mode)}${going ? " going" : ""}`;
+    o.link.setAttribute("aria-label", `${[t.mode, t.title || t.settings, frequency(t.hz, t.on_air)].filter(Boolean).join(", ")}, ${going ? `since ${clock(new Date(t.begin_utc))}` : "ended"}`);
     this.place();
   }
 
   private outline(t: Transmission, going: boolean): Outline {
     const label = h("span.outline-label");
-    const button = h("button.outline", { type: "button", onclick: () => this.choose(o.t, button) }, label);
-    const o: Outline = { t, button, label, going };
+    const link = h("a.outline", { // a link: Enter opens it, and the space bar is left to pause
+      href: `/text/${t.transmission}`,
+      draggable: "false",
+      onclick: (e: MouseEvent) => {
+        if (e.ctrlKey || e.metaKey || e.shiftKey) return; // in a tab of its own
+        e.preventDefault();
+        this.choose(o.t, link);
+      },
+    }, label);
+    const o: Outline = { t, link, label, going };
     this.outlines.set(t.transmission, o);
-    (going ? this.present : this.past).append(button);
+    (going ? this.present : this.past).append(link);
     return o;
   }
 
   /** select marks the one that is shown beside. */
   select(id: number) {
-    for (const [n, o] of this.outlines) o.button.setAttribute("aria-pressed", String(n === id));
+    for (const [n, o] of this.outlines) n === id ? o.link.setAttribute("aria-current", "true") : o.link.removeAttribute("aria-current");
   }
 
   /** remove takes a transmission away. */
   remove(id: number) {
-    this.outlines.get(id)?.button.remove();
+    this.outlines.get(id)?.link.remove();
     this.outlines.delete(id);
   }
 
@@ -117,11 +125,11 @@ export class Marks {
     while (this.lines.length && this.lines[0].number < history.count - this.height - 60) this.lines.shift()!.element.remove();
     for (const l of this.lines) l.element.style.top = `${this.anchor - l.number}px`;
     const ends: number[] = []; // of labels, a row each
-    for (const { t, button, label, going } of this.inOrder()) {
+    for (const { t, link, label, going } of this.inOrder()) {
       const low = this.x(t.low_hz || t.hz), high = this.x(t.high_hz || t.hz);
       const wide = Math.max(least, high - low);
       const left = (low + high - wide) / 2;
-      const s = button.style;
+      const s = link.style;
       s.left = `${left}px`;
       s.width = `${wide}px`;
       if (!going) {
@@ -155,7 +163,7 @@ export class Marks {
     for (const o of this.outlines.values()) {
       if (!o.going) continue;
       const h = Math.round(Math.max(labelHeight, Math.min(head - history.lineAt(+new Date(o.t.begin_utc)), this.height + 4)));
-      if (o.button.dataset.high !== String(h)) o.button.style.height = `${(o.button.dataset.high = String(h))}px`;
+      if (o.link.dataset.high !== String(h)) o.link.style.height = `${(o.link.dataset.high = String(h))}px`;
     }
   }
 

@@ -1,7 +1,7 @@
 // Charts: one stack a title, or a wall of all by time.
 import { Refused } from "../api.ts";
 import { chartCard, dayHeading, many, nameOf, stackCard } from "../charts/card.ts";
-import { bar, link, query, read, ways, type Filters } from "../charts/filters.ts";
+import { bar, endOf, link, query, read, ways, type Filters } from "../charts/filters.ts";
 import { List } from "../charts/list.ts";
 import { tell, titles, type Titled } from "../charts/requests.ts";
 import { Wall, type Cards } from "../charts/wall.ts";
@@ -103,11 +103,11 @@ function wall(f: Filters): View {
   /** toDay goes to a day's heading if it is loaded already, and else shows the charts up to that day. */
   function toDay(to: string) {
     if (!/^\d{4}-\d\d-\d\d$/.test(to)) return;
-    const end = Date.parse(to) + dayLasts;
+    const end = Date.parse(endOf(to));
     let i = 0;
     while (i < list.count && list.begin(i) >= end) i++;
     if (i < list.count && i > 0) w.show(i);
-    else if (!list.ended || i < list.count) go(link({ ...f, to }));
+    else if (!list.ended || i < list.count) go(link({ ...f, to_utc: endOf(to) }));
     else notice(`There is no chart of ${to} or before.`);
   }
 
