@@ -86,3 +86,40 @@ func openPagesCost(b *testing.B, pages int) float64 {
 	}
 	return (processor() - began) / float64(b.N)
 }
+
+// How long a character takes to a hundred pages, from the station's telling to the last of them; a fifth of a second it may be gathered.
+func BenchmarkTextToHundredPages(b *testing.B) {
+	const pages = 100
+	s, address := localSite(b)
+	ctx, cancel := context.WithCancel(b.Context())
+	var reading sync.WaitGroup
+	defer reading.Wait()
+	defer cancel()
+	s.station.Tell(1, copydesk.Event{What: copydesk.Began})
+	arrived := make(chan struct{}, pages)
+	for range pages {
+		e := s.events(ctx, address, "")
+		reading.Go(func() {
+			defer e.CloseNow()
+			for {
+				v, _, err := e.next(ctx)
+				if err != nil {
+					return
+				}
+				if v.What == "text" {
+					arrived <- struct{}{}
+				}
+			}
+		})
+	}
+	longest := time.Duration(0)
+	for b.Loop() {
+		began := time.Now()
+		s.station.Print(1, "A")
+		for range pages {
+			<-arrived
+		}
+		longest = max(longest, time.Since(began))
+	}
+	b.ReportMetric(longest.Seconds()*1000, "ms-longest")
+}

@@ -36,6 +36,15 @@ export function legend(d: ChartDetail): HTMLElement {
     row("Transmission", h("a", { href: `/text/${d.transmission}` }, `number ${d.transmission}`)));
 }
 
+/** pixelInWords is what is known of a pixel; "" outside the chart. */
+export function pixelInWords(d: ChartDetail, at: { x: number; y: number }): string {
+  const x = Math.floor(at.x), y = Math.floor(at.y);
+  if (x < 0 || y < 0 || x >= d.width || y >= d.height) return "";
+  const sent = new Date(Date.parse(d.begin_utc) + ((y + x / d.width) * 60_000) / d.lpm);
+  const q = d.line_quality[y];
+  return `line ${y + 1}, pixel ${x + 1}, sent ${seconds(sent)}${q === undefined ? "" : `, quality ${Math.round((q * 100) / 255)}`}`;
+}
+
 const words = ["lost", "poor", "doubtful", "fair", "good", "perfect"];
 
 /** scale explains the strip beside the chart. */

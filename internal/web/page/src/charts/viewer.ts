@@ -8,7 +8,7 @@ import { nameOf } from "./card.ts";
 import { Compare } from "./compare.ts";
 import { Film } from "./film.ts";
 import { received } from "./geometry.ts";
-import { legend, scale } from "./legend.ts";
+import { legend, pixelInWords, scale } from "./legend.ts";
 import { Mend } from "./mend.ts";
 import { straight } from "./plate.ts";
 import { detail, download, original, picture } from "./requests.ts";
@@ -41,7 +41,9 @@ export class Viewer implements View {
   private picture: Picture | null = null;
   private gone = new AbortController();
   private timer = 0;
-  private wrote = "";
+  private wrote = ""; // the address as it was taken or written last
+  private shown = 0; // chart of the film
+  private loading = false; // another chart
 
   constructor(public d: ChartDetail, public spot: Spot, private may: boolean) {
     this.stage = new Stage({
@@ -78,23 +80,25 @@ export class Viewer implements View {
   /** change takes another address: another chart, tool or place on the same one. */
   change(p: Place): boolean {
     const s = read(p);
-    if (link(s) === this.wrote) return true;
-    if (s.chart !== this.spot.chart) this.load(s);
-    else this.take(s);
+    if (s.chart !== this.d.chart || this.loading) this.load(s);
+    else if (link(s) !== this.wrote) this.take(s);
     return true;
   }
 
   private async load(s: Spot) {
+    clearTimeout(this.timer);
     this.gone.abort();
-    this.gone = new AbortController();
+    const { signal } = (this.gone = new AbortController());
+    this.loading = true;
     try {
-      const d = await detail(s.chart, this.gone.signal);
+      const d = await detail(s.chart, signal);
       this.d = d;
       this.spot = s;
       this.put();
     } catch (e) {
-      if ((e as Error).name !== "AbortError") notice((e as Error).message, true);
+      if (!signal.aborted) notice((e as Error).message, true);
     }
+    if (!signal.aborted) this.loading = false;
   }
 
   /** put shows the chart that has come. */
@@ -227,13 +231,11 @@ export class Viewer implements View {
     fill(this.tool);
   }
 
-  private shown = 0; // chart of the film
-
   /** use moves to a tool, or back to looking if it is in use already. */
   use(t: Tool) {
-    const on = this.spot.tool === t || (t === "move" && mends(this.spot.tool) && !this.mend);
-    const chart = this.film && this.shown && t !== "film" ? this.shown : this.spot.chart;
-    go(link({ ...this.spot, chart, tool: on && !mends(t) ? "look" : t, with: undefined }), mends(t) && mends(this.spot.tool));
+    const tool = this.spot.tool === t && !mends(t) ? "look" : t;
+    const chart = this.film && this.shown && tool !== "film" ? this.shown : this.spot.chart;
+    go(link({ ...this.spot, chart, tool, with: undefined }), mends(t) && mends(this.spot.tool));
   }
 
   /** turn moves to the chart of the same title before or after. */
@@ -252,6 +254,7 @@ export class Viewer implements View {
   toggleNight() {
     this.stage.scene.night = !this.night;
     localStorage.setItem(ink, this.night ? "on" : "off");
+    if (this.night) notice("Night ink: white on black, for a dark room. What is kept and printed stays as it was sent.");
     this.bar.show();
     this.stage.redraw();
   }
@@ -259,24 +262,18 @@ export class Viewer implements View {
   private moved() {
     this.mend?.moved();
     this.bar.zoomed();
+    const cam = this.stage.camera;
+    this.spot = { ...this.spot, zoom: cam.fitted ? undefined : cam.scale, at: cam.fitted ? undefined : cam.centre() };
     clearTimeout(this.timer);
+    if (this.loading) return;
     this.timer = window.setTimeout(() => {
-      const cam = this.stage.camera;
-      this.spot = { ...this.spot, zoom: cam.fitted ? undefined : cam.scale, at: cam.fitted ? undefined : cam.centre() };
       this.wrote = link(this.spot);
       if (this.wrote !== location.pathname + location.search) go(this.wrote, true);
     }, writes);
   }
 
   private over(at: { x: number; y: number } | null) {
-    const d = this.d, x = Math.floor(at?.x ?? -1), y = Math.floor(at?.y ?? -1);
-    if (x < 0 || y < 0 || x >= d.width || y >= d.height || this.film) {
-      this.readout.textContent = "";
-      return;
-    }
-    const t = new Date(Date.parse(d.begin_utc) + ((y + x / d.width) * 60_000) / d.lpm);
-    const q = d.line_quality[y];
-    this.readout.textContent = `line ${y + 1}, pixel ${x + 1}, sent ${seconds(t)}${q === undefined || this.mend ? "" : `, quality ${Math.round((q * 100) / 255)}`}`;
+    this.readout.textContent = at && !this.film && !this.mend ? pixelInWords(this.d, at) : "";
   }
 
   /** download is the address of the picture as a file. */
