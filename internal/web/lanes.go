@@ -50,6 +50,7 @@ type cameItem struct {
 	Transmission archive.ID `json:"transmission"`
 	Chart        int64      `json:"chart,omitempty"`
 	Mode         string     `json:"mode"`
+	State        string     `json:"state"`
 	Title        string     `json:"title"`
 	Begin        string     `json:"begin_utc"`
 	End          string     `json:"end_utc"`
@@ -267,5 +268,5 @@ func (d *dayBook) expectedItem(x archive.Expected) expectedItem {
 
 func cameItemOf(h archive.Hit) cameItem {
 	o := h.Object()
-	return cameItem{h.ID, h.Chart, h.Mode, h.Title, o.Begin, o.End, o.Hz, o.Quality, o.SNR, h.Settings}
+	return cameItem{h.ID, h.Chart, h.Mode, o.State, h.Title, o.Begin, o.End, o.Hz, o.Quality, o.SNR, h.Settings}
 }

@@ -83,16 +83,18 @@ export class Lanes {
     const list = h("ol.day-marks");
     const track = h("div.day-track", null, heard, h("span.day-later"), list);
     this.tracks.push({ track, list, items: itemsOf(l), gaps });
-    return h("section.day-lane", null, h("h3.day-name", null, h("span", null, receiverName(l)), " ", h("span.figure", null, laneName(l))), track);
+    return h("section.day-lane", null, h("h2.day-name", null, h("span", null, receiverName(l)), " ", h("span.figure", null, laneName(l))), track);
   }
 
   private mark(i: Item): HTMLElement {
     const mode = i.came?.mode ?? i.expected?.mode ?? most(i.several!.map((c) => c.mode));
-    const q = i.came?.quality ?? (i.expected?.transmission ? i.expected.quality : undefined);
+    const arrives = i.came?.state === "arriving";
+    const q = arrives ? undefined : i.came?.quality ?? (i.expected?.transmission ? i.expected.quality : undefined);
     const a = h("a.day-mark", { href: addressOf(i), "aria-label": full(i), tabindex: -1, "data-key": i.key });
     a.classList.add(`mode-line-${modeNumber(mode)}`, i.expected ? `expected-${i.expected.outcome}` : i.several ? "several" : "unexpected");
     if (q !== undefined) a.classList.add("filled", `fill-${step(q)}`);
-    const figure = q !== undefined ? (q * 100).toFixed(0) : i.several ? `${i.several.length}×` : i.expected?.outcome === "missed" ? "×" : "";
+    if (arrives) a.classList.add("arriving");
+    const figure = arrives ? "…" : q !== undefined ? (q * 100).toFixed(0) : i.several ? `${i.several.length}×` : i.expected?.outcome === "missed" ? "×" : "";
     const title = i.expected?.title || i.came?.title;
     fill(a, h("span.day-box.figure", { "data-figure": figure }), title && h("span.day-title", null, title));
     return a;

@@ -20,6 +20,7 @@ export function legend(day: Day): HTMLElement {
       sample("expected-poor.filled.fill-1", "poor", "31"),
       sample("expected-missed", "missed", "×"),
       sample("expected-due", "still due"),
+      sample("arriving", "still arriving", "…"),
       h("li", null, h("span.day-sample.hatched", { "aria-hidden": "true" }), "nothing was heard"),
       h("li", null, h("span.day-steps", null, scale), "quality, of 100"),
       [...modes].sort().map((m) => h("li", null, h(`span.day-sample.day-line.mode-line-${modeNumber(m)}`, { "aria-hidden": "true" }), m)),

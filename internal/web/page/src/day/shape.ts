@@ -7,7 +7,7 @@ export interface Expected {
   key: string; title: string; mode: string; from_utc: string; to_utc: string; outcome: Outcome; why?: string; transmission?: number; quality?: number;
 }
 export interface Came {
-  transmission: number; chart?: number; mode: string; title?: string; begin_utc: string; end_utc: string; hz: number; quality: number; snr_db: number; settings?: string;
+  transmission: number; chart?: number; mode: string; state: "arriving" | "complete" | "cut"; title?: string; begin_utc: string; end_utc: string; hz: number; quality: number; snr_db: number; settings?: string;
 }
 export interface Gap { from_utc: string; to_utc: string; why?: string }
 export interface Lane {
@@ -18,11 +18,17 @@ export interface Day { date: string; lanes: Lane[] }
 /** Item is a mark of a lane: what was expected, what came, or both; or several that came close together. Times are in ms since 1970. */
 export interface Item { key: string; lane: Lane; from: number; to: number; expected?: Expected; came?: Came; several?: Came[] }
 
+/** expectedOf is what was expected in a lane. An occurrence that was missed and came after all is told once. */
+export function expectedOf(lane: Lane): Expected[] {
+  const came = new Set((lane.expected ?? []).filter((e) => e.transmission).map((e) => e.key));
+  return (lane.expected ?? []).filter((e) => e.transmission || !came.has(e.key));
+}
+
 /** itemsOf are the marks of a lane, in the order of time. */
 export function itemsOf(lane: Lane): Item[] {
   const came = new Map((lane.came ?? []).map((c) => [c.transmission, c]));
   const taken = new Set<number>();
-  const items: Item[] = (lane.expected ?? []).map((expected) => {
+  const items: Item[] = expectedOf(lane).map((expected) => {
     const c = expected.transmission ? came.get(expected.transmission) : undefined;
     const first = c && !taken.has(c.transmission); // a transmission may be what several entries expected
     if (c) taken.add(c.transmission);

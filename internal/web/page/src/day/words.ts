@@ -1,7 +1,7 @@
 // A day in words.
 import { frequency } from "../format.ts";
 import { clock, span } from "../time.ts";
-import type { Day, Gap, Item, Lane } from "./shape.ts";
+import { expectedOf, type Day, type Gap, type Item, type Lane } from "./shape.ts";
 
 const date = new Intl.DateTimeFormat("en-GB", { weekday: "long", day: "numeric", month: "long", year: "numeric", timeZone: "UTC" });
 
@@ -12,7 +12,7 @@ const plain = (n: number, one: string, many = `${one}s`) => `${n} ${n === 1 ? on
 
 /** summary is the day in a sentence or two. */
 export function summary(day: Day): string {
-  const expected = day.lanes.flatMap((l) => l.expected ?? []);
+  const expected = day.lanes.flatMap(expectedOf);
   const of = (outcome: string) => expected.filter((e) => e.outcome === outcome).length;
   const [came, poor, missed, due] = [of("came"), of("poor"), of("missed"), of("due")];
   const filed = new Set(expected.map((e) => e.transmission));
@@ -42,7 +42,7 @@ const between = (from: number, to: number) => {
 /** outcome is what became of an item. */
 export function outcome(i: Item): string {
   const c = i.came;
-  const how = c && `quality ${(c.quality * 100).toFixed(0)} of 100, SNR ${c.snr_db.toFixed(0)} dB`;
+  const how = c && (c.state === "arriving" ? "still arriving" : `quality ${(c.quality * 100).toFixed(0)} of 100, SNR ${c.snr_db.toFixed(0)} dB`);
   const e = i.expected;
   if (!e) return `on no programme, ${how}`;
   const why = e.why ? `, ${e.why}` : "";
