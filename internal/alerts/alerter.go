@@ -120,7 +120,7 @@ func (a *Alerter) match(e Event) (met []queued) {
 	key := textKey{e.Receiver, e.Transmission}
 	switch e.What {
 	case SignalText:
-		if slices.ContainsFunc(a.rules, rule.reads) {
+		if slices.ContainsFunc(a.rules, func(r rule) bool { return r.Reads() }) {
 			a.textOf(key).write(a.rules, e, func(h hit) { met = a.found(met, &e, h) })
 		}
 		return met

@@ -27,8 +27,8 @@ func ready(rules []Rule) ([]rule, error) {
 	return all, nil
 }
 
-// reads says whether a rule looks for something in texts.
-func (r rule) reads() bool { return len(r.patterns) > 0 || len(r.Calls) > 0 || len(r.Countries) > 0 }
+// Reads says whether a rule looks for something in texts.
+func (r Rule) Reads() bool { return len(r.Text) > 0 || len(r.Calls) > 0 || len(r.Countries) > 0 }
 
 // wants says whether a call sign meets a rule.
 func (r *rule) wants(call, country string) bool {

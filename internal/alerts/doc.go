@@ -14,6 +14,8 @@
 // words. "repeated" says that it may have arrived before, with the same "id"; "held_back" counts alerts of the rule that were not
 // sent since the last one. How a webhook is signed is in webhook.go.
 //
+// [Trial] matches and holds back in the same way what happened before, so that a rule can be tried.
+//
 // [Alerter.Consider] never waits: it matches and queues. [Alerter.Run] owns the outbox; each way out sends one delivery at a
 // time in a goroutine of Run's.
 package alerts

@@ -1,65 +1,98 @@
 package alerts
 
 import (
-	"errors"
-	"fmt"
+	"iter"
+	"slices"
+	"time"
 )
 
-// Trial tells what a rule would have caught of things that have happened.
-type Trial struct {
-	alerter *Alerter
-	rule    Rule
-	last    Alert
-	any     bool // last is one
-	count   int
-	held    int
-	caught  []Alert
+// Caught is what a rule would have told of.
+type Caught struct {
+	Alerts   []Alert // the latest of them, newest first, and not more than mostCaught
+	Count    int     // of all
+	HeldBack int     // events that would have been told of with a later alert, or are held back at the end
+	Whole    bool    // false: there was more than mostMet events, of which the first ones stand here
 }
 
-// mostCaught is how many alerts a trial keeps, the latest ones: a list to be read.
-const mostCaught = 50
+const (
+	mostCaught = 100   // alerts that a person looks at
+	mostMet    = 10000 // events of a trial: some megabytes
+)
 
-// ErrNotKept is the error of a rule whose condition is of what the archive does not keep.
-var ErrNotKept = errors.New("the archive does not keep what receivers and disks suffered from, so that a trial would find nothing; send a test instead")
-
-// NewTrial makes one of a rule that passed Check.
-func NewTrial(station string, r Rule) (*Trial, error) {
-	if len(r.Receiver) > 0 || len(r.Station) > 0 {
-		return nil, ErrNotKept
+// Trial tells what a rule, which passed Check, would have told of by a time, had it been there when some events happened. Texts may
+// come one behind the other, as long as each is in order and ends with [SignalEnded]. An error is that of the events.
+func Trial(station string, r Rule, to time.Time, events iter.Seq2[Event, error]) (Caught, error) {
+	a := &Alerter{}
+	if err := a.Change([]Rule{r}, nil); err != nil {
+		return Caught{}, err
 	}
-	rules, err := ready([]Rule{r})
-	if err != nil {
-		return nil, fmt.Errorf("rule %s: %w", r.Name, err)
-	}
-	return &Trial{alerter: &Alerter{station: station, rules: rules, texts: map[textKey]*text{}}, rule: r}, nil
-}
-
-// Consider takes an event. Those of a transmission come in order; of others that is not needed, but for what the rule's least
-// interval holds back.
-func (t *Trial) Consider(e Event) {
-	for _, q := range t.alerter.match(e) {
-		a := q.Alert
-		a.Station, a.Made = t.alerter.station, e.UTC
-		if t.any && t.rule.holds(a.Made, t.last.Made) || !t.any && isQuiet(t.rule.Quiet, a.Made.UTC().Hour()*60+a.Made.UTC().Minute()) {
-			t.held++
-			continue
+	c := Caught{Whole: true}
+	var met []Alert
+	for e, err := range events {
+		if err != nil {
+			return c, err
 		}
-		t.last, t.any = a, true
-		t.count++
-		t.caught = append(t.caught, a)
-		if len(t.caught) > mostCaught {
-			t.caught = t.caught[1:]
+		for _, q := range a.match(e) {
+			if len(met) == mostMet {
+				c.Whole = false
+				break
+			}
+			q.Station, q.Made = station, q.UTC
+			met = append(met, q.Alert)
 		}
 	}
-}
-
-// Caught gives the latest alerts, the latest first, how many there were in all, and how many were held back besides.
-func (t *Trial) Caught() (latest []Alert, all, held int) {
-	for i := len(t.caught) - 1; i >= 0; i-- {
-		latest = append(latest, t.caught[i])
+	slices.SortStableFunc(met, func(a, b Alert) int { return a.UTC.Compare(b.UTC) })
+	t := trial{rule: &r, caught: &c}
+	for _, m := range met {
+		t.meet(m)
 	}
-	return latest, t.count, t.held
+	t.release(to)
+	c.HeldBack += t.held
+	slices.Reverse(c.Alerts)
+	c.Alerts = c.Alerts[:min(len(c.Alerts), mostCaught)]
+	return c, nil
 }
 
-// Reads says whether the rule looks at texts.
-func (t *Trial) Reads() bool { return t.alerter.rules[0].reads() }
+// trial holds back as [Alerter.Run] does, in the time of the events.
+type trial struct {
+	rule   *Rule
+	caught *Caught
+	last   time.Time // of the last alert
+	held   int       // since then
+	latest Alert     // of those held back
+}
+
+func (t *trial) meet(a Alert) {
+	t.release(a.Made)
+	if t.rule.holds(a.Made, t.last) {
+		t.held, t.latest = t.held+1, a
+		return
+	}
+	a.HeldBack = t.held
+	t.tell(a)
+}
+
+// release tells of what was held back, if nothing holds it any more by a time.
+func (t *trial) release(by time.Time) {
+	if t.held == 0 {
+		return
+	}
+	free := t.last.Add(time.Duration(t.rule.LeastInterval))
+	if free.Before(t.latest.Made) {
+		free = t.latest.Made
+	}
+	free = quietUntil(t.rule.Quiet, free)
+	if free.After(by) {
+		return
+	}
+	a := t.latest
+	a.Made, a.HeldBack = free, t.held-1
+	t.tell(a)
+}
+
+func (t *trial) tell(a Alert) {
+	t.caught.Count++
+	t.caught.HeldBack += a.HeldBack
+	t.caught.Alerts = append(t.caught.Alerts, a)
+	t.last, t.held = a.Made, 0
+}

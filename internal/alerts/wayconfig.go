@@ -125,6 +125,9 @@ func (w *WayConfig) Check() []Fault {
 
 var kindKeys = []string{"command", "webhook", "mail", "mqtt", "desktop"}
 
+// Kind is how it reaches the operator, in one word of the configuration; "" if it does not say.
+func (w *WayConfig) Kind() string { return strings.Join(w.kinds(), ", ") }
+
 func (w *WayConfig) kinds() []string {
 	has := []bool{len(w.Command) > 0, w.Webhook != nil, w.Mail != nil, w.MQTT != nil, w.Desktop}
 	var keys []string

@@ -55,19 +55,22 @@ func (o outbox) Hold(al alerts.Alert) error {
 }
 
 func (o outbox) Held() ([]alerts.Held, error) {
-	all, err := list(context.Background(), o.db, func(s *sql.Rows) (h alerts.Held, err error) {
-		var last int64
-		var latest string
-		if err := s.Scan(&h.Rule, &last, &h.Count, &latest); err != nil {
-			return h, err
-		}
-		h.Last = fromMillis(last)
-		if latest != "" {
-			err = json.Unmarshal([]byte(latest), &h.Latest)
-		}
+	return o.HeldBack(context.Background())
+}
+
+const heldQuery = "SELECT rule, last, count, latest FROM held ORDER BY rule"
+
+func scanHeld(s *sql.Rows) (h alerts.Held, err error) {
+	var last int64
+	var latest string
+	if err := s.Scan(&h.Rule, &last, &h.Count, &latest); err != nil {
 		return h, err
-	}, "SELECT rule, last, count, latest FROM held ORDER BY rule")
-	return all, o.failed(err)
+	}
+	h.Last = fromMillis(last)
+	if latest != "" {
+		err = json.Unmarshal([]byte(latest), &h.Latest)
+	}
+	return h, err
 }
 
 const deliveryColumns = "delivery.id, alert.text, way, state, due, attempts, maybe_sent, changed, reply"

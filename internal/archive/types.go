@@ -100,6 +100,7 @@ const (
 	Clock   What = "clock"   // the clock was set
 	Started What = "started" // the station, or a receiver's source
 	Stopped What = "stopped"
+	Ill     What = "ill" // alerts were told of what is wrong, such as "silent: no samples since 12:00:00Z"
 )
 
 // Incident is what happened to a receiver or the station and is no transmission.

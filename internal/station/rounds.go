@@ -205,7 +205,13 @@ func (s *Station) judge(i illness, ill bool, after time.Duration, real, now time
 	}
 	r.told[i] = true
 	s.log.Warn("ill", "receiver", i.receiver, "what", i.what, "detail", detail)
-	s.alerts.Consider(alerts.Event{What: i.what, UTC: now, Receiver: i.receiver, Detail: detail})
+	s.tellIll(alerts.Event{What: i.what, UTC: now, Receiver: i.receiver, Detail: detail})
+}
+
+// tellIll tells the alerts of what is wrong, and the archive, so that a rule can be tried on it later.
+func (s *Station) tellIll(e alerts.Event) {
+	s.archive.Incident(archive.Incident{At: e.UTC, What: archive.Ill, Receiver: e.Receiver, Text: string(e.What) + ": " + e.Detail})
+	s.alerts.Consider(e)
 }
 
 // freeBytes is what a file system has left for us, and what it should have: a twentieth, or leastFreeBytes.

@@ -45,7 +45,7 @@ func (s *Station) tune(ctx context.Context, c *stationfile.Config, now time.Time
 		go func() {
 			if err := runTune(ctx, r, o.Entry, dial); err != nil {
 				s.log.Error("tune", "receiver", r.Name, "error", err)
-				s.alerts.Consider(alerts.Event{What: alerts.TuneFailed, UTC: now, Receiver: r.Name, Entry: o.Entry.ID, Title: o.Entry.Title, Detail: err.Error()})
+				s.tellIll(alerts.Event{What: alerts.TuneFailed, UTC: now, Receiver: r.Name, Entry: o.Entry.ID, Title: o.Entry.Title, Detail: err.Error()})
 				return
 			}
 			s.mutex.Lock()

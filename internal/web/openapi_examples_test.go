@@ -37,6 +37,8 @@ func (rt route) token() string {
 	return rt.role.String()
 }
 
+const galeRule = `{"name": "gale", "text": ["GALE WARNING*"], "modes": ["rtty"], "receivers": ["north"], "ways": ["script"], "quiet": ["22:00-06:00"], "least_interval": "30m"}`
+
 // examples are at least one of each route, by method and path.
 var examples = map[string][]example{
 	"GET /api/session":      {{}},
@@ -70,6 +72,15 @@ var examples = map[string][]example{
 		{path: chartPath("9"), body: `{"changes": {"shift": 30}}`, status: 404}},
 	"DELETE /api/charts/{chart}": {{path: chartPath("1"), status: 409}, {path: chartPath("9"), status: 404}},
 
+	"GET /api/alerts":                      {{}, {query: "?before=2&limit=1"}, {query: "?limit=501", status: 400}, {query: "?before=x", status: 400}},
+	"POST /api/alerts/acknowledge":         {{body: `{"up_to": 1}`}, {body: `{"up_to": 9}`, status: 404}, {body: `{"to": 1}`, status: 400}},
+	"POST /api/alerts/{alert}/acknowledge": {{path: map[string]string{"alert": "1"}}, {path: map[string]string{"alert": "9"}, status: 404}},
+	"GET /api/rules":                       {{}},
+	"POST /api/rules/trial":                {{body: galeRule}, {body: `{"name": "", "ways": []}`}, {body: `{"name": 1}`, status: 400}},
+	"PUT /api/rules/{name}":                {{path: rulePath("gale"), body: galeRule}, {path: rulePath("gale"), query: "?dry_run=true", body: galeRule}, {path: rulePath("new"), body: `{"name": "new", "ways": ["pigeon"]}`, status: 422}},
+	"DELETE /api/rules/{name}":             {{path: rulePath("gale")}, {path: rulePath("storm"), status: 404}},
+	"POST /api/rules/{name}/test":          {{path: rulePath("gale")}, {path: rulePath("storm"), status: 404}},
+
 	"GET /api/charts":                   {{}, {query: "?title=Analysis&limit=1&least_quality=0.1"}, {query: "?before=x", status: 400}},
 	"GET /api/charts/titles":            {{}},
 	"GET /api/charts/{chart}/thumbnail": {{path: chartPath("1")}, {path: chartPath("9"), status: 404}},
@@ -85,6 +96,7 @@ var examples = map[string][]example{
 		{body: configBody("name = "), status: 422}, {body: configBody(configuration + "\n[[way]]\nname = \"x\"\ncommand = [\"sh\"]\n"), status: 403}},
 }
 
+func rulePath(name string) map[string]string       { return map[string]string{"name": name} }
 func transmission(number string) map[string]string { return map[string]string{"transmission": number} }
 func chartPath(number string) map[string]string    { return map[string]string{"chart": number} }
 func receiverNamed(name string) map[string]string  { return map[string]string{"name": name} }

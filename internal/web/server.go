@@ -42,6 +42,7 @@ type Server struct {
 	mux  *http.ServeMux
 
 	exports chan struct{} // one at a time
+	trials  chan struct{} // likewise
 	videos  *videos
 	easel   *easel
 	clock   func() time.Time // the station's, which is not this computer's if the station hears recordings
@@ -57,7 +58,7 @@ type route struct {
 
 // New makes a server.
 func New(c Config) *Server {
-	s := &Server{Config: c, mux: http.NewServeMux(), exports: make(chan struct{}, 1), clock: time.Now}
+	s := &Server{Config: c, mux: http.NewServeMux(), exports: make(chan struct{}, 1), trials: make(chan struct{}, 1), clock: time.Now}
 	s.videos, s.easel = newVideos(s.openFile), newEasel()
 	if c.Station != nil {
 		s.clock = c.Station.Time
@@ -87,6 +88,8 @@ func (s *Server) routes() []route {
 		s.previewRoutes(),
 		s.redrawRoutes(),
 		s.dayRoutes(),
+		s.alertRoutes(),
+		s.ruleRoutes(),
 		s.stationRoutes(),
 		s.receiverRoutes(),
 	)

@@ -77,8 +77,8 @@ export class Marks {
     }
     o.t = t;
     o.going = going;
-    const name = what(t) === t.mode ? t.mode : `${t.mode} · ${t.title || t.settings}`;
-    o.label.textContent = name;
+    const more = t.title || (going && t.settings); // settings of what is past stand in the panel: there may be many names
+    o.label.textContent = more ? `${t.mode} · ${more}` : t.mode;
     o.link.className = `outline outline-${modeNumber(t.mode)}${going ? " going" : ""}`;
     o.link.setAttribute("aria-label", `${[t.mode, t.title || t.settings, frequency(t.hz, t.on_air)].filter(Boolean).join(", ")}, ${going ? `since ${clock(new Date(t.begin_utc))}` : "ended"}`);
     this.place();
