@@ -60,6 +60,7 @@ export const make: Maker = () => {
   function setPaused(p: boolean) {
     paused = p;
     strips.forEach((s) => (s.field.paused = p));
+    root.classList.toggle("paused", p);
     pause.setAttribute("aria-pressed", String(p));
     pause.textContent = p ? "Go on" : "Pause";
   }
