@@ -13,10 +13,10 @@ type Want struct {
 	Levels   bool     `json:"levels"`
 }
 
-// Bounds of a client's queue. Messages are some hundred bytes; a row is a kilobyte.
+// Bounds of a client's queue. Messages are some hundred bytes, a row is a kilobyte, and all clients share them.
 const (
 	mostQueued     = 4096 // messages: more than four busy receivers make in a minute
-	mostQueuedRows = 64   // six seconds of one receiver
+	mostQueuedRows = 256  // six seconds of four receivers, or the lines that a chart has by the time that it is found
 	mostWanted     = 64   // receivers, and transmissions
 )
 

@@ -459,6 +459,16 @@ func TestMemoryIsBounded(t *testing.T) {
 		s.Print(1, strings.Repeat("A", 500))
 		h.flush()
 	}
+	wide := make([]byte, 10000)
+	for id := archive.ID(2); id < 4; id++ {
+		s.Tell(id, copydesk.Event{What: copydesk.Began})
+		for i := range mostLines {
+			s.Line(id, i, wide)
+		}
+	}
+	if n := h.pixels(); n > mostPixels || n < mostPixels-2*len(wide) || h.going[3].chart.rows != (mostPixels-4*mostLines)/len(wide)-mostLines {
+		t.Errorf("%d pixels are remembered, %d lines of the last chart", n, h.going[3].chart.rows)
+	}
 	if g := h.going[1]; g.chart.rows != mostLines || len(g.chart.pixels) != 4*mostLines || len(g.text) > 2*mostText {
 		t.Errorf("%d rows, %d characters", g.chart.rows, len(g.text))
 	}

@@ -15,8 +15,11 @@ type chartSoFar struct {
 	drawing bool
 }
 
-// mostRows bounds the lines of a chart that a newcomer is shown: 6000 are 50 minutes at 120 a minute, longer than charts are.
-const mostLines = 6000
+// Bounds of what a newcomer is shown of charts.
+const (
+	mostLines  = 6000     // of a chart: 50 minutes at 120 a minute, longer than charts are
+	mostPixels = 64 << 20 // of all charts that are coming in: twenty usual ones
+)
 
 // line takes a line of a chart.
 func (h *Hub) line(n station.News, g *going) {
@@ -29,18 +32,25 @@ func (h *Hub) line(n station.News, g *going) {
 	if n.Row >= mostLines || len(pixels) == 0 {
 		return
 	}
-	for c.rows < n.Row { // lines that were told before the hub was there
-		c.pixels = append(c.pixels, make([]byte, c.width)...)
-		c.rows++
-	}
-	if n.Row == c.rows {
+	if grows := (n.Row + 1 - c.rows) * c.width; grows > 0 && h.pixels()+grows <= mostPixels {
+		c.pixels = append(c.pixels, make([]byte, grows-c.width)...) // lines that were not remembered
 		c.pixels = append(c.pixels, pixels...)
-		c.rows++
+		c.rows = n.Row + 1
 	}
 	data := chartLine(int64(n.Transmission.ID), n.Row, pixels)
 	for client := range h.clients {
 		client.chartLine(int64(n.Transmission.ID), data)
 	}
+}
+
+// pixels is how many are remembered of all charts; the mutex is held.
+func (h *Hub) pixels() (n int) {
+	for _, g := range h.going {
+		if g.chart != nil {
+			n += len(g.chart.pixels)
+		}
+	}
+	return n
 }
 
 // Drawing is the chart of a transmission as far as it has come; nil: there is none.

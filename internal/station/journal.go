@@ -320,6 +320,8 @@ func (j *journal) lost(receiver string, now time.Time) {
 		}
 		j.archive.End(g.id, now)
 		delete(j.going, p)
+		g.known.State, g.known.Ended = archive.Complete, now
+		j.tell(News{Event: copydesk.Event{What: copydesk.Ended, Source: receiver, UTC: now}, Transmission: g.known})
 	}
 	j.saver.lose(receiver)
 }

@@ -2,6 +2,7 @@ package station
 
 import (
 	"context"
+	"maps"
 	"slices"
 	"strings"
 	"testing"
@@ -81,5 +82,39 @@ func TestNews(t *testing.T) {
 	}
 	if !strings.Contains(printed, "GALE WARNING GALE WARNING") {
 		t.Errorf("%q", printed)
+	}
+}
+
+// What goes on when a fault of the program ends a receiver's connection has ended for all.
+func TestNewsOfFault(t *testing.T) {
+	f := &fake{begin: time.Date(2031, 5, 4, 12, 0, 0, 0, time.UTC)}
+	opened := 0
+	c := &stationfile.Config{Name: "test", Receivers: []stationfile.Receiver{{Name: "a"}}}
+	s, err := Open(t.TempDir(), c, Options{BySamples: true, Open: func(context.Context, stationfile.Receiver, float64) (*Input, error) {
+		in := f.input(func(_ context.Context, take func(Block)) error {
+			if opened++; opened == 1 {
+				f.play(take, broadcast("rtty", 1, 0, strings.Repeat("GALE WARNING ", 4)))
+				panic("a fault")
+			}
+			return nil
+		})
+		return in, nil
+	}})
+	must(t, err)
+	began, ended := map[archive.ID]bool{}, map[archive.ID]bool{}
+	s.Follow(func(n News) {
+		switch n.What {
+		case copydesk.Began:
+			began[n.Transmission.ID] = true
+		case copydesk.Ended:
+			if ended[n.Transmission.ID] || n.Transmission.State != archive.Complete {
+				t.Errorf("%+v has ended", n.Transmission)
+			}
+			ended[n.Transmission.ID] = true
+		}
+	})
+	must(t, s.Run(t.Context()))
+	if len(began) == 0 || !maps.Equal(began, ended) {
+		t.Errorf("%v began, and %v ended", began, ended)
 	}
 }

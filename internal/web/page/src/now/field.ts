@@ -71,6 +71,7 @@ export class Field {
 
   private forget() {
     this.history = null;
+    this.plate.classList.remove("running");
     this.levels.forget();
     this.marks.again();
     this.head = -1;
@@ -86,6 +87,7 @@ export class Field {
   private begin(bins: number) {
     this.forget();
     if (this.painter) this.replaceCanvas();
+    this.plate.classList.add("running");
     this.painter = painter(this.canvas, bins, mostLines, this.plain);
     this.glide = new Glide(this.speed * 100, !still.matches);
     this.history = new History(bins, this.speed, (l) => {
@@ -109,9 +111,9 @@ export class Field {
   /** run sets how fast it runs. */
   run(speed: Speed) {
     this.speed = speed;
-    this.glide = new Glide(speed * 100, !still.matches);
     this.marks.again();
     this.history?.again(speed);
+    this.glide = new Glide(speed * 100, !still.matches); // after the lines that were made at once
     this.placedAt = 0;
     this.dirty = true;
   }

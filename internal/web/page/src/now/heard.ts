@@ -10,13 +10,14 @@ export interface Heard {
   chars: Char[];
   chart: boolean; // it is, or may be, a chart
   drawn: boolean; // its chart is complete, and is being restored
+  rows: number; // of the chart so far
   saved?: Saved;
   going: boolean;
 }
 
 /** begin takes a transmission from the station. */
 export function begin(g: Going): Heard {
-  return { t: g, chars: g.text ?? [], chart: g.chart !== undefined || g.mode === "fax", drawn: g.chart?.drawing ?? false, going: g.state === "arriving" };
+  return { t: g, chars: g.text ?? [], chart: g.chart !== undefined || g.mode === "fax", drawn: g.chart?.drawing ?? false, rows: g.chart?.rows ?? 0, going: g.state === "arriving" };
 }
 
 /** add adds characters; the first ones are forgotten, many at once. */

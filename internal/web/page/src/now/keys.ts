@@ -28,7 +28,8 @@ export function nowKeys(board: Board): Key[] {
     if (!o || !strip) return;
     if (strip.isFolded) strip.folded(false);
     strip.field.zoom.reveal(o.t.hz);
-    o.link.focus();
+    o.link.focus({ preventScroll: true });
+    strip.root.scrollIntoView({ block: "nearest" }); // the whole strip, and no more than is needed
   };
   const strip = (by: number) => (e: KeyboardEvent): false | void => {
     const { strips, n, strip } = focus();

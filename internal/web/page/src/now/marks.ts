@@ -8,6 +8,7 @@ import type { Range } from "./scale.ts";
 
 const timeSteps: Record<Speed, number> = { 1: 5_000, 3: 10_000, 10: 60_000 }; // ms between times, 33 pixels or more
 const leastApart = 24; // pixels between two times
+const below = 60; // lines below the lower edge, where marks are taken away
 const least = 8; // pixels that an outline is wide at least, so that it can be hit
 const labelHeight = 20; // pixels
 const labelRows = 4; // of labels of what goes on, where many lie close together
@@ -16,7 +17,7 @@ const labelRows = 4; // of labels of what goes on, where many lie close together
 export const what = (t: Transmission) => t.title || [t.mode, t.settings].filter(Boolean).join(" ");
 
 interface Placed { number: number; element: HTMLElement }
-interface Outline { t: Transmission; link: HTMLAnchorElement; label: HTMLElement; going: boolean }
+interface Outline { t: Transmission; link: HTMLAnchorElement; label: HTMLElement; going: boolean; room: number; high: number }
 
 /** Marks places elements by lines of the history. What goes on stands still at the upper edge; what is past moves down with the
  * lines, all in one layer. */
@@ -30,6 +31,7 @@ export class Marks {
   private filled = false; // the frame, above the last time
   private tick: Placed | null = null; // the last one
   private lastTick = 0;
+  private head = 0; // where the picture is
   range: Range = { low: 0, high: 1 };
   width = 0;
   height = 0;
@@ -77,8 +79,12 @@ export class Marks {
     }
     o.t = t;
     o.going = going;
-    const name = what(t) === t.mode ? t.mode : `${t.mode} · ${t.title || t.settings}`;
-    o.label.textContent = name;
+    const more = t.title || (going && t.settings); // settings of what is past stand in the panel: there may be many names
+    const name = more ? `${t.mode} · ${more}` : t.mode;
+    if (o.label.textContent !== name) {
+      o.label.textContent = name;
+      o.room = 0; // measured when it is placed
+    }
     o.link.className = `outline outline-${modeNumber(t.mode)}${going ? " going" : ""}`;
     o.link.setAttribute("aria-label", `${[t.mode, t.title || t.settings, frequency(t.hz, t.on_air)].filter(Boolean).join(", ")}, ${going ? `since ${clock(new Date(t.begin_utc))}` : "ended"}`);
     this.place();
@@ -95,7 +101,7 @@ export class Marks {
         this.choose(o.t, link);
       },
     }, label);
-    const o: Outline = { t, link, label, going };
+    const o: Outline = { t, link, label, going, room: 0, high: 0 };
     this.outlines.set(t.transmission, o);
     (going ? this.present : this.past).append(link);
     return o;
@@ -122,19 +128,24 @@ export class Marks {
     const history = this.history();
     if (!history) return;
     this.anchor = history.count;
-    while (this.lines.length && this.lines[0].number < history.count - this.height - 60) this.lines.shift()!.element.remove();
+    const oldest = (this.head || history.count) - this.height - below;
+    while (this.lines.length && this.lines[0].number < oldest) this.lines.shift()!.element.remove();
     for (const l of this.lines) l.element.style.top = `${this.anchor - l.number}px`;
+    const all = this.inOrder();
+    for (const o of all) o.room ||= o.label.offsetWidth && o.label.offsetWidth + 6; // all before anything moves
     const ends: number[] = []; // of labels, a row each
-    for (const { t, link, label, going } of this.inOrder()) {
+    for (const o of all) {
+      const { t, link, label, going, room } = o;
       const low = this.x(t.low_hz || t.hz), high = this.x(t.high_hz || t.hz);
       const wide = Math.max(least, high - low);
       const left = (low + high - wide) / 2;
       const s = link.style;
+      link.hidden = high < 0 || low > this.width;
       s.left = `${left}px`;
       s.width = `${wide}px`;
       if (!going) {
         const end = history.lineAt(+new Date(t.end_utc)), begin = history.lineAt(+new Date(t.begin_utc));
-        if (end < history.count - this.height - 60) {
+        if (end < oldest) {
           this.remove(t.transmission);
           continue;
         }
@@ -142,9 +153,11 @@ export class Marks {
         s.height = `${Math.min(end - begin, this.height + 200)}px`;
         label.style.top = "0";
         label.style.left = `${Math.max(-1, -left - 1)}px`;
+        o.high = 0;
         continue;
       }
-      const room = label.offsetWidth + 6;
+      s.top = "0";
+      if (link.hidden) continue;
       const shift = Math.min(0, this.width - left - room); // at the right edge labels lie to the left
       const at = Math.max(left + shift, 0);
       let row = ends.findIndex((e) => e <= at);
@@ -157,13 +170,14 @@ export class Marks {
 
   /** move moves the marks to where the picture is. */
   move(head: number) {
+    this.head = head;
     this.past.style.transform = `translateY(${(head - this.anchor).toFixed(3)}px)`;
     const history = this.history();
     if (!history) return;
     for (const o of this.outlines.values()) {
       if (!o.going) continue;
       const h = Math.round(Math.max(labelHeight, Math.min(head - history.lineAt(+new Date(o.t.begin_utc)), this.height + 4)));
-      if (o.link.dataset.high !== String(h)) o.link.style.height = `${(o.link.dataset.high = String(h))}px`;
+      if (o.high !== h) o.link.style.height = `${(o.high = h)}px`;
     }
   }
 

@@ -45,19 +45,26 @@ export class Panel {
     this.from = from;
     this.root.hidden = false;
     this.heard = heard;
+    this.renew();
+    this.title.focus({ preventScroll: innerWidth > 900 });
+    this.changed();
+  }
+
+  /** renew shows all of what is known of it again. */
+  renew() {
+    const heard = this.heard;
+    if (!heard) return;
     this.drawing = this.print = null;
     if (heard.chart) {
       this.drawing = new Drawing(heard.t.transmission);
       if (heard.saved) void this.drawing.saved(heard.saved);
-      else void this.drawing.join();
+      else if (heard.rows) void this.drawing.join();
     } else {
       this.print = new Print(what(heard.t));
       this.print.add(heard.chars, false);
     }
     fill(this.body, this.drawing?.root, heard.chart || heard.chars.length ? this.print?.root : h("p.soft", null, "Nothing is printed of it so far."));
     this.show();
-    this.title.focus({ preventScroll: innerWidth > 900 });
-    this.changed();
   }
 
   close() {

@@ -12,6 +12,7 @@ const mostPast = 4; // slips of what is over; the rest is under Texts and Charts
 
 class Slip {
   private head = h("header.slip-head");
+  private shown = "";
   readonly drawing?: Drawing;
   private print?: Print;
   readonly root: HTMLElement;
@@ -19,7 +20,7 @@ class Slip {
   constructor(readonly heard: Heard, private choose: (heard: Heard, from: HTMLElement) => void, said: (heard: Heard, line: string) => void) {
     if (heard.chart) {
       this.drawing = new Drawing(heard.t.transmission);
-      void this.drawing.join();
+      if (heard.rows) void this.drawing.join();
     } else {
       this.print = new Print(what(heard.t), (line) => said(heard, line));
       this.print.add(heard.chars, false);
@@ -35,6 +36,9 @@ class Slip {
   show() {
     const { t, going, drawn, saved } = this.heard;
     const name = what(t);
+    const key = [name, t.settings, t.hz, t.state, going, drawn, saved?.chart, !going && t.quality].join();
+    if (key === this.shown) return; // of what changes much is nothing to be seen here
+    this.shown = key;
     const title = h("button.slip-title", { type: "button", onclick: () => this.choose(this.heard, title) }, name === t.mode ? frequency(t.hz, t.on_air) : t.title || t.settings || t.mode);
     this.print?.name(name);
     if (!going) this.print?.over();
@@ -58,11 +62,11 @@ export class Slips {
 
   constructor(private choose: (heard: Heard, from: HTMLElement) => void, private said: (heard: Heard, line: string) => void) {}
 
-  /** show shows a transmission, or what changed of it. One that neither says anything nor draws has no slip. */
-  show(heard: Heard) {
+  /** show shows a transmission, or what changed of it; anew: all of it. One that neither says anything nor draws has no slip. */
+  show(heard: Heard, anew = false) {
     const id = heard.t.transmission;
     const slip = this.slips.get(id);
-    if (slip && slip.heard.chart === heard.chart) slip.show();
+    if (slip?.heard === heard && (slip.drawing !== undefined) === heard.chart && !anew) slip.show();
     else if (heard.chart || heard.chars.length) {
       const s = new Slip(heard, this.choose, this.said);
       if (slip) slip.root.replaceWith(s.root); // it was taken for another kind

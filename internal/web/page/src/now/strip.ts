@@ -28,7 +28,7 @@ export class Strip {
   readonly field: Field;
   readonly slips: Slips;
   private meter = new Meter();
-  private fold = h("button.fold", { type: "button", "aria-expanded": true, onclick: () => this.folded(!this.isFolded) });
+  private fold = h("button.fold", { type: "button", "aria-expanded": "true", onclick: () => this.folded(!this.isFolded) });
   private band = h("span.figure.strip-band");
   private how = h("strong", { role: "status" });
   private clock = h("span.soft", { title: "how much the receiver's clock is fast or slow" });
@@ -111,9 +111,9 @@ export class Strip {
     this.listen.setAttribute("aria-pressed", String(plays));
   }
 
-  heard(heard: Heard) {
+  heard(heard: Heard, anew = false) {
     this.field.show(heard.t, heard.going && !heard.drawn);
-    this.slips.show(heard);
+    this.slips.show(heard, anew);
   }
 
   text(heard: Heard, chars: Char[]) {

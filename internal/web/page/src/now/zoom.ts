@@ -3,6 +3,7 @@ import type { Range } from "./scale.ts";
 
 const most = 64; // times that the whole is zoomed: some bins are left then
 const byWheel = 0.0016; // a pixel of the wheel: one notch, 120, is a fifth
+const leastDrag = 5; // pixels; a hand is not quite still when it clicks
 const sameGesture = 350; // ms without a wheel event after which another gesture begins
 
 /** Zoom keeps a range inside a whole. */
@@ -70,7 +71,9 @@ export function gestures(e: HTMLElement, zoom: Zoom) {
   }, { passive: false });
 
   const fingers = new Map<number, number>(); // x by pointer
+  let dragged = 0; // pixels
   e.addEventListener("pointerdown", (p) => {
+    dragged = 0;
     if (p.button === 0) fingers.set(p.pointerId, p.clientX);
   });
   e.addEventListener("pointermove", (p) => {
@@ -80,10 +83,17 @@ export function gestures(e: HTMLElement, zoom: Zoom) {
     if (other !== undefined) {
       const middle = hzAt((p.clientX + other) / 2);
       zoom.by(Math.max(10, Math.abs(p.clientX - other)) / Math.max(10, Math.abs(was - other)), middle);
-    }
-    else if (zoom.zoomed) zoom.pan((was - p.clientX) * perPixel());
+    } else if (zoom.zoomed) zoom.pan((was - p.clientX) * perPixel());
+    dragged += Math.abs(p.clientX - was);
     fingers.set(p.pointerId, p.clientX);
   });
+  e.addEventListener("click", (c) => { // which ends a drag, and is none of what lies below
+    if (zoom.zoomed && dragged > leastDrag) {
+      c.preventDefault();
+      c.stopPropagation();
+    }
+    dragged = 0;
+  }, { capture: true });
   for (const end of ["pointerup", "pointercancel", "pointerleave"] as const) e.addEventListener(end, (p) => fingers.delete(p.pointerId));
 }
 

@@ -4,7 +4,7 @@ import { h, svg, type Child } from "../html.ts";
 import { moment, span, time } from "../time.ts";
 import type { Station } from "./shape.ts";
 
-const list = (rows: [string, Child][]) => h("dl.facts", null, rows.map(([name, value]) => h("div", null, h("dt", null, name), h("dd", null, value))));
+const list = (rows: [string, Child][]) => h("dl.station-facts", null, rows.map(([name, value]) => h("div", null, h("dt", null, name), h("dd", null, value))));
 
 /** disk tells what is free, and how long it lasts at the present rate. */
 export function disk(s: Station) {

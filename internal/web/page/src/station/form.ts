@@ -6,13 +6,13 @@ import { problemsIn, type ConfigProblem, type Keys, type Row, type Written } fro
 
 const rests = 350; // ms without typing before the table is asked for again
 
-interface Field { key: keyof Keys; name: string; hint: string; choices?: string[]; list?: boolean }
+interface Field { key: keyof Keys; name: string; hint: string; choices?: [value: string, name: string][]; list?: boolean }
 
 const fields: Field[] = [
   { key: "source", name: "Source", hint: "device:NAME, rtp://ADDRESS:PORT or tcp://HOST:PORT" },
   { key: "dial", name: "Dial frequency", hint: "such as 7878.1 kHz; empty if the source knows it" },
-  { key: "sideband", name: "Sideband", hint: "", choices: ["", "upper", "lower"] },
-  { key: "iq", name: "I and Q", hint: "", choices: ["", "normal", "swapped", "mirrored"] },
+  { key: "sideband", name: "Sideband", hint: "", choices: [["", "upper, as usual"], ["upper", "upper"], ["lower", "lower"]] },
+  { key: "iq", name: "I and Q", hint: "", choices: [["", "none: it is audio"], ["normal", "normal"], ["swapped", "swapped"], ["mirrored", "mirrored"]] },
   { key: "channel", name: "Channel", hint: "left, right, mix or a number" },
   { key: "copy", name: "Modes to copy", hint: "such as fax, rtty, cw; empty: all", list: true },
   { key: "hours", name: "Hours (UTC)", hint: "such as 18:00-06:30; empty: always", list: true },
@@ -112,7 +112,7 @@ function input(f: Field, keys?: Keys): HTMLInputElement | HTMLSelectElement {
   const v = keys?.[f.key];
   const text = Array.isArray(v) ? v.join(", ") : (v ?? "");
   if (!f.choices) return h("input", { id: `rx-${f.key}`, value: text, autocomplete: "off", spellcheck: "false", "aria-describedby": f.hint ? `rx-${f.key}-hint` : null });
-  return h("select", { id: `rx-${f.key}` }, f.choices.map((c) => h("option", { value: c, selected: c === text }, c || "not said")));
+  return h("select", { id: `rx-${f.key}` }, f.choices.map(([value, name]) => h("option", { value, selected: value === text }, name)));
 }
 
 /** ask shows a dialog with a form. */
@@ -165,7 +165,7 @@ export const copier = (text: string) =>
 
 /** problems lists mistakes; at is called with one that is chosen. */
 export const problems = (all: ConfigProblem[], at?: (p: ConfigProblem) => void) =>
-  h("ul.problems", null, all.map((p) => {
+  h("ul.toml-problems", null, all.map((p) => {
     const where = p.line ? `line ${p.line}` : "";
     return h("li", null, where && (at ? h("button", { type: "button", onclick: () => at(p) }, where) : h("span.figure", null, where)), where && " ", p.message, p.mend && h("span.soft", null, `; ${p.mend}`));
   }));

@@ -1,7 +1,7 @@
 // What went wrong in the last day, and what was deleted in the last week.
 import { bytes } from "../format.ts";
 import { h } from "../html.ts";
-import { moment, span, time } from "../time.ts";
+import { clock, moment, span, time } from "../time.ts";
 import type { Deletion, Incident, Station } from "./shape.ts";
 
 const few = 12; // rows that are shown at once; the others are folded
@@ -18,7 +18,7 @@ export function incidents(s: Station) {
 
 const incident = (i: Incident) =>
   h("tr", null,
-    h("td", null, time(i.utc)), h("td", null, i.receiver || "station"), h("td", null, i.what.replaceAll("_", " ")),
+    h("td", null, time(i.utc, clock)), h("td", null, i.receiver || "station"), h("td", null, i.what.replaceAll("_", " ")),
     h("td", null, i.text, i.seconds > 0 && ` (${span(i.seconds)})`, i.transmission ? [" ", h("a", { href: `/text/${i.transmission}` }, `transmission ${i.transmission}`)] : null));
 
 /** deletions tells what was deleted in the last week, and why. */

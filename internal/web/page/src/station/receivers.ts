@@ -11,8 +11,8 @@ export class Receivers {
   private readonly body = h("tbody");
   private readonly actions = h("th", { scope: "col" }, h("span.unseen", null, "Actions"));
   private readonly meters = new Map<string, Meter>();
-  readonly root = h("div.scroll", { role: "region", "aria-label": "Receivers", tabindex: 0 },
-    h("table.receivers", null,
+  readonly root = h("div.scroll", { role: "region", "aria-label": "Table of receivers", tabindex: 0 },
+    h("table.station-receivers", null,
       h("thead", null, h("tr", null, ["Name", "State", "Source", "Dial", "Level", "Clock", "Lost", "Heard to"].map((t) => h("th", { scope: "col" }, t)), this.actions)),
       this.body));
 
@@ -51,6 +51,9 @@ export class Receivers {
   }
 }
 
+/** rests says that a receiver is not listened to at this hour. */
+export const rests = (r: Row) => !!r.now && !r.now.connected && !r.now.ended && !r.now.error && !!r.keys?.hours;
+
 /** state is how a receiver fares, in words. */
 function state(r: Row) {
   const n = r.now;
@@ -58,7 +61,8 @@ function state(r: Row) {
   const since = span((+now() - +new Date(n.since_utc)) / 1000);
   const more = [!r.in_file && " (taken out of station.toml)", r.tunes && h("span.soft", null, " tuned by a command")];
   if (n.ended) return ["heard to its end", more];
-  if (n.connected) return [`connected, ${since}`, n.copying > 0 && h("span.soft", null, ` copies ${n.copying}`), more];
+  if (n.connected) return [`connected, ${since}`, n.copying > 0 && h("span.soft", null, `, copying ${n.copying}`), more];
+  if (rests(r)) return [`rests; it listens ${r.keys!.hours!.join(" and ")} UTC`, more];
   return [h("span.bad", null, n.error ? `not connected for ${since}: ${n.error}` : "not connected"), n.tries > 0 && ` (${n.tries} tries)`, more];
 }
 

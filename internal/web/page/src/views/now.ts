@@ -26,7 +26,7 @@ export const make: Maker = () => {
   const told = h("p.soft", null, "The station is asked what is on the air.");
   const list = h("div.strips");
   const said = h("div.unseen", { role: "log", "aria-live": "polite", "aria-label": "What is printed" });
-  const pause = h("button", { type: "button", "aria-pressed": false, title: "Pause (space)", onclick: () => setPaused(!paused) }, "Pause");
+  const pause = h("button", { type: "button", "aria-pressed": "false", title: "Pause (space)", onclick: () => setPaused(!paused) }, "Pause");
   const pace = h("select", { onchange: () => run(speeds[pace.selectedIndex][0]) }, speeds.map(([s, name]) => h("option", { selected: s === speed }, name)));
   const listening = new Listening(() => {
     strips.forEach((s) => s.listens());
@@ -60,6 +60,7 @@ export const make: Maker = () => {
   function setPaused(p: boolean) {
     paused = p;
     strips.forEach((s) => (s.field.paused = p));
+    root.classList.toggle("paused", p);
     pause.setAttribute("aria-pressed", String(p));
     pause.textContent = p ? "Go on" : "Pause";
   }
@@ -161,8 +162,11 @@ export const make: Maker = () => {
       }
       for (const g of n.transmissions) {
         const known = transmissions.get(g.transmission);
-        if (known) change(g, true);
-        else events.began({ transmission: g });
+        if (known) { // but not what was missed of it
+          Object.assign(known, begin(g), { chart: known.chart || g.chart !== undefined });
+          strips.get(g.receiver)?.heard(known, true);
+          if (panel.heard === known) panel.renew();
+        } else events.began({ transmission: g });
       }
       wants();
     },
@@ -171,7 +175,9 @@ export const make: Maker = () => {
     line(id, row, pixels) {
       drawings(id).forEach((d) => d?.line(row, pixels));
       const heard = transmissions.get(id);
-      if (heard?.drawn) drawn(heard, false); // the next chart has begun
+      if (!heard) return;
+      heard.rows = row + 1;
+      if (heard.drawn) drawn(heard, false); // the next chart has begun
     },
   };
 

@@ -6,7 +6,7 @@ import { Editor } from "../station/config.ts";
 import { disk, queue, versions } from "../station/disk.ts";
 import { edit, problems, remove } from "../station/form.ts";
 import { deletions, incidents } from "../station/past.ts";
-import { Receivers } from "../station/receivers.ts";
+import { Receivers, rests } from "../station/receivers.ts";
 import { mayChange, type Row, type Station } from "../station/shape.ts";
 import type { Maker, View } from "../view.ts";
 
@@ -38,12 +38,16 @@ export const make: Maker = async () => {
     h("section", null, h("h2", null, "What was deleted"), parts.deletions),
     h("section", null, h("h2", { id: "configuration" }, "Configuration"), parts.config));
 
+  let turn = 0;
   async function load() {
     clearTimeout(timer);
+    const mine = ++turn;
     try {
-      station = await get<Station>("/api/station", {}, request.signal);
+      const s = await get<Station>("/api/station", {}, request.signal);
+      if (mine !== turn) return; // a later answer is there, or comes
+      station = s;
       fault.textContent = "";
-      show(station);
+      show(s);
     } catch (e) {
       if ((e as Error).name === "AbortError") return;
       fault.textContent = (e as Error).message;
@@ -53,7 +57,7 @@ export const make: Maker = async () => {
 
   function show(s: Station) {
     const change = mayChange(s);
-    const trouble = s.health.trouble ?? (s.health.well ? "" : "a receiver is without samples");
+    const trouble = troubleOf(s);
     const told = trouble ? `Needs attention: ${trouble}.` : `${s.name || "The station"}${s.place ? `, ${s.place},` : ""} is well.`;
     if (well.textContent !== told) well.textContent = told;
     well.classList.toggle("bad", !!trouble);
@@ -103,6 +107,14 @@ export const make: Maker = async () => {
   await load();
   return view;
 };
+
+/** troubleOf is what needs attention; "": nothing. A receiver that rests is well. */
+function troubleOf(s: Station): string {
+  if (s.health.trouble) return s.health.trouble;
+  const ill = s.receivers.filter((r) => r.now && !r.now.connected && !r.now.ended && !rests(r)).map((r) => r.name);
+  if (ill.length) return `${ill.join(", ")} ${ill.length > 1 ? "are" : "is"} not connected`;
+  return s.health.well || s.receivers.some(rests) ? "" : "a receiver is without samples";
+}
 
 /** keep replaces what is in a part; what was unfolded stays so. */
 function keep(part: HTMLElement, content: Parameters<typeof fill>[1]) {
