@@ -1,9 +1,7 @@
 package web
 
 import (
-	"context"
 	"errors"
-	"fmt"
 	"math"
 	"net/http"
 	"time"
@@ -13,15 +11,11 @@ import (
 	"ionoscribe/internal/archive"
 )
 
-// Bounds of lists. A line may have 400 characters, of some ten bytes each in JSON.
+// How many lines are given at a time. A line may have 400 characters, of some ten bytes each in JSON.
 const (
-	mostListed = 200 // transmissions or charts
 	usualLines = 500
 	mostLines  = 2000
 )
-
-// searchTime is how long a search may take: it holds one of the few connections to the database.
-const searchTime = 10 * time.Second
 
 func (s *Server) transmissionRoutes() []route {
 	return []route{
@@ -56,42 +50,6 @@ func transmissionQuery(q *query) archive.Query {
 
 // mostNames bounds what a search asks for by name.
 const mostNames = 100
-
-// rating is a number of stars; 0 if it is not given.
-func (q *query) rating(name string) int {
-	n := q.integer(name)
-	if n > 5 {
-		q.wrong(badRequest("%s = %d is not between 0 and 5", name, n))
-	}
-	return int(min(n, 5))
-}
-
-// limit is how many are listed.
-func (q *query) limit(most int) int {
-	n := q.integer("limit")
-	if n == 0 {
-		return archive.UsualLimit
-	}
-	return int(min(n, int64(most)))
-}
-
-// inTime gives a search its time.
-func inTime(r *http.Request) (context.Context, context.CancelFunc) {
-	return context.WithTimeout(r.Context(), searchTime)
-}
-
-// fromArchive is an error of the archive as the interface tells it.
-func fromArchive(err error) error {
-	switch {
-	case errors.Is(err, archive.ErrNone), errors.Is(err, archive.ErrNoChart):
-		return notFound("%v", err)
-	case errors.Is(err, archive.ErrOnly):
-		return conflict("%v", err)
-	case errors.Is(err, context.DeadlineExceeded):
-		return problemOf(http.StatusServiceUnavailable, "it took too long; narrow it in time, or ask for less")
-	}
-	return err
-}
 
 func (s *Server) transmissions(_ http.ResponseWriter, r *http.Request) (any, error) {
 	q := queryOf(r, append([]string{"before", "limit"}, transmissionFilters...)...)
@@ -245,79 +203,4 @@ func (s *Server) noteTransmission(_ http.ResponseWriter, r *http.Request) (any, 
 		return nil, fromArchive(err)
 	}
 	return record.Object(), nil
-}
-
-// exportKinds are the forms in which transmissions are downloaded, with their media types and the suffixes of their files.
-var exportKinds = map[string]struct {
-	form         archive.Form
-	kind, suffix string
-}{
-	"text": {archive.AsText, "text/plain; charset=utf-8", "txt"},
-	"csv":  {archive.AsCSV, "text/csv; charset=utf-8", "csv"},
-	"json": {archive.AsJSON, "application/x-ndjson", "jsonl"},
-	"adif": {archive.AsADIF, "text/plain; charset=utf-8", "adi"},
-}
-
-func (s *Server) exportFound(w http.ResponseWriter, r *http.Request) (any, error) {
-	q := queryOf(r, append([]string{"form"}, transmissionFilters...)...)
-	return nil, s.export(w, r, q, "transmissions", transmissionQuery(q))
-}
-
-func (s *Server) exportOne(w http.ResponseWriter, r *http.Request) (any, error) {
-	id, err := numberIn(r, "transmission")
-	if err != nil {
-		return nil, err
-	}
-	q := queryOf(r, "form")
-	if _, err := s.Archive.Part(r.Context(), archive.ID(id), 0, 0); err != nil {
-		return nil, fromArchive(err)
-	}
-	return nil, s.export(w, r, q, fmt.Sprintf("transmission-%d", id), archive.Query{Only: archive.ID(id)})
-}
-
-// exportTime bounds an export: as long as it lasts the log of the database cannot be cut.
-const exportTime = 10 * time.Minute
-
-// export sends a file. Only one is sent at a time: each holds a connection to the database as long as its client reads.
-func (s *Server) export(w http.ResponseWriter, r *http.Request, q *query, name string, a archive.Query) error {
-	form, ok := exportKinds[q.text("form")]
-	if !ok {
-		q.wrong(badRequest("form = %q is none of text, csv, json and adif", q.text("form")))
-	}
-	if q.err != nil {
-		return q.err
-	}
-	ctx, cancel := context.WithTimeout(r.Context(), exportTime)
-	defer cancel()
-	select {
-	case s.exports <- struct{}{}:
-		defer func() { <-s.exports }()
-	case <-ctx.Done():
-		return fromArchive(ctx.Err())
-	}
-	h := w.Header()
-	h.Set("Content-Type", form.kind)
-	h.Set("Cache-Control", "no-store")
-	h.Set("Content-Disposition", fmt.Sprintf(`attachment; filename="%s.%s"`, name, form.suffix))
-	out := &begun{ResponseWriter: w}
-	if _, err := s.Archive.Export(ctx, out, form.form, a); err != nil {
-		if out.bytes > 0 {
-			panic(http.ErrAbortHandler) // the client shall see that it is not all
-		}
-		h.Del("Content-Disposition")
-		return fromArchive(err)
-	}
-	return nil
-}
-
-// begun counts what has been written of an answer.
-type begun struct {
-	http.ResponseWriter
-	bytes int64
-}
-
-func (b *begun) Write(p []byte) (int, error) {
-	n, err := b.ResponseWriter.Write(p)
-	b.bytes += int64(n)
-	return n, err
 }

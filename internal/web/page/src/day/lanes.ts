@@ -16,7 +16,7 @@ export class Lanes {
   private readonly scroll = h("div.day-scroll");
   private readonly needle = h("div.day-now", { "aria-hidden": "true" });
   private readonly observer = new ResizeObserver(() => this.lay());
-  private tracks: { track: HTMLElement; list: HTMLElement; items: Item[]; gaps: HTMLElement[] }[] = [];
+  private tracks: { track: HTMLElement; list: HTMLElement; items: Item[]; gaps: { from: number; mark: HTMLElement }[] }[] = [];
   private begin = 0;
 
   constructor() {
@@ -73,7 +73,7 @@ export class Lanes {
     const gaps = (l.gaps ?? []).map((g) => {
       const e = h("span.day-gap", { role: "img", "aria-label": `${receiverName(l)}, ${silence(g)}`, tabindex: -1 });
       this.place(e, +new Date(g.from_utc), +new Date(g.to_utc));
-      return e;
+      return { from: +new Date(g.from_utc), mark: e };
     });
     const heard = (l.heard ?? []).map(([from, to]) => {
       const e = h("span.day-heard");
@@ -128,9 +128,9 @@ export class Lanes {
         m.style.setProperty("--row", String(row[n]));
         m.style.setProperty("--box", `${box - 2}px`);
         m.style.setProperty("--room", room < leastTitle * rem ? "0" : `${room}px`);
-        return m;
+        return { from: i.from, mark: m };
       });
-      fill(list, [...gaps, ...marks].map((m) => h("li", null, m)));
+      fill(list, [...gaps, ...marks].sort((a, b) => a.from - b.from).map((m) => h("li", null, m.mark)));
       track.style.setProperty("--rows", String(Math.max(1, ...row.map((r) => r + 1))));
     }
     const marks = this.marks();

@@ -52,7 +52,7 @@ export const make: Maker = async (place) => {
     receiver.value = c.receiver;
     before.setAttribute("href", to({ from: new Date(+c.from - c.n * weekMs) }));
     const next = new Date(+c.from + c.n * weekMs);
-    const newest = +next + c.n * weekMs >= +now();
+    const newest = +next + c.n * weekMs >= +now() - 3_600_000; // an hour more or less is the same map
     after.toggleAttribute("hidden", c.latest);
     after.setAttribute("href", to({ from: newest ? null : next }));
     const all = [...new Set([...(map?.modes ?? []), ...c.modes])].sort();
