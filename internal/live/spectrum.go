@@ -2,6 +2,7 @@ package live
 
 import (
 	"math"
+	"math/cmplx"
 	"time"
 
 	"gonum.org/v1/gonum/dsp/fourier"
@@ -114,7 +115,7 @@ func (s *spectrum) push(b station.Block, at, n int) {
 		} else {
 			z = complex(float64(b.Audio[i]), 0)
 		}
-		if z-z != 0 { // what is no number is silence
+		if cmplx.IsNaN(z) || cmplx.IsInf(z) { // what is no number is silence
 			z = 0
 		}
 		s.latest = append(s.latest, z)

@@ -119,7 +119,6 @@ func (e edit) done(before map[string]any, at int, text []byte) bool {
 	case e.items == nil:
 		old = slices.Delete(slices.Clone(old), at, at+1)
 	case at < 0:
-		at = len(old)
 		old = append(slices.Clone(old), e.items)
 	default:
 		items, _ := old[at].(map[string]any)

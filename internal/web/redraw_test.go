@@ -240,7 +240,7 @@ func TestVideos(t *testing.T) {
 		must(t, err)
 		return k
 	}
-	if get("a") != get("a") || opened != 1 {
+	if first := get("a"); get("a") != first || opened != 1 {
 		t.Errorf("opened %d times", opened)
 	}
 	const most = 3

@@ -5,7 +5,7 @@ import { span, time } from "../time.ts";
 import { notice } from "../view.ts";
 import { boxes, condition, listed, text } from "./fields.ts";
 import { said } from "./list.ts";
-import { conditionOf, conditions, type Rule, type Rules, type Trial } from "./shape.ts";
+import { conditionOf, conditions, short, type Rule, type Rules, type Trial } from "./shape.ts";
 
 export const path = (name: string) => `/api/rules/${encodeURIComponent(name)}`;
 interface Written { written: boolean; text: string; why?: string }
@@ -24,7 +24,7 @@ export function edit(rule: Rule | null, known: Rules, change: boolean, done: () 
   const entries = boxes("Only these of the programme", known.entries.map((e): [string, string] => [e.id, e.title || e.id]), was.entries);
   const ways = boxes("Tell me by", known.ways.map((w): [string, string] => [w.name, `${w.name} (${w.kind})`]), was.ways);
   const quiet = text("Quiet hours (UTC)", (was.quiet ?? []).join(", "), "such as 22:00-06:00: what comes is told when they end");
-  const least = text("Least interval", was.least_interval ?? "", "such as 30m, between two alerts of this rule");
+  const least = text("Least interval", short(was.least_interval), "such as 30m, between two alerts of this rule");
 
   const result = h("div.rule-result", { role: "status" }, h("p.soft", null, "See first what the rule would have caught."));
   const test = h("button", { type: "submit" }, "What would it have caught?");

@@ -1,5 +1,5 @@
 // The list of alerts, with what became of each on its ways out.
-import { frequency, modeMark } from "../format.ts";
+import { modeMark } from "../format.ts";
 import { h } from "../html.ts";
 import { clock, moment, now, time } from "../time.ts";
 import type { Alert, Delivery, Held, Told } from "./shape.ts";
@@ -11,7 +11,7 @@ export function said(a: Alert): HTMLElement {
     a.excerpt ? excerpt(a) : null,
     a.detail && h("div.soft", null, a.detail),
     h("div.said-about", null,
-      a.mode && modeMark(a.mode), a.frequency_hz ? h("span.figure", null, frequency(a.frequency_hz, true)) : null, a.receiver && h("span", null, a.receiver),
+      a.mode && modeMark(a.mode),
       a.call && h("span.received", null, a.call), a.country && h("span", null, a.country),
       a.held_back ? h("span", null, `and ${a.held_back} held back before it`) : null));
 }
@@ -34,7 +34,7 @@ function delivered(d: Delivery): HTMLElement {
   const failing = d.state === "given up" || (d.state === "pending" && d.attempts > 0);
   return h(failing ? "li.failing" : "li", null,
     h("b", null, d.way), ": ", failing && d.state === "pending" ? "failed so far" : states[d.state], " ", time(d.changed_utc, near),
-    d.attempts > 1 && `, ${d.attempts} attempts`, d.reply && failing && h("div", null, d.reply), d.reply && !failing && h("span.soft", null, ` “${d.reply.trim().slice(0, 80)}”`));
+    d.attempts > 1 && `, ${d.attempts} attempts`, d.reply && failing && h("div", null, d.reply), d.reply.trim() && !failing && h("span.soft.reply", { title: d.reply }, d.reply));
 }
 
 /** near leaves the day out if it is today. */

@@ -38,6 +38,9 @@ export const conditionOf = (r: Rule) => conditions.find((c) => (Array.isArray(r[
 
 const kHz = (hz: number) => (hz / 1000).toFixed(2).replace(/\.?0+$/, "");
 
+/** short leaves minutes and seconds out that are none: "1h0m0s" is "1h". */
+export const short = (duration = "") => duration.replace(/(?<=m)0s$/, "").replace(/(?<=h)0m$/, "");
+
 /** words says what a rule waits for, in words. */
 export function words(r: Rule): string {
   const c = conditionOf(r);
@@ -48,7 +51,7 @@ export function words(r: Rule): string {
   else s = `${c.name.toLowerCase()}: ${list.join(", ")}`;
   const limits = [
     r.receivers?.length && `receiver ${r.receivers.join(", ")}`, r.modes?.length && `mode ${r.modes.join(", ")}`, r.entries?.length && `entry ${r.entries.join(", ")}`,
-    r.quiet?.length && `quiet ${r.quiet.join(", ")} UTC`, r.least_interval && `at most once in ${r.least_interval}`,
+    r.quiet?.length && `quiet ${r.quiet.join(", ")} UTC`, r.least_interval && `at most once in ${short(r.least_interval)}`,
   ].filter(Boolean);
   return s + (limits.length ? `; ${limits.join("; ")}` : "");
 }

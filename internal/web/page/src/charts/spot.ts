@@ -1,7 +1,7 @@
 // What a chart's address says: which chart, what is done with it, and what is on the screen.
 import type { Place } from "../view.ts";
 
-/** Tool is what the viewer does. move, start, lean and levels belong to putting right by hand: what a drag does there. */
+/** Tool is what the viewer does. move, start and lean belong to putting right by hand, and say what a drag does there. */
 export type Tool = "look" | "compare" | "film" | "move" | "start" | "lean";
 const tools: Tool[] = ["look", "compare", "film", "move", "start", "lean"];
 

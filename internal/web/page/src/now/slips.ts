@@ -10,6 +10,8 @@ import { Print } from "./print.ts";
 
 const mostPast = 4; // slips of what is over; the rest is under Texts and Charts
 
+const open = (href: string, of: string) => h("a", { href }, "Open", h("span.unseen", null, ` ${of}`));
+
 class Slip {
   private head = h("header.slip-head");
   private shown = "";
@@ -50,7 +52,7 @@ class Slip {
       drawn && !saved && h("span.soft", null, "being restored"),
       t.state === "cut" && h("span.soft", null, "cut off"),
       !going && t.quality > 0 && quality(t.quality),
-      saved ? h("a", { href: `/chart/${saved.chart}` }, "Open chart") : !going && this.print ? h("a", { href: `/text/${t.transmission}` }, "Open text") : null);
+      saved ? open(`/chart/${saved.chart}`, `the chart ${name}`) : !going && this.print ? open(`/text/${t.transmission}`, `the text of ${name}`) : null);
     if (focused) title.focus({ preventScroll: true });
   }
 }

@@ -5,7 +5,7 @@ import { notice } from "../view.ts";
 /** copy puts a text on the clipboard, and says so. */
 export async function copy(text: string) {
   try {
-    if (navigator.clipboard) await navigator.clipboard.writeText(text);
+    if (navigator.clipboard) await navigator.clipboard.writeText(text).catch(() => select(text));
     else select(text);
     notice("It is on the clipboard.");
   } catch {
