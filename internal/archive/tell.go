@@ -199,6 +199,11 @@ func (a *Archive) Expect(e Expected) {
 	a.mutex.Lock()
 	defer a.mutex.Unlock()
 	a.pending.put(row{key: key{table: tableExpected, name: e.Key + "\x00" + e.Receiver}, bytes: len(e.Title) + len(e.Why), write: func(w *writer) error {
+		if e.Receiver != "" { // it came after all
+			if err := w.exec("DELETE FROM expected WHERE key = ? AND receiver = ''", e.Key); err != nil {
+				return err
+			}
+		}
 		return w.exec("INSERT OR REPLACE INTO expected (key, receiver, entry, title, mode, hz, at, closes, outcome, transmission, quality, why) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
 			e.Key, e.Receiver, e.Entry, e.Title, e.Mode, finite(e.Hz), millis(e.At), millis(e.Closes), e.Outcome, e.Transmission, unit(e.Quality), e.Why)
 	}})

@@ -268,7 +268,7 @@ func (s *Station) start(r stationfile.Receiver) {
 				w.sound.close()
 				s.stream.Do(func() { s.journal.lost(r.Name, s.now()) })
 				i := archive.Incident{At: s.now(), What: archive.Stopped, Receiver: r.Name}
-				if err != nil {
+				if err != nil && !errors.Is(err, context.Canceled) { // which is the station's end
 					i.Text = err.Error()
 				}
 				s.archive.Incident(i)

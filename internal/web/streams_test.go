@@ -30,6 +30,9 @@ func TestHundredPages(t *testing.T) {
 	for range pages {
 		e := s.events(ctx, address, "")
 		defer e.CloseNow()
+		if v, _, err := e.next(ctx); err != nil || v.What != "hello" { // until then it may miss what is told
+			t.Fatal(v, err)
+		}
 		all = append(all, e)
 	}
 	want := map[int64]string{}

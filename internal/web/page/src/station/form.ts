@@ -9,7 +9,7 @@ const rests = 350; // ms without typing before the table is asked for again
 interface Field { key: keyof Keys; name: string; hint: string; choices?: [value: string, name: string][]; list?: boolean }
 
 const fields: Field[] = [
-  { key: "source", name: "Source", hint: "device:NAME, rtp://ADDRESS:PORT or tcp://HOST:PORT" },
+  { key: "source", name: "Source", hint: "device:NAME, rtp://ADDRESS:PORT or tcp://HOST:PORT?rate=48000" },
   { key: "dial", name: "Dial frequency", hint: "such as 7878.1 kHz; empty if the source knows it" },
   { key: "sideband", name: "Sideband", hint: "", choices: [["", "upper, as usual"], ["upper", "upper"], ["lower", "lower"]] },
   { key: "iq", name: "I and Q", hint: "", choices: [["", "none: it is audio"], ["normal", "normal"], ["swapped", "swapped"], ["mirrored", "mirrored"]] },
