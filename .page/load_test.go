@@ -43,21 +43,23 @@ func TestFirstLoad(t *testing.T) {
 	}
 }
 
-// A view can be used within a second on a computer that is six times slower than this one: its heading is there, and no task blocks.
+// Every view marks when it can be used. How soon that is on a computer that is six times slower than this one is logged: it should
+// be a second.
 func TestSlowComputer(t *testing.T) {
 	for _, w := range views {
-		v := tab(t, screens[0], false)
-		v.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-			_, err := cdp.Call(ctx, t, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: 6})
-			return err
-		}))
-		v.open("/api-is-no-view") // the browser is warm
-		v.open(w.path)
-		v.until(w.ready)
-		ms := value[float64](v, `performance.getEntriesByName("interactive")[0]?.startTime ?? -1`)
-		t.Logf("%s: can be used after %.0f ms", w.name, ms)
-		if ms < 0 {
-			t.Errorf("%s: the page does not mark when it can be used", w.name)
-		}
+		t.Run(w.name, func(t *testing.T) {
+			v := tab(t, screens[0], false)
+			v.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+				_, err := cdp.Call(ctx, t, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: 6})
+				return err
+			}))
+			v.open(w.path)
+			v.until(w.ready)
+			ms := value[float64](v, `performance.getEntriesByName("interactive")[0]?.startTime ?? -1`)
+			t.Logf("it can be used after %.0f ms", ms)
+			if ms < 0 {
+				t.Error("the page does not mark when it can be used")
+			}
+		})
 	}
 }

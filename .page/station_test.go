@@ -86,14 +86,14 @@ func startStation(dir string) (stop func(), err error) {
 		watch.Process.Signal(os.Interrupt)
 		watch.Wait()
 	}
-	for deadline := time.Now().Add(10 * time.Minute); ; time.Sleep(500 * time.Millisecond) {
+	for deadline := time.Now().Add(5 * time.Minute); ; time.Sleep(500 * time.Millisecond) {
 		if heard() {
 			return stop, nil
 		}
 		if time.Now().After(deadline) {
 			stop()
 			said, _ := os.ReadFile(log.Name())
-			return nil, fmt.Errorf("the invented day was not heard in ten minutes: %s", bytes.TrimSpace(said))
+			return nil, fmt.Errorf("the invented day was not heard in five minutes: %s", bytes.TrimSpace(said))
 		}
 	}
 }

@@ -27,7 +27,7 @@ var views = []view{
 	{name: "texts", path: "/texts?words=gale&to_utc=2026-03-04T23:50:00Z", ready: `document.querySelectorAll("main mark").length >= 2`},
 	{name: "alerts", path: "/alerts", ready: `document.querySelector("main").innerText.includes("gale")`},
 	{name: "station", path: "/station", ready: `document.querySelector("main").innerText.includes("harbour")`, moves: true},
-	{name: "band", path: "/band?from_utc=2026-02-20T00:00:00Z&to_utc=2026-03-04T23:50:00Z", ready: `document.querySelector("main svg, main canvas")`},
+	{name: "band", path: "/band?from_utc=2026-02-20T00:00:00Z&to_utc=2026-03-04T23:50:00Z", ready: `document.querySelectorAll("main td").length > 20`},
 }
 
 // Every view shows itself on a desk and on a phone, by day and by night, without a complaint of the browser, without a violation of
