@@ -16,28 +16,33 @@ import (
 // soak gives the page what a station tells in a day, as fast as it takes it: messages come from here in the place of the station.
 const soak = `
 const Real = WebSocket;
-let socket;
-window.WebSocket = class extends Real { constructor(...a) { super(...a); socket = this; } };
+const socket = {}; // that of the page: what the station says is heard until the soak begins
+let soaking = false;
+window.WebSocket = class extends Real {
+	constructor(...a) { super(...a); this.addEventListener("message", (m) => soaking || socket.onmessage(m)); }
+	set onmessage(f) { socket.onmessage = f; }
+};
 WebSocket.OPEN = Real.OPEN;
-let number = 0, id = 1e6;
+let number = 0, id = 1e6, clock = Date.now(); // ms; two minutes a transmission
+const utc = () => new Date(clock).toISOString();
 const say = (e) => socket.onmessage({ data: JSON.stringify({ number: (number = number || Date.now()) && ++number, ...e }) });
 const pause = () => new Promise((r) => setTimeout(r));
 window.hours = async (n) => {
+	soaking = true;
 	for (let h = 0; h < n; h++) {
 		for (let k = 0; k < 30; k++) {
-			const t = { transmission: ++id, receiver: k % 2 ? "harbour" : "ridge", mode: k % 3 ? "rtty" : "cw", state: "arriving", begin_utc: new Date().toISOString(),
-				end_utc: new Date().toISOString(), on_air: true, hz: k % 2 ? 3855000 : 7645700 + 20 * k, low_hz: 0, high_hz: 0, snr_db: 10, quality: 0.9, settings: "75 Bd", title: "Soak" };
+			const t = { transmission: ++id, receiver: k % 2 ? "harbour" : "ridge", mode: k % 3 ? "rtty" : "cw", state: "arriving", begin_utc: utc(), end_utc: utc(), on_air: true, hz: k % 2 ? 3855000 : 7645700 + 20 * k, low_hz: 0, high_hz: 0, snr_db: 10, quality: 0.9, settings: "75 Bd", title: "Soak" };
 			t.low_hz = t.hz - 100; t.high_hz = t.hz + 100;
 			say({ what: "began", transmission: { ...t, text: [] } });
 			for (let i = 0; i < 30; i++) {
-				say({ what: "text", id: t.transmission, receiver: t.receiver, utc: t.begin_utc, chars: [..."GALE WARNING OSTREL SEA 12\n"].map((c, j) => [c, (j % 10) / 10]) });
+				say({ what: "text", id: t.transmission, receiver: t.receiver, utc: utc(), chars: [..."GALE WARNING OSTREL SEA 12\n"].map((c, j) => [c, (j % 10) / 10]) });
 				const row = new Uint8Array(16 + 1024), v = new DataView(row.buffer);
-				v.setUint8(0, 1); v.setUint16(2, 1024, true); v.setUint32(4, number, true); v.setFloat64(8, Date.now(), true);
+				v.setUint8(0, 1); v.setUint8(1, i % 2); v.setUint16(2, 1024, true); v.setUint32(4, number, true); v.setFloat64(8, clock += 4000, true);
 				row.fill(100 + i, 16);
 				socket.onmessage({ data: row.buffer });
 			}
 			say({ what: "changed", transmission: t });
-			say({ what: "ended", transmission: { ...t, state: "complete" } });
+			say({ what: "ended", transmission: { ...t, end_utc: utc(), state: "complete" } });
 			await pause();
 		}
 	}

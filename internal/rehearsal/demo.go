@@ -96,7 +96,7 @@ var shows = []show{
 	{"harbour", 3, 10, "fax", 1900, 22, "Surface analysis, Ostrel Sea", false, "", analysis, 0},
 	{"harbour", 9, 10, "fax", 1900, 18, "Surface analysis, Ostrel Sea", false, "", analysis, 0},
 	{"harbour", 12, 30, "fax", 1900, 25, "Wave forecast, 24 hours", false, "", waves, 0},
-	{"harbour", 13, 40, "fax", 1900, 24, "Wind chart, Velmar Bight", false, "", winds, 60},                  // its line start is not heard
+	{"harbour", 13, 40, "fax", 1900, 24, "Wind chart, Velmar Bight", false, "", winds, 60},        // its line start is not heard
 	{"harbour", 15, 10, "fax", 1900, 0, "Surface analysis, Ostrel Sea", true, "", analysis, 0},    // it does not come
 	{"harbour", 18, 30, "fax", 1900, 1, "Ice chart, northern approaches", false, "", iceChart, 0}, // poor
 	{"harbour", 21, 10, "fax", 1900, 20, "Surface analysis, Ostrel Sea", false, "", analysis, 0},
