@@ -20,7 +20,7 @@ import (
 )
 
 // The tests look at a station that hears an invented day, always the same one, in a browser.
-const dayEnds = "2026-03-04T23:50:00Z"
+const dayEnds = "2026-03-05T00:05:00Z"
 
 var (
 	station string          // address of the page

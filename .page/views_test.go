@@ -23,11 +23,11 @@ type view struct {
 var views = []view{
 	{name: "now", path: "/", ready: `document.querySelectorAll("main canvas").length >= 2`, moves: true},
 	{name: "day", path: "/day/2026-03-04", ready: `document.querySelectorAll("main a[href^='/chart/'], main a[href^='/text/']").length >= 5`},
-	{name: "charts", path: "/charts?to_utc=2026-03-04T23:50:00Z", ready: `[...document.querySelectorAll("main img")].filter(i => i.complete && i.naturalWidth).length >= 4`},
-	{name: "texts", path: "/texts?words=gale&to_utc=2026-03-04T23:50:00Z", ready: `document.querySelectorAll("main mark").length >= 2`},
-	{name: "alerts", path: "/alerts", ready: `document.querySelector("main").innerText.includes("gale")`},
+	{name: "charts", path: "/charts?to_utc=2026-03-05T00:05:00Z", ready: `[...document.querySelectorAll("main img")].filter(i => i.complete && i.naturalWidth).length >= 4`},
+	{name: "texts", path: "/texts?words=gale&to_utc=2026-03-05T00:05:00Z", ready: `document.querySelectorAll("main mark").length >= 2`},
+	{name: "alerts", path: "/alerts", ready: `document.querySelector("main").innerText.includes("gale")`, moves: true},
 	{name: "station", path: "/station", ready: `document.querySelector("main").innerText.includes("harbour")`, moves: true},
-	{name: "band", path: "/band?from_utc=2026-02-20T00:00:00Z&to_utc=2026-03-04T23:50:00Z", ready: `document.querySelectorAll("main td").length > 20`},
+	{name: "band", path: "/band?from_utc=2026-02-20T00:00:00Z&to_utc=2026-03-05T00:05:00Z", ready: `document.querySelectorAll("main td").length > 20`},
 }
 
 // Every view shows itself on a desk and on a phone, by day and by night, without a complaint of the browser, without a violation of
