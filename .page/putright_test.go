@@ -27,6 +27,7 @@ func TestPutRight(t *testing.T) {
 	v.open(fmt.Sprintf("/chart/%d?tool=lean", chart))
 	v.until(`document.querySelector("main canvas") && document.querySelector("main").innerText.includes("Put right by hand")`)
 	v.until(`!document.querySelector(".waiting")`)
+	v.compare("chart-desktop-light", false)
 
 	// The lean: at the bottom, by as much as the seam leans over the whole picture.
 	lean := (bottom.x - top.x) / 0.75
