@@ -73,11 +73,12 @@ func TestEventsAreDescribed(t *testing.T) {
 	s.Tell(7, copydesk.Event{What: copydesk.Ended})
 	s.News(station.News{Event: copydesk.Event{What: copydesk.Gap, Source: "north", UTC: livetest.Begin, Lost: 100}, Seconds: 1.5})
 	s.Tell(0, copydesk.Event{What: copydesk.Trouble, Err: errors.New("it is broken")})
+	s.SetStatus(station.Status{Name: "north", Since: livetest.Begin}) // what receivers are may have been told before the page came
 	missing := []string{"hello", "began", "text", "changed", "drawing", "chart", "ended", "gap", "trouble", "receivers", "levels"}
-	for ctx := t.Context(); len(missing) > 0; {
-		ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
+	ctx, cancel := context.WithTimeout(t.Context(), time.Minute) // levels go on for ever
+	defer cancel()
+	for len(missing) > 0 {
 		kind, b, err := c.Read(ctx)
-		cancel()
 		if err != nil {
 			t.Fatalf("%v; %q did not come", err, missing)
 		}
