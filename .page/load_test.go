@@ -15,7 +15,7 @@ import (
 
 // The first load, with all that the first view needs, is small.
 func TestFirstLoad(t *testing.T) {
-	const most = 150_000 // bytes, as they are sent
+	const most = 85_000 // bytes, as they are sent; 76 000 are reached
 	for _, w := range views {
 		v := tab(t, screens[0], false)
 		var sent atomic.Int64
@@ -44,7 +44,7 @@ func TestFirstLoad(t *testing.T) {
 }
 
 // Every view marks when it can be used. How soon that is on a computer that is six times slower than this one is logged: it should
-// be a second.
+// be a second. Nothing else is asked of the page meanwhile, since answers take its time too.
 func TestSlowComputer(t *testing.T) {
 	for _, w := range views {
 		t.Run(w.name, func(t *testing.T) {
@@ -53,13 +53,11 @@ func TestSlowComputer(t *testing.T) {
 				_, err := cdp.Call(ctx, t, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: 6})
 				return err
 			}))
-			v.open(w.path)
-			v.until(w.ready)
-			ms := value[float64](v, `performance.getEntriesByName("interactive")[0]?.startTime ?? -1`)
+			v.do(chromedp.Navigate(station + w.path))
+			ms := value[float64](v, `new Promise((done) => new PerformanceObserver((l) => {
+				for (const m of l.getEntriesByName("interactive")) done(m.startTime);
+			}).observe({type: "mark", buffered: true}))`)
 			t.Logf("it can be used after %.0f ms", ms)
-			if ms < 0 {
-				t.Error("the page does not mark when it can be used")
-			}
 		})
 	}
 }

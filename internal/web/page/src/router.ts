@@ -1,36 +1,43 @@
 // Which view is shown at which address.
 import type { Maker, Place, View } from "./view.ts";
+import { make as alerts } from "./views/alerts.ts";
+import { make as band } from "./views/band.ts";
+import { make as chart } from "./views/chart.ts";
+import { make as charts } from "./views/charts.ts";
+import { make as day } from "./views/day.ts";
+import { make as now } from "./views/now.ts";
+import { make as station } from "./views/station.ts";
+import { make as text } from "./views/text.ts";
+import { make as texts } from "./views/texts.ts";
 
-type Load = () => Promise<{ make: Maker }>;
-
-const routes: [string, Load][] = [
-  ["/", () => import("./views/now.ts")],
-  ["/day", () => import("./views/day.ts")],
-  ["/day/:date", () => import("./views/day.ts")],
-  ["/charts", () => import("./views/charts.ts")],
-  ["/chart/:chart", () => import("./views/chart.ts")],
-  ["/texts", () => import("./views/texts.ts")],
-  ["/text/:transmission", () => import("./views/text.ts")],
-  ["/alerts", () => import("./views/alerts.ts")],
-  ["/station", () => import("./views/station.ts")],
-  ["/band", () => import("./views/band.ts")],
+const routes: [string, Maker][] = [
+  ["/", now],
+  ["/day", day],
+  ["/day/:date", day],
+  ["/charts", charts],
+  ["/chart/:chart", chart],
+  ["/texts", texts],
+  ["/text/:transmission", text],
+  ["/alerts", alerts],
+  ["/station", station],
+  ["/band", band],
 ];
 
 /** match finds the route of an address. */
-function match(url: URL): { route: string; load: Load; place: Place } | null {
+function match(url: URL): { route: string; make: Maker; place: Place } | null {
   const parts = url.pathname.split("/");
-  for (const [route, load] of routes) {
+  for (const [route, make] of routes) {
     const names = route.split("/");
     if (names.length !== parts.length) continue;
     const at: Record<string, string> = {};
     if (names.every((n, i) => (n.startsWith(":") ? parts[i] !== "" && ((at[n.slice(1)] = decodeURIComponent(parts[i])), true) : n === parts[i])))
-      return { route, load, place: { path: url.pathname, at, query: url.searchParams } };
+      return { route, make, place: { path: url.pathname, at, query: url.searchParams } };
   }
   return null;
 }
 
 let shown: { route: string; view: View } | null = null;
-let turn = 0; // of moves, since a view may take a while to load
+let turn = 0; // of moves, since what a view shows may take a while to come
 
 /** current is the view that is shown. */
 export const current = () => shown?.view ?? null;
@@ -43,7 +50,7 @@ export async function show(put: (view: View | null, moved: boolean) => void) {
     put(shown.view, false);
     return;
   }
-  const view = found ? await (await found.load()).make(found.place) : null;
+  const view = found ? await found.make(found.place) : null;
   if (mine !== turn) {
     view?.close?.();
     return;
