@@ -1,17 +1,11 @@
 package rtty
 
-import "math"
+import "ionoscribe/demod/fsk"
 
 // channel receives one pair of tones at one rate, for one or more kinds of characters.
 type channel struct {
-	baud     float64
-	tones    tones
-	levels   levels
-	trellis  []*trellis
-	tuning   tuning
-	beganAt  float64 // wide samples: time of grid point 0
-	blocks   int64   // listened to
-	overture int64   // blocks in which tuning stays
+	fsk.Channel
+	trellis []*trellis
 }
 
 // kind is what a trellis looks for.
@@ -20,75 +14,10 @@ type kind struct {
 	inverted bool // mark is the second tone
 }
 
-// tuning follows the tones: both together quickly, with their drift, and their distance slowly.
-type tuning struct {
-	drift float64 // Hz a block
-	seen  [2]complex128
-}
-
-const (
-	// The loop that tunes: a step of an error is corrected in about a second, a drift of 1 Hz/s is learnt in three.
-	// By the noise of elements at 8 dB it wanders by less than 1 Hz, which costs the filters of 22 ms 0.01 dB.
-	tuneShare  = 0.08
-	driftShare = 0.0015
-	shiftShare = 0.03
-	tuneMemory = 0.85 // of what was seen, from block to block
-	mostDrift  = 3 * blockSeconds
-)
-
-func (c *channel) begin(markHz, spaceHz, baud float64, power, noise [2]float32, block int64) {
-	c.baud = baud
-	c.beganAt = float64(block * blockLength)
-	c.blocks, c.overture = 0, 0
-	c.tuning = tuning{}
-	c.tones.begin(markHz, spaceHz, baud)
-	c.levels.begin(baud, power, noise)
-}
-
 // listen takes a block of the wide baseband.
 func (c *channel) listen(z []complex64, weight []float32) {
-	c.tones.listen(z, weight)
-	c.levels.take(&c.tones)
+	c.Listen(z, weight)
 	for _, r := range c.trellis {
-		r.advance(&c.levels)
-	}
-	if c.blocks++; c.blocks > c.overture {
-		c.follow()
-	} else {
-		c.levels.turn = [2]complex128{}
+		r.advance(&c.Levels)
 	}
 }
-
-// follow tunes. The halves of an element are half an element apart, so a tone off by f Hz turns by π·f/baud from one
-// to the other.
-func (c *channel) follow() {
-	t := &c.tuning
-	var off, sure [2]float64
-	for k := range off {
-		t.seen[k] = t.seen[k]*tuneMemory + c.levels.turn[k]
-		re, im := real(t.seen[k]), imag(t.seen[k])
-		off[k] = math.Atan2(im, re) * c.baud / math.Pi
-		sure[k] = math.Hypot(re, im)
-	}
-	c.levels.turn = [2]complex128{}
-	all := sure[0] + sure[1]
-	if !(all > 1e-30) {
-		return
-	}
-	common := (off[0]*sure[0] + off[1]*sure[1]) / all
-	t.drift = min(max(t.drift+driftShare*common, -mostDrift), mostDrift)
-	// The distance moves only as far as both are seen.
-	apart := shiftShare * (off[0] - off[1]) * 2 * min(sure[0], sure[1]) / all
-	move := tuneShare*common + t.drift
-	hz := c.tones.hz
-	c.tones.tune(hz[0]+move+apart, hz[1]+move-apart)
-	// What was seen is seen turned back by what has been corrected.
-	for k := range t.seen {
-		moved := c.tones.hz[k] - hz[k]
-		s, co := math.Sincos(-math.Pi * moved / c.baud)
-		t.seen[k] *= complex(co, s)
-	}
-}
-
-// time is that of a grid point, in wide samples since the first.
-func (c *channel) time(g int64) float64 { return c.beganAt + float64(g)*c.tones.step }

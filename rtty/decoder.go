@@ -1,6 +1,10 @@
 package rtty
 
-import "math"
+import (
+	"math"
+
+	"ionoscribe/demod/fsk"
+)
 
 // Events are called from inside Write and Flush, in order; nil is "not wanted"; a hook must not call the decoder.
 type Events struct {
@@ -39,7 +43,7 @@ type Decoder struct {
 	base   int64 // sample index of the first wide sample
 	total  int64 // samples written
 
-	front  *front
+	front  *fsk.Front
 	search *search
 	line   *channel // of the signal that is received
 	frames []frame
@@ -88,7 +92,7 @@ func New(c Config, e Events) (*Decoder, error) {
 	if err := c.check(); err != nil {
 		return nil, err
 	}
-	f, err := newFront(c.SampleRate)
+	f, err := fsk.NewFront(c.SampleRate)
 	if err != nil {
 		return nil, err
 	}
@@ -104,7 +108,7 @@ func New(c Config, e Events) (*Decoder, error) {
 // reset makes everything but the count of samples new.
 func (d *Decoder) reset() {
 	d.base = d.total
-	d.front.reset()
+	d.front.Reset()
 	d.search.reset()
 	d.receiving = false
 	d.search.forget()
@@ -117,10 +121,10 @@ func (d *Decoder) Write(block []float32) {
 	const most = 4096 // keeps the work space small
 	for len(block) > 0 {
 		n := min(len(block), most)
-		d.front.pending = d.front.baseband.Append(d.front.pending, block[:n])
+		d.front.Write(block[:n])
 		d.total += int64(n)
 		block = block[n:]
-		for d.front.take() {
+		for d.front.Take() {
 			d.step()
 		}
 	}
@@ -130,7 +134,7 @@ func (d *Decoder) Write(block []float32) {
 func (d *Decoder) Flush() {
 	if d.total > d.base {
 		f := d.front
-		f.pending = f.baseband.Flush(f.pending)
+		f.Flush()
 		d.drain()
 		if !d.receiving { // a last look, at pairs that wait too
 			d.search.forget()
@@ -141,8 +145,8 @@ func (d *Decoder) Flush() {
 		}
 		// Silence until everything is decided.
 		for range flushBlocks {
-			for range blockLength {
-				f.pending = append(f.pending, 0)
+			for range fsk.BlockLength {
+				f.WriteWide(0)
 			}
 			d.drain()
 		}
@@ -157,7 +161,7 @@ func (d *Decoder) Flush() {
 const flushBlocks = 24 // 2.5 s: the levels' half second and four characters at the slowest rate
 
 func (d *Decoder) drain() {
-	for d.front.take() {
+	for d.front.Take() {
 		d.step()
 	}
 }
@@ -172,22 +176,22 @@ func (d *Decoder) step() {
 
 // look searches for a signal from time to time while none is received, and checks one that was found lately.
 func (d *Decoder) look() {
-	if d.front.ready < d.nextLook {
+	if d.front.Ready() < d.nextLook {
 		return
 	}
-	d.nextLook = d.front.ready + searchBlocks
-	first := max(d.front.first(), d.free)
+	d.nextLook = d.front.Ready() + searchBlocks
+	first := max(d.front.First(), d.free)
 	if d.receiving {
 		switch {
-		case d.front.ready-d.heard >= patienceBlocks: // mark goes on here; is there anything elsewhere?
-			d.nextLook = d.front.ready + idleLook
+		case d.front.Ready()-d.heard >= patienceBlocks: // mark goes on here; is there anything elsewhere?
+			d.nextLook = d.front.Ready() + idleLook
 		case d.checks < len(checkBlocks):
 			// What was found first may have been the second best: one tone and a ripple, or a rate that is near.
-			if d.front.ready-d.found < checkBlocks[d.checks] {
+			if d.front.Ready()-d.found < checkBlocks[d.checks] {
 				return
 			}
 			d.checks++
-			first = max(d.front.first(), d.front.ready-checkBlocks[0])
+			first = max(d.front.First(), d.front.Ready()-checkBlocks[0])
 			d.search.forget()
 		default:
 			return
@@ -198,14 +202,14 @@ func (d *Decoder) look() {
 		d.search.present = d.line
 	}
 	found, ok := d.search.look(d.front, first)
-	if ok && (!d.receiving || found.differs(d.line, d.kind) && !found.pair.sideband(d.search.pairOf(d.line), min(found.baud, d.line.baud))) {
+	if ok && (!d.receiving || found.differs(d.line, d.kind) && !found.pair.sideband(d.search.pairOf(d.line), min(found.baud, d.line.Baud()))) {
 		d.begin(found)
 	}
 }
 
 // Searched is for how many seconds in all, since New, pairs of tones were listened to at some rate, to find out whether they are
 // a signal: the work of searching, by which whoever has many decoders may share it out.
-func (d *Decoder) Searched() float64 { return float64(d.search.listened) * blockSeconds }
+func (d *Decoder) Searched() float64 { return float64(d.search.listened) * fsk.BlockSeconds }
 
 // begin receives a signal from its beginning, as far as that is still there and was not printed.
 func (d *Decoder) begin(f found) {
@@ -216,7 +220,7 @@ func (d *Decoder) begin(f found) {
 			first = max(first, d.free) // what one of the tones gave was right: it is not printed twice
 		}
 	}
-	from := min(first, d.search.spectrum.onset(d.front, f.pair, max(d.front.first(), d.free), patienceBlocks))
+	from := min(first, d.search.spectrum.Onset(d.front, f.pair.lower, f.pair.upper, max(d.front.First(), d.free), patienceBlocks))
 	d.start(f, from, first)
 	if !d.receiving && d.done < first { // what was there before was something else
 		d.start(f, first, first)
@@ -229,11 +233,11 @@ func (d *Decoder) start(f found, from, first int64) {
 	hz := [2]float64{f.hz[0] - f.drift*tried, f.hz[1] - f.drift*tried}
 	d.kind = f.kind
 	d.search.start(d.line, f.pair, f.baud, hz, []kind{f.kind}, from)
-	d.line.overture = first - from
+	d.line.Stay(first - from)
 	d.text.begin(f.kind.alphabet, d.config.UnshiftOnSpace)
 	d.receiving, d.standing = true, leastLead
-	d.done, d.heard, d.marked = from, d.front.ready, from
-	d.found, d.checks = d.front.ready, 0
+	d.done, d.heard, d.marked = from, d.front.Ready(), from
+	d.found, d.checks = d.front.Ready(), 0
 	d.held, d.missed = d.held[:0], [2]float64{}
 	d.rate, d.headed = rate{}, false
 	d.told = State{}
@@ -243,10 +247,10 @@ func (d *Decoder) start(f found, from, first int64) {
 
 // receive has the channel listen to all blocks that are ready.
 func (d *Decoder) receive() {
-	for ; d.receiving && d.done < d.front.ready; d.done++ {
-		d.line.listen(d.front.block(d.done))
+	for ; d.receiving && d.done < d.front.Ready(); d.done++ {
+		d.line.listen(d.front.Block(d.done))
 		d.print()
-		if d.done >= d.front.ready-1 {
+		if d.done >= d.front.Ready()-1 {
 			d.report()
 		}
 	}
@@ -254,24 +258,24 @@ func (d *Decoder) receive() {
 
 func (d *Decoder) print() {
 	r := d.line.trellis[0]
-	d.frames = r.decide(d.frames[:0], &d.line.levels)
-	l := &d.line.levels
+	d.frames = r.decide(d.frames[:0], &d.line.Levels)
+	l := &d.line.Levels
 	m, s := r.tones(l)
 	for _, f := range d.frames {
 		if !d.headed && !r.present(l, f.start) {
 			continue // it began before the signal did
 		}
 		d.headed = true
-		c := received{at: d.line.time(f.start), end: d.line.time(f.end), trust: 1}
+		c := received{at: d.line.Time(f.start), end: d.line.Time(f.end), trust: 1}
 		g := f.start
 		for i := range r.units {
-			g += perElement
-			c.units[i] = float32(r.doubted(l, g, d.line.excess(d.front, g)))
+			g += fsk.PerElement
+			c.units[i] = float32(r.doubted(l, g, d.line.Excess(d.front, g)))
 		}
-		l.fading(f.start, r.length)
+		l.Fading(f.start, r.length)
 		c.missed = d.line.missed(f, d.front)
 		d.standing = min(d.standing+f.evidence, mostStanding)
-		d.heard = int64(c.end/blockLength) + 1
+		d.heard = int64(c.end/fsk.BlockLength) + 1
 		d.rate.listen(m, s, f.start, r.units)
 		if f.extra > r.typed {
 			d.pause()
@@ -334,7 +338,7 @@ func (d *Decoder) hold(c received, evidence float64) {
 func (d *Decoder) spell(all bool) {
 	for len(d.text.pending) > 0 && (all || d.text.ready() || d.waited()) {
 		r, c := d.text.first()
-		d.free = max(d.free, int64(r.end/blockLength))
+		d.free = max(d.free, int64(r.end/fsk.BlockLength))
 		if c.rune == 0 {
 			continue
 		}
@@ -353,20 +357,20 @@ func (d *Decoder) waited() bool {
 	if d.text.doubtful() {
 		wait = doubtBlocks
 	}
-	return float64(d.done*blockLength)-d.text.pending[0].end > wait*blockLength
+	return float64(d.done*fsk.BlockLength)-d.text.pending[0].end > wait*fsk.BlockLength
 }
 
 // index turns wide samples into a sample index.
 func (d *Decoder) index(wide float64) int64 {
-	return d.base + int64(math.Round(wide*d.config.SampleRate/wideRate))
+	return d.base + int64(math.Round(wide*d.config.SampleRate/fsk.WideRate))
 }
 
 func (d *Decoder) lose() {
 	d.receiving = false
 	d.search.forget()
 	d.free = max(d.free, d.heard)
-	d.nextLook = d.front.ready + 1
-	d.tell(State{At: min(d.index(float64(d.done*blockLength)), d.total)})
+	d.nextLook = d.front.Ready() + 1
+	d.tell(State{At: min(d.index(float64(d.done*fsk.BlockLength)), d.total)})
 }
 
 // Changes that are reported.
@@ -380,13 +384,13 @@ func (d *Decoder) report() {
 	if !d.receiving || d.events.State == nil {
 		return
 	}
-	hz := d.line.tones.hz
-	if d.front.ready >= d.nextWeigh {
-		d.search.spectrum.measure(d.front, max(d.front.first(), d.front.ready-spectrumBlocks), d.front.ready)
+	hz := d.line.Hz()
+	if d.front.Ready() >= d.nextWeigh {
+		d.search.spectrum.Measure(d.front, max(d.front.First(), d.front.Ready()-spectrumBlocks), d.front.Ready())
 		d.weigh()
 	}
 	s := State{
-		At: min(d.index(float64(d.done*blockLength)), d.total), Receiving: true, CentreHz: (hz[0] + hz[1]) / 2, ShiftHz: math.Abs(hz[1] - hz[0]),
+		At: min(d.index(float64(d.done*fsk.BlockLength)), d.total), Receiving: true, CentreHz: (hz[0] + hz[1]) / 2, ShiftHz: math.Abs(hz[1] - hz[0]),
 		Baud: d.baud(), Polarity: MarkLower, Alphabet: d.kind.alphabet, SNR: d.snr,
 	}
 	if d.kind.inverted {
@@ -404,10 +408,10 @@ func (d *Decoder) report() {
 func (d *Decoder) baud() float64 {
 	share, known := d.rate.off()
 	if !known || d.config.Baud != 0 {
-		return d.line.baud
+		return d.line.Baud()
 	}
-	measured := d.line.baud * (1 + share)
-	best := d.line.baud
+	measured := d.line.Baud() * (1 + share)
+	best := d.line.Baud()
 	for _, b := range Bauds {
 		if math.Abs(b-measured) < math.Abs(best-measured) {
 			best = b
@@ -419,10 +423,10 @@ func (d *Decoder) baud() float64 {
 // weigh takes the strength of the signal from the spectrum as it was measured last: what the filters hold for noise
 // has errors of keying in it.
 func (d *Decoder) weigh() {
-	hz := d.line.tones.hz
-	beside := 1.5*d.line.baud + lineHz
-	d.snr = d.search.spectrum.snr(min(hz[0], hz[1])-beside, max(hz[0], hz[1])+beside)
-	d.nextWeigh = d.front.ready + weighBlocks
+	hz := d.line.Hz()
+	beside := 1.5*d.line.Baud() + fsk.LineHz
+	d.snr = d.search.spectrum.SNR(min(hz[0], hz[1])-beside, max(hz[0], hz[1])+beside)
+	d.nextWeigh = d.front.Ready() + weighBlocks
 }
 
 func (d *Decoder) tell(s State) {

@@ -3,12 +3,12 @@
 //
 //	text → Encoder → Code → elements on the air → Code → Printer → text
 //
-//	samples → front (wide baseband, crashes weighed) ┬→ spectrum → search ─┐ pairs of tones, rates and kinds, tried
-//	                                                 └→ channel: tones ────┴→ levels → trellis → speller → Char
+//	samples → fsk.Front (crashes weighed) ┬→ fsk.Spectrum → search ─┐ pairs of tones, rates and kinds, tried
+//	                                      └→ channel: fsk.Channel ──┴→ trellis → speller → Char
 //
 // A Decoder keeps the last seconds of the wide baseband, so that what was sent before a signal was recognised is printed
-// too. A channel has matched filters for mark and space (tones), weighs each by its own level and noise (levels), and
-// finds characters by the most likely course of starts and stops (trellis), some characters late; the speller decides on
+// too. What two tones have in common whatever their code is package fsk's: filters, levels, tuning. A channel finds characters in
+// that by the most likely course of starts and stops (trellis), some characters late; the speller decides on
 // letters and figures with what follows in view. The rate is measured by the edges of characters (rate).
 //
 // Terms. An element is the unit of time, 1/baud seconds. Mark is the state Z, 1: idle and stop; space is A, 0: start.

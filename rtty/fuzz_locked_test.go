@@ -7,13 +7,15 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"ionoscribe/demod/fsk"
 )
 
 // locked is a decoder that receives reversals of letters, as it was once; every input begins there anew. The copy takes
 // a hundredth of the time of a signal that is found.
 type locked struct {
 	d      Decoder
-	front  front
+	front  fsk.Front
 	search search
 	line   channel
 	trial  trellis
@@ -39,12 +41,12 @@ func newLocked(tb testing.TB) *locked {
 		}
 	}
 	phase := 0.0
-	for n := range int(float64(len(halves)) * wideRate / 200) {
-		at := halves[n*200/wideRate]
-		phase += 2 * math.Pi * (1500 + 225*at - wideCentreHz) / wideRate
+	for n := range int(float64(len(halves)) * fsk.WideRate / 200) {
+		at := halves[n*200/fsk.WideRate]
+		phase += 2 * math.Pi * (1500 + 225*at - fsk.WideCentreHz) / fsk.WideRate
 		s, c := math.Sincos(phase)
-		d.front.pending = append(d.front.pending, complex64(complex(0.1*c, 0.1*s)))
-		if d.front.take() {
+		d.front.WriteWide(complex64(complex(0.1*c, 0.1*s)))
+		if d.front.Take() {
 			d.step()
 		}
 	}
@@ -65,12 +67,12 @@ func (l *locked) hear(x []complex64, cut int) string {
 	d.events.Char = func(c Char) { fmt.Fprintln(&l.text, c) }
 	d.events.State = func(s State) { fmt.Fprintln(&l.text, s) }
 	for _, part := range [][]complex64{x[:cut], x[cut:]} {
-		d.front.pending = append(d.front.pending, part...)
-		for d.front.take() {
+		d.front.WriteWide(part...)
+		for d.front.Take() {
 			d.step()
 		}
 	}
-	fmt.Fprintln(&l.text, d.done, d.standing, d.line.tones.hz, d.line.trellis[0].decided)
+	fmt.Fprintln(&l.text, d.done, d.standing, d.line.Hz(), d.line.trellis[0].decided)
 	return l.text.String()
 }
 
@@ -78,9 +80,9 @@ func (l *locked) hear(x []complex64, cut int) string {
 func FuzzLocked(f *testing.F) {
 	l := newLocked(f)
 	f.Add([]byte{0, 0, 1, 0, 255, 127, 0, 128}, uint16(3))
-	f.Add(make([]byte, 4*blockLength), uint16(7))
+	f.Add(make([]byte, 4*fsk.BlockLength), uint16(7))
 	f.Fuzz(func(t *testing.T, b []byte, cut uint16) {
-		x := make([]complex64, min(len(b)/4, blockLength))
+		x := make([]complex64, min(len(b)/4, fsk.BlockLength))
 		for i := range x {
 			// Sixteen bits for each part: levels from nothing to far too much.
 			part := func(b []byte) float32 {
@@ -97,7 +99,7 @@ func FuzzLocked(f *testing.F) {
 
 func BenchmarkLocked(b *testing.B) {
 	l := newLocked(b)
-	x := make([]complex64, blockLength)
+	x := make([]complex64, fsk.BlockLength)
 	for b.Loop() {
 		l.hear(x, 100)
 	}

@@ -1,6 +1,10 @@
 package rtty
 
-import "math"
+import (
+	"math"
+
+	"ionoscribe/demod/fsk"
+)
 
 // rate measures by how much a signal is faster or slower than the rate it is received at: by how far apart two edges
 // of the same kind are in a character. Edges of one kind, because tones that are not equally strong move the two kinds
@@ -17,14 +21,14 @@ const (
 )
 
 // listen takes a character that begins at a grid point.
-func (r *rate) listen(m, s *[gridSize]float32, start int64, units int) {
+func (r *rate) listen(m, s *[fsk.GridSize]float32, start int64, units int) {
 	r.sumNN *= rateMemory
 	r.sumND *= rateMemory
 	var first [2]float64 // edge to space, to mark
 	var have [2]bool
 	for i := range units + 1 {
-		from := start + int64(i)*perElement
-		before, after := ratio(m, s, from), ratio(m, s, from+perElement)
+		from := start + int64(i)*fsk.PerElement
+		before, after := ratio(m, s, from), ratio(m, s, from+fsk.PerElement)
 		if (before > 0) == (after > 0) {
 			continue
 		}
@@ -37,7 +41,7 @@ func (r *rate) listen(m, s *[gridSize]float32, start int64, units int) {
 			first[kind], have[kind] = at, true
 			continue
 		}
-		n := math.Round((at-first[kind])/perElement) * perElement
+		n := math.Round((at-first[kind])/fsk.PerElement) * fsk.PerElement
 		if d := at - first[kind] - n; math.Abs(d) <= rateSlack {
 			r.sumNN += n * n
 			r.sumND += n * d
@@ -47,19 +51,21 @@ func (r *rate) listen(m, s *[gridSize]float32, start int64, units int) {
 }
 
 // ratio is the log-likelihood ratio for mark of the element at g.
-func ratio(m, s *[gridSize]float32, g int64) float32 { return m[g&gridMask] - s[g&gridMask] }
+func ratio(m, s *[fsk.GridSize]float32, g int64) float32 {
+	return m[g&fsk.GridMask] - s[g&fsk.GridMask]
+}
 
 // crossing is where, from g on, the ratio changes its sign, in grid points.
-func crossing(m, s *[gridSize]float32, g int64) float64 {
+func crossing(m, s *[fsk.GridSize]float32, g int64) float64 {
 	a := ratio(m, s, g)
-	for i := range int64(perElement) {
+	for i := range int64(fsk.PerElement) {
 		b := ratio(m, s, g+i+1)
 		if (a > 0) != (b > 0) {
 			return float64(i) + float64(a/(a-b))
 		}
 		a = b
 	}
-	return perElement / 2
+	return fsk.PerElement / 2
 }
 
 // off is the share by which the signal is faster, and whether that is known.

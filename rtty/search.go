@@ -1,6 +1,10 @@
 package rtty
 
-import "math"
+import (
+	"math"
+
+	"ionoscribe/demod/fsk"
+)
 
 const (
 	searchBlocks   = 4  // from look to look
@@ -51,7 +55,7 @@ const (
 
 // pair is two tones that may be mark and space.
 type pair struct {
-	lower, upper peak
+	lower, upper fsk.Peak
 }
 
 // found is a supposition that came true.
@@ -77,8 +81,8 @@ type failed struct {
 type search struct {
 	config      Config
 	bauds       []float64
-	spectrum    *spectrum
-	peaks       []peak
+	spectrum    *fsk.Spectrum
+	peaks       []fsk.Peak
 	pairs       []pair
 	failed      [rememberBad]failed
 	last        bool     // there is no later
@@ -99,8 +103,8 @@ type search struct {
 }
 
 func newSearch(c Config) *search {
-	s := &search{config: c, spectrum: newSpectrum(), trial: new(channel), frames: make([]frame, 0, 256),
-		peaks: make([]peak, 0, mostPeaks+1), pairs: make([]pair, 0, mostPairs)}
+	s := &search{config: c, spectrum: fsk.NewSpectrum(), trial: new(channel), frames: make([]frame, 0, 256),
+		peaks: make([]fsk.Peak, 0, fsk.MostPeaks+1), pairs: make([]pair, 0, mostPairs)}
 	for _, b := range Bauds {
 		if b == 74.2 {
 			continue // 75 Bd finds it
@@ -131,25 +135,25 @@ func newSearch(c Config) *search {
 }
 
 // look says what is heard best in the blocks from first on.
-func (s *search) look(f *front, first int64) (best found, ok bool) {
-	if f.ready-first < leastBlocks {
+func (s *search) look(f *fsk.Front, first int64) (best found, ok bool) {
+	if f.Ready()-first < leastBlocks {
 		return best, false
 	}
-	s.credit = min(s.credit+float64(f.ready-s.looked)/trialEvery, mostCredit)
-	s.looked = f.ready
-	s.spectrum.measure(f, max(first, f.ready-spectrumBlocks), f.ready)
+	s.credit = min(s.credit+float64(f.Ready()-s.looked)/trialEvery, mostCredit)
+	s.looked = f.Ready()
+	s.spectrum.Measure(f, max(first, f.Ready()-spectrumBlocks), f.Ready())
 	s.pair()
 	best.merit = math.Inf(-1)
 	var tried [mostPairs]bool
 	for i, p := range s.pairs {
-		bad := s.recall(p, f.ready)
-		if f.ready < bad.next || s.credit < 1 {
+		bad := s.recall(p, f.Ready())
+		if f.Ready() < bad.next || s.credit < 1 {
 			continue
 		}
 		s.credit--
 		tried[i] = true
 		bad.wait = min(max(2*bad.wait, searchBlocks), mostWait)
-		bad.next = f.ready + bad.wait
+		bad.next = f.Ready() + bad.wait
 		s.tryRates(f, p, first, bad.wait >= patientWait || s.last, &best)
 	}
 	if best.lead < s.enough() {
@@ -172,15 +176,15 @@ func (s *search) enough() float64 {
 }
 
 // tryRates tries a pair at all rates, from when it began; patiently is on a longer stretch, for someone who types.
-func (s *search) tryRates(f *front, p pair, first int64, patiently bool, best *found) {
-	first = s.spectrum.onset(f, p, first, onsetBlocks)
-	if f.ready-first < leastBlocks {
+func (s *search) tryRates(f *fsk.Front, p pair, first int64, patiently bool, best *found) {
+	first = s.spectrum.Onset(f, p.lower, p.upper, first, onsetBlocks)
+	if f.Ready()-first < leastBlocks {
 		return
 	}
 	s.repeated = math.Inf(-1)
 	own := found{merit: math.Inf(-1)} // what the pair may be
 	for i, baud := range s.bauds {
-		if p.upper.hz-p.lower.hz < 0.5*baud {
+		if p.upper.Hz-p.lower.Hz < 0.5*baud {
 			continue
 		}
 		blocks := trialBlocks(baud)
@@ -188,9 +192,9 @@ func (s *search) tryRates(f *front, p pair, first int64, patiently bool, best *f
 		case patiently:
 			blocks = patientBlocks
 		case s.present != nil: // what rates explain in a block compares only where the text is the same
-			blocks = f.ready - first
+			blocks = f.Ready() - first
 		}
-		s.try(f, p, baud, s.kinds[i], max(first, f.ready-blocks), &own)
+		s.try(f, p, baud, s.kinds[i], max(first, f.Ready()-blocks), &own)
 	}
 	// A letter repeated is no proof of a signal, but at another rate it may make more than one letter.
 	slower := min(own.baud, best.baud)
@@ -203,14 +207,14 @@ func (s *search) tryRates(f *front, p pair, first int64, patiently bool, best *f
 
 // differs says whether f is another signal than the one that c receives.
 func (f *found) differs(c *channel, k kind) bool {
-	return f.kind != k || math.Abs(f.baud/c.baud-1) > 0.03 ||
-		math.Abs(f.hz[0]-c.tones.hz[0]) > samePairHz || math.Abs(f.hz[1]-c.tones.hz[1]) > samePairHz
+	return f.kind != k || math.Abs(f.baud/c.Baud()-1) > 0.03 ||
+		math.Abs(f.hz[0]-c.Hz()[0]) > samePairHz || math.Abs(f.hz[1]-c.Hz()[1]) > samePairHz
 }
 
 // shares says whether f differs from the signal that c receives in one of the tones alone.
 func (f *found) shares(c *channel, k kind) bool {
-	return f.kind == k && math.Abs(f.baud/c.baud-1) <= 0.03 &&
-		(math.Abs(f.hz[0]-c.tones.hz[0]) <= samePairHz || math.Abs(f.hz[1]-c.tones.hz[1]) <= samePairHz)
+	return f.kind == k && math.Abs(f.baud/c.Baud()-1) <= 0.03 &&
+		(math.Abs(f.hz[0]-c.Hz()[0]) <= samePairHz || math.Abs(f.hz[1]-c.Hz()[1]) <= samePairHz)
 }
 
 // sideband says whether p has one tone in common with q, and for the other one a sideband of q's tones. In a clear
@@ -218,12 +222,12 @@ func (f *found) shares(c *channel, k kind) bool {
 // lines with (baud/πd)² of its power (Fourier series of a square wave); sidebandShare allows for the rest of the keying.
 func (p pair) sideband(q pair, baud float64) bool {
 	const sidebandShare = 3
-	near := func(a, b peak) bool { return math.Abs(a.hz-b.hz) <= samePairHz }
-	of := func(a, b peak) bool {
-		d := math.Pi * (a.hz - b.hz)
-		return !near(a, b) && a.power*d*d < sidebandShare*baud*baud*b.power
+	near := func(a, b fsk.Peak) bool { return math.Abs(a.Hz-b.Hz) <= samePairHz }
+	of := func(a, b fsk.Peak) bool {
+		d := math.Pi * (a.Hz - b.Hz)
+		return !near(a, b) && a.Power*d*d < sidebandShare*baud*baud*b.Power
 	}
-	other := func(a peak) bool {
+	other := func(a fsk.Peak) bool {
 		return !near(a, q.lower) && !near(a, q.upper) && (of(a, q.lower) || of(a, q.upper))
 	}
 	switch {
@@ -237,8 +241,8 @@ func (p pair) sideband(q pair, baud float64) bool {
 
 // pairOf is the pair that c receives, by the spectrum as it was measured last.
 func (s *search) pairOf(c *channel) (p pair) {
-	lower, upper := min(c.tones.hz[mark], c.tones.hz[space]), max(c.tones.hz[mark], c.tones.hz[space])
-	return pair{peak{lower, s.spectrum.tone(lower)}, peak{upper, s.spectrum.tone(upper)}}
+	lower, upper := min(c.Hz()[fsk.Mark], c.Hz()[fsk.Space]), max(c.Hz()[fsk.Mark], c.Hz()[fsk.Space])
+	return pair{fsk.Peak{Hz: lower, Power: s.spectrum.Tone(lower)}, fsk.Peak{Hz: upper, Power: s.spectrum.Tone(upper)}}
 }
 
 // trialBlocks is how long a supposition is tried, some 36 characters. Rates that are near each other are tried on the
@@ -259,14 +263,14 @@ func (s *search) recall(p pair, now int64) *failed {
 	oldest := &s.failed[0]
 	for i := range s.failed {
 		bad := &s.failed[i]
-		if bad.next > 0 && now < bad.next+mostWait && math.Abs(bad.lower-p.lower.hz) < samePairHz && math.Abs(bad.upper-p.upper.hz) < samePairHz {
+		if bad.next > 0 && now < bad.next+mostWait && math.Abs(bad.lower-p.lower.Hz) < samePairHz && math.Abs(bad.upper-p.upper.Hz) < samePairHz {
 			return bad
 		}
 		if bad.next < oldest.next {
 			oldest = bad
 		}
 	}
-	*oldest = failed{p.lower.hz, p.upper.hz, 0, 0}
+	*oldest = failed{p.lower.Hz, p.upper.Hz, 0, 0}
 	return oldest
 }
 
@@ -274,7 +278,7 @@ func (s *search) recall(p pair, now int64) *failed {
 func (s *search) reset() {
 	s.credit, s.looked = mostCredit, 0
 	s.forget()
-	s.spectrum.number = [keptBlocks]int64{}
+	s.spectrum.Forget()
 }
 
 // forget makes all pairs new.
@@ -291,12 +295,12 @@ func (s *search) pair() {
 		}
 		low, high = c.CentreHz-reach-tuneRangeHz, c.CentreHz+reach+tuneRangeHz
 	}
-	s.peaks = s.spectrum.peaks(s.peaks[:0], low, high)
+	s.peaks = s.spectrum.Peaks(s.peaks[:0], low, high)
 	s.pairs = s.pairs[:0]
 	for i, a := range s.peaks {
 		for _, b := range s.peaks[:i] {
 			p := pair{a, b}
-			if a.hz > b.hz {
+			if a.Hz > b.Hz {
 				p = pair{b, a}
 			}
 			if s.allowed(p) && len(s.pairs) < mostPairs {
@@ -308,13 +312,13 @@ func (s *search) pair() {
 
 func (s *search) allowed(p pair) bool {
 	c := &s.config
-	shift, centre := p.upper.hz-p.lower.hz, (p.upper.hz+p.lower.hz)/2
+	shift, centre := p.upper.Hz-p.lower.Hz, (p.upper.Hz+p.lower.Hz)/2
 	switch {
-	case shift < LeastShiftHz-lineHz || shift > MostShiftHz+lineHz:
+	case shift < LeastShiftHz-fsk.LineHz || shift > MostShiftHz+fsk.LineHz:
 		return false
-	case centre < LeastCentreHz-lineHz || centre > MostCentreHz+lineHz:
+	case centre < LeastCentreHz-fsk.LineHz || centre > MostCentreHz+fsk.LineHz:
 		return false
-	case c.ShiftHz != 0 && math.Abs(shift-c.ShiftHz) > max(shiftRange*c.ShiftHz, lineHz):
+	case c.ShiftHz != 0 && math.Abs(shift-c.ShiftHz) > max(shiftRange*c.ShiftHz, fsk.LineHz):
 		return false
 	case c.CentreHz != 0 && math.Abs(centre-c.CentreHz) > tuneRangeHz:
 		return false
@@ -323,18 +327,18 @@ func (s *search) allowed(p pair) bool {
 }
 
 // try supposes a signal and notes it if it is the best of a pair.
-func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, best *found) {
+func (s *search) try(f *fsk.Front, p pair, baud float64, kinds []kind, from int64, best *found) {
 	t := s.trial
 	t.trellis = s.trellis[:len(kinds)]
-	s.start(t, p, baud, [2]float64{p.lower.hz, p.upper.hz}, kinds, from)
+	s.start(t, p, baud, [2]float64{p.lower.Hz, p.upper.Hz}, kinds, from)
 	s.lead, s.count, s.seen, s.plain = [8]float64{}, [8]float64{}, [8]int{}, [8]float64{}
-	t.levels.fixed = t.levels.noise
-	for b := from; b < f.ready; b++ {
-		t.listen(f.block(b))
+	t.FixNoise()
+	for b := from; b < f.Ready(); b++ {
+		t.listen(f.Block(b))
 		s.listened++
 		hopeless := true
 		for i, r := range t.trellis {
-			s.frames = r.decide(s.frames[:0], &t.levels)
+			s.frames = r.decide(s.frames[:0], &t.Levels)
 			for _, f := range s.frames {
 				s.lead[i] += weighed(f)
 				s.count[i] += f.novelty
@@ -346,7 +350,7 @@ func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, b
 			}
 			hopeless = hopeless && s.seen[i] >= hopelessCount && s.lead[i] < min(hopelessLead, hopelessMean*float64(s.seen[i]))
 		}
-		if t.levels.steady() {
+		if t.Steady() {
 			return
 		}
 		if hopeless {
@@ -354,22 +358,21 @@ func (s *search) try(f *front, p pair, baud float64, kinds []kind, from int64, b
 			return
 		}
 	}
-	s.repeats(t, from, f.ready)
-	l := &t.levels
-	if l.slow[0]+l.slow[1] < (1+leastPower)*(l.noise[0]+l.noise[1]) {
+	s.repeats(t, from, f.Ready())
+	if on, off := t.Power(); on < (1+leastPower)*off {
 		return
 	}
 	for i, r := range t.trellis {
 		lead := s.lead[i]
-		merit := t.merit(r, lead, f.ready-from)
-		if s.present != nil && !(&found{pair: p, kind: kinds[i], baud: baud, hz: t.tones.hz}).differs(s.present, s.presentKind) {
+		merit := t.merit(r, lead, f.Ready()-from)
+		if s.present != nil && !(&found{pair: p, kind: kinds[i], baud: baud, hz: t.Hz()}).differs(s.present, s.presentKind) {
 			merit *= clearlyBetter
 		}
 		if lead < max(likelyLead, leastMean*s.count[i]) || merit <= best.merit {
 			continue
 		}
-		*best = found{pair: p, kind: kinds[i], baud: baud, hz: t.tones.hz, drift: t.tuning.drift,
-			lead: lead, merit: merit, plain: t.merit(r, s.plain[i], f.ready-from), from: from, to: f.ready}
+		*best = found{pair: p, kind: kinds[i], baud: baud, hz: t.Hz(), drift: t.Drift(),
+			lead: lead, merit: merit, plain: t.merit(r, s.plain[i], f.Ready()-from), from: from, to: f.Ready()}
 	}
 }
 
@@ -384,7 +387,7 @@ func (s *search) repeats(t *channel, from, to int64) {
 
 // merit is how well a trellis explains what was heard in some blocks, with the evidence of its characters.
 func (c *channel) merit(r *trellis, lead float64, blocks int64) float64 {
-	return (r.score(&c.levels)+lead)/float64(blocks) + c.levels.unknownPhase()*c.baud*blockSeconds
+	return (r.score(&c.Levels)+lead)/float64(blocks) + c.UnknownPhase()*c.Baud()*fsk.BlockSeconds
 }
 
 // weighed is the evidence of a character for a signal: what speaks for it counts by its novelty.
@@ -399,13 +402,13 @@ func weighed(f frame) float64 {
 func (s *search) start(c *channel, p pair, baud float64, hz [2]float64, kinds []kind, block int64) {
 	var power, noise [2]float32
 	// The sidebands of a pair reach as far as its shift at the usual rates (ITU-R SM.1138).
-	shift := p.upper.hz - p.lower.hz
-	floor := 1.1 * s.spectrum.beside(p.lower.hz-shift, p.upper.hz+shift) * baud / lineHz
-	floor = max(floor, max(p.lower.power, p.upper.power)/1000)
-	for k, q := range []peak{p.lower, p.upper} {
-		power[k], noise[k] = float32(2*q.power), float32(floor)
+	shift := p.upper.Hz - p.lower.Hz
+	floor := 1.1 * s.spectrum.Beside(p.lower.Hz-shift, p.upper.Hz+shift) * baud / fsk.LineHz
+	floor = max(floor, max(p.lower.Power, p.upper.Power)/1000)
+	for k, q := range []fsk.Peak{p.lower, p.upper} {
+		power[k], noise[k] = float32(2*q.Power), float32(floor)
 	}
-	c.begin(hz[0], hz[1], baud, power, noise, block)
+	c.Begin(hz[0], hz[1], baud, power, noise, block)
 	for i, r := range c.trellis {
 		r.begin(kinds[i].alphabet.Units(), kinds[i].inverted, baud)
 	}

@@ -1,6 +1,10 @@
 package rtty
 
-import "math"
+import (
+	"math"
+
+	"ionoscribe/demod/fsk"
+)
 
 // pendingFrames is how many characters the shift of one is decided later, and doubtfulFrames if it is in doubt: after a
 // place where a shift may have been missed, a word or two of what follows tell.
@@ -249,7 +253,7 @@ func (s *speller) plain(r *received) (out spelt) {
 		if r.units[i] > 0 {
 			out.code |= 1 << i
 		}
-		out.confidence *= float64(logistic(max(r.units[i], -r.units[i])))
+		out.confidence *= float64(fsk.Logistic(max(r.units[i], -r.units[i])))
 	}
 	out.rune, _ = s.alphabet.Decode(out.code, Letters)
 	return out

@@ -3,6 +3,8 @@ package rtty
 import (
 	"math"
 	"slices"
+
+	"ionoscribe/demod/fsk"
 )
 
 // Prior probabilities of what the sender does, as logarithms; they are guesses, and differ little from one another
@@ -15,7 +17,7 @@ const (
 )
 
 // mostExtra is how far the length of a stop element is told from idle mark: one and a half elements more than one.
-const mostExtra = perElement + perElement/2
+const mostExtra = fsk.PerElement + fsk.PerElement/2
 
 // lagCharacters is how much later a character is decided than it ends.
 const lagCharacters = 4
@@ -43,10 +45,10 @@ type trellis struct {
 	at       int64 // grid points done
 	decided  int64 // end of the last character decided
 
-	begun, ended, idle, none [gridSize]float64
-	beforeBegin              [gridSize]int64 // end of the character before, -1: none
-	idleFrom, noneFrom       [gridSize]int64
-	marks, either            [gridSize]float64 // running sums of likelihoods of mark, and of either tone, an element's part a grid point
+	begun, ended, idle, none [fsk.GridSize]float64
+	beforeBegin              [fsk.GridSize]int64 // end of the character before, -1: none
+	idleFrom, noneFrom       [fsk.GridSize]int64
+	marks, either            [fsk.GridSize]float64 // running sums of likelihoods of mark, and of either tone, an element's part a grid point
 
 	extra   [mostExtra + 1]float64 // how often a stop element was so much longer than one element
 	lnExtra [mostExtra + 1]float64
@@ -68,9 +70,9 @@ type frame struct {
 func (r *trellis) begin(units int, inverted bool, baud float64) {
 	starts := r.starts[:0]
 	if starts == nil {
-		starts = make([]int64, 0, gridSize/perElement)
+		starts = make([]int64, 0, fsk.GridSize/fsk.PerElement)
 	}
-	*r = trellis{units: units, inverted: inverted, length: int64(units+2) * perElement, typed: int64(typedSeconds * baud * perElement), starts: starts}
+	*r = trellis{units: units, inverted: inverted, length: int64(units+2) * fsk.PerElement, typed: int64(typedSeconds * baud * fsk.PerElement), starts: starts}
 	for i := range r.begun {
 		r.begun[i], r.ended[i], r.idle[i], r.none[i] = never, never, never, never
 	}
@@ -113,45 +115,45 @@ func (r *trellis) learn(extra int64) {
 }
 
 // tones gives mark and space of the trellis.
-func (r *trellis) tones(l *levels) (m, s *[gridSize]float32) {
+func (r *trellis) tones(l *fsk.Levels) (m, s *[fsk.GridSize]float32) {
 	if r.inverted {
-		return &l.likely[space], &l.likely[mark]
+		return &l.Likely[fsk.Space], &l.Likely[fsk.Mark]
 	}
-	return &l.likely[mark], &l.likely[space]
+	return &l.Likely[fsk.Mark], &l.Likely[fsk.Space]
 }
 
 // advance takes all likelihoods that are ready.
-func (r *trellis) advance(l *levels) {
+func (r *trellis) advance(l *fsk.Levels) {
 	m, s := r.tones(l)
-	for ; r.at-perElement < l.done; r.at++ {
+	for ; r.at-fsk.PerElement < l.Done(); r.at++ {
 		r.step(m, s)
 	}
 }
 
-func (r *trellis) step(m, s *[gridSize]float32) {
+func (r *trellis) step(m, s *[fsk.GridSize]float32) {
 	u := r.at
-	i, h := u&gridMask, (u-1)&gridMask
-	if u < perElement {
+	i, h := u&fsk.GridMask, (u-1)&fsk.GridMask
+	if u < fsk.PerElement {
 		r.begun[i], r.ended[i], r.idle[i], r.none[i] = never, never, never, 0
 		r.begun[i], r.beforeBegin[i], r.noneFrom[i], r.idleFrom[i] = lnAppear, -1, -1, -1
 		return
 	}
-	w := (u - perElement) & gridMask // the element that ends here
-	both := float64(either(m[w], s[w]))
-	r.marks[i] = r.marks[h] + float64(m[w])/perElement
-	r.either[i] = r.either[h] + both/perElement
+	w := (u - fsk.PerElement) & fsk.GridMask // the element that ends here
+	both := float64(fsk.Either(m[w], s[w]))
+	r.marks[i] = r.marks[h] + float64(m[w])/fsk.PerElement
+	r.either[i] = r.either[h] + both/fsk.PerElement
 
 	ended := never
 	if start := u - r.length; start > 0 {
-		ended = r.begun[start&gridMask] + r.character(m, s, start)
+		ended = r.begun[start&fsk.GridMask] + r.character(m, s, start)
 	}
 	r.ended[i] = ended
 
-	idle, from := r.idle[h]+float64(m[w])/perElement, r.idleFrom[h]
+	idle, from := r.idle[h]+float64(m[w])/fsk.PerElement, r.idleFrom[h]
 	if v := ended + lnPause; v > idle {
 		idle, from = v, u
 	}
-	if v := r.none[h] + lnAppear + float64(m[w])/perElement; v > idle {
+	if v := r.none[h] + lnAppear + float64(m[w])/fsk.PerElement; v > idle {
 		idle, from = v, r.noneFrom[h]
 	}
 	r.idle[i], r.idleFrom[i] = idle, from
@@ -175,7 +177,7 @@ func (r *trellis) step(m, s *[gridSize]float32) {
 		}
 	}
 	for e := range min(int64(mostExtra+1), u) {
-		j := (u - e) & gridMask
+		j := (u - e) & fsk.GridMask
 		if v := r.ended[j] + r.marks[i] - r.marks[j] + r.lnExtra[e]; v > begun {
 			begun, before = v, u-e
 		}
@@ -184,60 +186,60 @@ func (r *trellis) step(m, s *[gridSize]float32) {
 }
 
 // character is the log-likelihood of any character that begins at g.
-func (r *trellis) character(m, s *[gridSize]float32, g int64) float64 {
-	sum := s[g&gridMask]
+func (r *trellis) character(m, s *[fsk.GridSize]float32, g int64) float64 {
+	sum := s[g&fsk.GridMask]
 	for range r.units {
-		g += perElement
-		sum += either(m[g&gridMask], s[g&gridMask])
+		g += fsk.PerElement
+		sum += fsk.Either(m[g&fsk.GridMask], s[g&fsk.GridMask])
 	}
-	g += perElement
-	return float64(sum + m[g&gridMask])
+	g += fsk.PerElement
+	return float64(sum + m[g&fsk.GridMask])
 }
 
 // score is the log-likelihood of the best path against noise alone, at the last grid point.
-func (r *trellis) score(l *levels) float64 {
+func (r *trellis) score(l *fsk.Levels) float64 {
 	_, v := r.best(l)
 	return v
 }
 
 // best is the end of the last character of the best path, and its log-likelihood up to the last grid point.
-func (r *trellis) best(l *levels) (end int64, score float64) {
+func (r *trellis) best(l *fsk.Levels) (end int64, score float64) {
 	m, s := r.tones(l)
 	last := r.at - 1
-	i := last & gridMask
+	i := last & fsk.GridMask
 	end, score = r.noneFrom[i], r.none[i]
 	if v := r.idle[i]; v > score {
 		end, score = r.idleFrom[i], v
 	}
 	// Of a character under way counts what was heard of it: whole elements, and of the last one a part.
 	for u := max(last-r.length+1, 1); u <= last; u++ {
-		v, g := r.begun[u&gridMask], u
-		for k := 0; g+perElement <= last; k++ {
-			switch w := g & gridMask; {
+		v, g := r.begun[u&fsk.GridMask], u
+		for k := 0; g+fsk.PerElement <= last; k++ {
+			switch w := g & fsk.GridMask; {
 			case k == 0:
 				v += float64(s[w])
 			case k <= r.units:
-				v += float64(either(m[w], s[w]))
+				v += float64(fsk.Either(m[w], s[w]))
 			default:
 				v += float64(m[w])
 			}
-			g += perElement
+			g += fsk.PerElement
 		}
-		if v += r.either[i] - r.either[g&gridMask]; v > score {
-			end, score = r.beforeBegin[u&gridMask], v
+		if v += r.either[i] - r.either[g&fsk.GridMask]; v > score {
+			end, score = r.beforeBegin[u&fsk.GridMask], v
 		}
 	}
 	return end, score
 }
 
 // decide appends the characters that ended more than the lag ago.
-func (r *trellis) decide(dst []frame, l *levels) []frame {
+func (r *trellis) decide(dst []frame, l *fsk.Levels) []frame {
 	limit := r.at - 1 - lagCharacters*r.length
 	end, _ := r.best(l)
 	ends := r.starts[:0]
-	for end > r.decided && len(ends) < cap(ends) && end > r.at-gridSize+4*r.length {
+	for end > r.decided && len(ends) < cap(ends) && end > r.at-fsk.GridSize+4*r.length {
 		ends = append(ends, end)
-		end = r.beforeBegin[(end-r.length)&gridMask]
+		end = r.beforeBegin[(end-r.length)&fsk.GridMask]
 	}
 	for k := len(ends) - 1; k >= 0; k-- {
 		end := ends[k]
@@ -245,10 +247,10 @@ func (r *trellis) decide(dst []frame, l *levels) []frame {
 		if end > limit {
 			break
 		}
-		if start < r.decided-perElement {
+		if start < r.decided-fsk.PerElement {
 			continue // another path than that decided
 		}
-		before := r.beforeBegin[start&gridMask]
+		before := r.beforeBegin[start&fsk.GridMask]
 		extra := int64(-1)
 		if before >= 0 {
 			extra = start - before
@@ -279,23 +281,23 @@ const (
 // evidence is that of the start and stop elements of a character for start-stop, against elements of either kind at
 // random: ln 2 for each at most. A path can choose among stop elements before the start until it finds a space, so a
 // length that is not the usual one takes some off.
-func (r *trellis) evidence(l *levels, start, extra int64, follows bool) float64 {
+func (r *trellis) evidence(l *fsk.Levels, start, extra int64, follows bool) float64 {
 	const least = -6
 	m, s := r.tones(l)
-	i, j := start&gridMask, (start+r.length-perElement)&gridMask
-	sum := max(-either(0, m[i]-s[i]), least) + max(-either(0, s[j]-m[j]), least)
+	i, j := start&fsk.GridMask, (start+r.length-fsk.PerElement)&fsk.GridMask
+	sum := max(-fsk.Either(0, m[i]-s[i]), least) + max(-fsk.Either(0, s[j]-m[j]), least)
 	if !follows { // nor does it tell against all that follows
 		return min(float64(sum)-1, max(r.gain(m, s, start), 0)-leastGain)
 	}
 	most := slices.Max(r.lnExtra[:])
 	if extra > mostExtra { // mark before the start is evidence too
-		looks, apart := int64(2), int64(perElement)
+		looks, apart := int64(2), int64(fsk.PerElement)
 		if extra > r.typed {
 			looks, apart = typedLooks, r.typed/typedLooks
 		}
-		for back := perElement + (looks-1)*apart; back > 0; back -= apart {
-			k := (start - back) & gridMask
-			sum += max(-either(0, s[k]-m[k]), least)
+		for back := fsk.PerElement + (looks-1)*apart; back > 0; back -= apart {
+			k := (start - back) & fsk.GridMask
+			sum += max(-fsk.Either(0, s[k]-m[k]), least)
 		}
 		return min(float64(sum)-1, r.gain(m, s, start)-leastGain)
 	}
@@ -303,22 +305,22 @@ func (r *trellis) evidence(l *levels, start, extra int64, follows bool) float64 
 }
 
 // present says whether the tones were there from the beginning of a character on.
-func (r *trellis) present(l *levels, g int64) bool {
+func (r *trellis) present(l *fsk.Levels, g int64) bool {
 	m, s := r.tones(l)
-	i, j := g&gridMask, (g+perElement)&gridMask
+	i, j := g&fsk.GridMask, (g+fsk.PerElement)&fsk.GridMask
 	return s[i]+max(m[j], s[j]) > 2*leastPresence
 }
 
 // gain is how much likelier a character at g is than idle mark that goes on, heard or in a fade: noise makes some in a
 // long one.
-func (r *trellis) gain(m, s *[gridSize]float32, g int64) float64 {
+func (r *trellis) gain(m, s *[fsk.GridSize]float32, g int64) float64 {
 	sum := r.character(m, s, g)
 	idle, faded := -lnPause-lnResume, 0.0 // a fade is as likely as a character is
 	for range r.units + 2 {
-		p := float64(m[g&gridMask])
+		p := float64(m[g&fsk.GridMask])
 		idle += p
 		faded += max(p, 0)
-		g += perElement
+		g += fsk.PerElement
 	}
 	return sum - max(idle, faded)
 }
@@ -326,11 +328,11 @@ func (r *trellis) gain(m, s *[gridSize]float32, g int64) float64 {
 // novelty is the squared share of the last characters that were others: what repeats every few elements, the beat
 // between two carriers for one, has starts and stops too. Someone who types is slow enough to look more closely, at how
 // many different ones there were: every line of a radiofax chart may make a character, and nearly the same.
-func (r *trellis) novelty(l *levels, start int64, typed bool) float64 {
+func (r *trellis) novelty(l *fsk.Levels, start int64, typed bool) float64 {
 	m, s := r.tones(l)
 	var code Code
 	for i := range r.units {
-		if k := (start + int64(i+1)*perElement) & gridMask; m[k] > s[k] {
+		if k := (start + int64(i+1)*fsk.PerElement) & fsk.GridMask; m[k] > s[k] {
 			code |= 1 << i
 		}
 	}
@@ -349,6 +351,6 @@ func (r *trellis) novelty(l *levels, start int64, typed bool) float64 {
 
 // idling says whether mark goes on.
 func (r *trellis) idling() bool {
-	i := (r.at - 1) & gridMask
+	i := (r.at - 1) & fsk.GridMask
 	return r.idle[i] > r.none[i]
 }

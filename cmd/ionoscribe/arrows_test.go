@@ -12,16 +12,18 @@ import (
 var levels = map[string]int{
 	"internal/partfile":    0, // knows files, and nothing of the project
 	"demod":                0,
-	"fax":                  1,
-	"rtty":                 1,
-	"cw":                   1,
-	"audio":                1,
-	"samples":              2, // keys what the modes' tables say
+	"demod/fsk":            1,
+	"fax":                  2,
+	"rtty":                 2,
+	"cw":                   2,
+	"psk":                  2,
+	"audio":                2,
+	"samples":              3, // keys what the modes' tables say
 	"internal":             belowAdapters,
-	"internal/modes/":      4, // adapters
-	"internal/modes":       5,
-	"survey":               6,
-	"copydesk":             7,
+	"internal/modes/":      5, // adapters
+	"internal/modes":       6,
+	"survey":               7,
+	"copydesk":             8,
 	"internal/band":        aboveDesk,
 	"internal/archive":     aboveDesk,
 	"internal/filing":      aboveDesk,
@@ -31,12 +33,12 @@ var levels = map[string]int{
 	"internal/live":        aboveDesk,
 	"internal/web":         aboveDesk,
 	"internal/scenes":      aboveDesk,
-	"cmd":                  9,
+	"cmd":                  10,
 }
 
 const (
-	belowAdapters = 3
-	aboveDesk     = 8
+	belowAdapters = 4
+	aboveDesk     = 9
 )
 
 func level(path string) int {

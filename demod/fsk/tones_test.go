@@ -1,4 +1,4 @@
-package rtty
+package fsk
 
 import (
 	"encoding/json"
@@ -20,15 +20,15 @@ func TestMatchedFilters(t *testing.T) {
 	if err := json.Unmarshal(b, &want); err != nil {
 		t.Fatal(err)
 	}
-	z, weight := make([]complex64, len(want.Z)), make([]float32, len(want.Z)/hopLength)
+	z, weight := make([]complex64, len(want.Z)), make([]float32, len(want.Z)/HopLength)
 	for i, v := range want.Z {
 		z[i] = complex(float32(v[0]), float32(v[1]))
 	}
 	for i := range weight {
 		weight[i] = 1
 	}
-	var f tones
-	f.begin(wideCentreHz-85, wideCentreHz+85, 75)
+	var f Tones
+	f.begin(WideCentreHz-85, WideCentreHz+85, 75)
 	f.listen(z, weight)
 	if f.points != 64 {
 		t.Fatalf("%d grid points", f.points)

@@ -1,9 +1,9 @@
-package rtty
+package fsk
 
 import "math"
 
-// logistic is the probability that belongs to the log-likelihood ratio l.
-func logistic(l float32) float32 {
+// Logistic is the probability that belongs to the log-likelihood ratio l.
+func Logistic(l float32) float32 {
 	if l < -softMost {
 		return softplus[0].p
 	}
@@ -13,9 +13,9 @@ func logistic(l float32) float32 {
 	return softplus[int((l+softMost)*softPer+0.5)].p
 }
 
-// either is the log of the sum of the two likelihoods exp a and exp b, less ln 2: that of an element of which nothing
+// Either is the log of the sum of the two likelihoods exp a and exp b, less ln 2: that of an element of which nothing
 // is known.
-func either(a, b float32) float32 {
+func Either(a, b float32) float32 {
 	if a < b {
 		a, b = b, a
 	}

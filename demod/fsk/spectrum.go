@@ -1,4 +1,4 @@
-package rtty
+package fsk
 
 import (
 	"math"
@@ -10,11 +10,11 @@ import (
 const (
 	spectrumLength = 256 // wide samples: lines 18.75 Hz apart
 	spectrumHop    = spectrumLength / 2
-	lineHz         = wideRate / spectrumLength
+	LineHz         = WideRate / spectrumLength // from line to line
 )
 
-// spectrum is a mean power spectrum of the wide baseband: Welch's method, with Hann windows that overlap by half.
-type spectrum struct {
+// Spectrum is a mean power spectrum of the wide baseband: Welch's method, with Hann windows that overlap by half.
+type Spectrum struct {
 	fft    *fourier.CmplxFFT
 	window [spectrumLength]float64
 	in     [spectrumLength]complex128
@@ -22,8 +22,8 @@ type spectrum struct {
 	power  [spectrumLength]float64 // per line, by rising frequency
 	floor  [spectrumLength]float64 // of noise, from the lines around
 	sorted [floorLines + 1]float64
-	blocks [keptBlocks][spectrumLength]float32
-	number [keptBlocks]int64 // of the blocks they are of, plus 1
+	blocks [KeptBlocks][spectrumLength]float32
+	number [KeptBlocks]int64 // of the blocks they are of, plus 1
 }
 
 // floorLines to each side are looked at for the noise. Its power there is that which 30 % of them are below, which a
@@ -35,8 +35,9 @@ const (
 	highestHz  = 4000.0
 )
 
-func newSpectrum() *spectrum {
-	s := &spectrum{fft: fourier.NewCmplxFFT(spectrumLength)}
+// NewSpectrum makes one.
+func NewSpectrum() *Spectrum {
+	s := &Spectrum{fft: fourier.NewCmplxFFT(spectrumLength)}
 	sum := 0.0
 	for i := range s.window {
 		s.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/spectrumLength)
@@ -49,8 +50,8 @@ func newSpectrum() *spectrum {
 	return s
 }
 
-// measure averages over blocks from up to to, weighed against crashes.
-func (s *spectrum) measure(f *front, from, to int64) {
+// Measure averages over blocks from up to to, weighed against crashes.
+func (s *Spectrum) Measure(f *Front, from, to int64) {
 	clear(s.power[:])
 	for b := from; b < to; b++ {
 		part := s.ofBlock(f, b)
@@ -72,8 +73,11 @@ func (s *spectrum) measure(f *front, from, to int64) {
 	}
 }
 
+// Forget forgets the spectra of blocks, which begin anew.
+func (s *Spectrum) Forget() { s.number = [KeptBlocks]int64{} }
+
 // quiet is the power that floorShare of some lines are below.
-func (s *spectrum) quiet(lo, hi int) float64 {
+func (s *Spectrum) quiet(lo, hi int) float64 {
 	around := s.sorted[:hi-lo]
 	copy(around, s.power[lo:hi])
 	slices.Sort(around)
@@ -81,19 +85,19 @@ func (s *spectrum) quiet(lo, hi int) float64 {
 }
 
 // ofBlock is the mean spectrum of one block; the latest are kept.
-func (s *spectrum) ofBlock(f *front, b int64) *[spectrumLength]float32 {
-	kept := &s.blocks[b%keptBlocks]
-	if s.number[b%keptBlocks] == b+1 {
+func (s *Spectrum) ofBlock(f *Front, b int64) *[spectrumLength]float32 {
+	kept := &s.blocks[b%KeptBlocks]
+	if s.number[b%KeptBlocks] == b+1 {
 		return kept
 	}
-	s.number[b%keptBlocks] = b + 1
+	s.number[b%KeptBlocks] = b + 1
 	clear(kept[:])
-	z, w := f.block(b)
-	const windows = (blockLength-spectrumLength)/spectrumHop + 1
+	z, w := f.Block(b)
+	const windows = (BlockLength-spectrumLength)/spectrumHop + 1
 	for at := 0; at+spectrumLength <= len(z); at += spectrumHop {
 		for i := range s.in {
 			v := z[at+i]
-			g := s.window[i] * float64(w[(at+i)/hopLength])
+			g := s.window[i] * float64(w[(at+i)/HopLength])
 			s.in[i] = complex(g*float64(real(v)), g*float64(imag(v)))
 		}
 		s.fft.Coefficients(s.out[:], s.in[:])
@@ -110,17 +114,17 @@ const (
 	onsetExcess = 10
 )
 
-// onset is the first block, from the block first on, since when two tones have been there, with gaps that are shorter
+// Onset is the first block, from the block first on, since when two tones have been there, with gaps that are shorter
 // than so many blocks.
-func (s *spectrum) onset(f *front, p pair, first int64, gap int64) int64 {
-	usual := (p.lower.power + p.upper.power) * float64(gap)
+func (s *Spectrum) Onset(f *Front, lower, upper Peak, first, gap int64) int64 {
+	usual := (lower.Power + upper.Power) * float64(gap)
 	sum := 0.0
 	for b := f.ready - 1; b >= first; b-- {
-		sum += s.excess(f, p, b)
+		sum += s.excess(f, lower, upper, b)
 		if b+gap >= f.ready {
 			continue
 		}
-		if sum -= s.excess(f, p, b+gap); sum < onsetShare*usual || sum > onsetExcess*usual {
+		if sum -= s.excess(f, lower, upper, b+gap); sum < onsetShare*usual || sum > onsetExcess*usual {
 			return b + gap
 		}
 	}
@@ -128,9 +132,9 @@ func (s *spectrum) onset(f *front, p pair, first int64, gap int64) int64 {
 }
 
 // excess is the power of two tones over the noise in a block.
-func (s *spectrum) excess(f *front, p pair, block int64) (sum float64) {
+func (s *Spectrum) excess(f *Front, lower, upper Peak, block int64) (sum float64) {
 	part := s.ofBlock(f, block)
-	for _, hz := range [...]float64{p.lower.hz, p.upper.hz} {
+	for _, hz := range [...]float64{lower.Hz, upper.Hz} {
 		for i := line(hz) - 1; i <= line(hz)+1; i++ {
 			sum += float64(part[i]) - s.floor[i]
 		}
@@ -139,15 +143,15 @@ func (s *spectrum) excess(f *front, p pair, block int64) (sum float64) {
 }
 
 // hz is the audio frequency of a line; lines may be between.
-func hz(line float64) float64 { return wideCentreHz + (line-spectrumLength/2)*lineHz }
+func hz(line float64) float64 { return WideCentreHz + (line-spectrumLength/2)*LineHz }
 
 func line(hz float64) int {
-	i := int(math.Round((hz-wideCentreHz)/lineHz)) + spectrumLength/2
+	i := int(math.Round((hz-WideCentreHz)/LineHz)) + spectrumLength/2
 	return min(max(i, 0), spectrumLength-1)
 }
 
-// beside is the noise in a line by those on the quieter side of a band: within a wide signal there is no floor.
-func (s *spectrum) beside(lowHz, highHz float64) float64 {
+// Beside is the noise in a line by those on the quieter side of a band: within a wide signal there is no floor.
+func (s *Spectrum) Beside(lowHz, highHz float64) float64 {
 	const enough = 8
 	from, to := line(lowHz), line(highHz)
 	below, above := max(line(lowestHz), from-floorLines), min(line(highestHz), to+floorLines)+1
@@ -162,37 +166,37 @@ func (s *spectrum) beside(lowHz, highHz float64) float64 {
 	return s.floor[(from+to)/2]
 }
 
-// snr is the power between two frequencies, less the noise, over the noise in 2500 Hz, in dB within ±60.
-func (s *spectrum) snr(lowHz, highHz float64) float64 {
-	signal, floor := 0.0, 1.1*s.beside(lowHz, highHz)
+// SNR is the power between two frequencies, less the noise, over the noise in 2500 Hz, in dB within ±60.
+func (s *Spectrum) SNR(lowHz, highHz float64) float64 {
+	signal, floor := 0.0, 1.1*s.Beside(lowHz, highHz)
 	for i := line(lowHz); i <= line(highHz); i++ {
 		signal += s.power[i] - floor
 	}
-	noise := floor * 2500 / lineHz
+	noise := floor * 2500 / LineHz
 	return min(max(10*math.Log10((max(signal, 0)+1e-30)/(noise+1e-30)), -60), 60)
 }
 
-// tone is the power above the noise around a frequency, as that of a peak.
-func (s *spectrum) tone(hz float64) (sum float64) {
+// Tone is the power above the noise around a frequency, as that of a peak.
+func (s *Spectrum) Tone(hz float64) (sum float64) {
 	for i := max(line(hz)-1, 0); i <= min(line(hz)+1, spectrumLength-1); i++ {
 		sum += s.power[i] - s.floor[i]
 	}
 	return sum
 }
 
-// peak is a line that stands out.
-type peak struct {
-	hz    float64
-	power float64 // above the noise, of the lines around, as |z|²
+// Peak is a line that stands out.
+type Peak struct {
+	Hz    float64
+	Power float64 // above the noise, of the lines around, as |z|²
 }
 
 const (
 	leastRise = 1.7 // power over noise of a peak
-	mostPeaks = 8
+	MostPeaks = 8
 )
 
-// peaks appends those between two frequencies, the strongest first.
-func (s *spectrum) peaks(dst []peak, lowHz, highHz float64) []peak {
+// Peaks appends those between two frequencies, the strongest first.
+func (s *Spectrum) Peaks(dst []Peak, lowHz, highHz float64) []Peak {
 	smooth := func(i int) float64 { return s.power[i-1] + 2*s.power[i] + s.power[i+1] }
 	for i := max(2, line(lowHz)); i <= min(spectrumLength-3, line(highHz)); i++ {
 		a, b, c := smooth(i-1), smooth(i), smooth(i+1)
@@ -203,16 +207,16 @@ func (s *spectrum) peaks(dst []peak, lowHz, highHz float64) []peak {
 		if d := a - 2*b + c; d < 0 {
 			at += (a - c) / (2 * d)
 		}
-		p := peak{hz(at), s.power[i-1] + s.power[i] + s.power[i+1] - 3*s.floor[i]}
+		p := Peak{hz(at), s.power[i-1] + s.power[i] + s.power[i+1] - 3*s.floor[i]}
 		k := len(dst)
-		for k > 0 && dst[k-1].power < p.power {
+		for k > 0 && dst[k-1].Power < p.Power {
 			k--
 		}
-		if k == mostPeaks {
+		if k == MostPeaks {
 			continue
 		}
-		if len(dst) == mostPeaks {
-			dst = dst[:mostPeaks-1]
+		if len(dst) == MostPeaks {
+			dst = dst[:MostPeaks-1]
 		}
 		dst = slices.Insert(dst, k, p)
 	}
