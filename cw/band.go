@@ -15,7 +15,7 @@ type band struct {
 	tracks     []*track
 	spare      []*track
 	bank       *bank
-	company    company
+	correlated correlatedTones
 	posterior  *posterior
 	number     int    // of the last signal
 	chosen     *track // the one that is printed if only one is

@@ -5,8 +5,8 @@ import "math"
 // A tone in company is no Morse: one of a pair of which one sounds while the other does not, such as a teleprinter's, or
 // one that begins and ends together with others, such as the harmonics and chords of music.
 
-// company says which tones sound when a signal does and when it does not.
-type company struct {
+// correlatedTones compares when a signal sounds with when another tone does.
+type correlatedTones struct {
 	own, other, ownSteps, otherSteps []float64 // amplitudes of cells, and how they change
 	channel                          channel
 }
@@ -62,11 +62,11 @@ func (b *band) inCompany(t *track) bool {
 		}
 		since := max(t.origin, b.end-historyHops*hop)
 		out, late := b.hear(p.hz, since)
-		if !t.locked && out == &b.company.channel.out {
+		if !t.locked && out == &b.correlated.channel.out {
 			b.spend(t, float64((b.end-since)/hop)*hopSteps)
 		}
-		b.company.cells(&t.channel.out, out, float64(since-t.origin)/decimation, late)
-		if pair && b.company.excludes() {
+		b.correlated.cells(&t.channel.out, out, float64(since-t.origin)/decimation, late)
+		if pair && b.correlated.excludes() {
 			b.rejectAround((p.hz+t.channel.hz)/2, apart/2+twinSides)
 			return true
 		}
@@ -74,7 +74,7 @@ func (b *band) inCompany(t *track) bool {
 		if s.absolute(p.hz) > spurPower*power {
 			least, sigmas = spurLeast, spurSigmas
 		}
-		if chord && b.company.together(harmonic(p.hz+centreHz, t.channel.hz+centreHz), least, sigmas) {
+		if chord && b.correlated.together(harmonic(p.hz+centreHz, t.channel.hz+centreHz), least, sigmas) {
 			return true
 		}
 	}
@@ -82,14 +82,14 @@ func (b *band) inCompany(t *track) bool {
 }
 
 // excludes says whether one tone sounds while the other does not.
-func (c *company) excludes() bool {
+func (c *correlatedTones) excludes() bool {
 	r := correlation(c.own, c.other, 0)
 	return r < twinCorrelation && r < -companySigmas*byChance(c.own, c.other)
 }
 
 // together says whether one tone begins and ends when the other does, not only in time with it, by the least correlation
 // and of how many standard deviations; but a harmonic may be the signal's own.
-func (c *company) together(harmonic bool, least, sigmas float64) bool {
+func (c *correlatedTones) together(harmonic bool, least, sigmas float64) bool {
 	x, y := c.ownSteps, c.otherSteps
 	r := correlation(x, y, 0)
 	if r < least || harmonic && r > companyOwn {
@@ -111,7 +111,7 @@ func (b *band) hear(hz float64, since int64) (out *series, late float64) {
 			return &t.channel.out, float64(since-t.origin) / decimation
 		}
 	}
-	c := &b.company.channel
+	c := &b.correlated.channel
 	c.reset(hz)
 	c.follows = false
 	for at := since; at < b.end; at += hop {
@@ -122,7 +122,7 @@ func (b *band) hear(hz float64, since int64) (out *series, late float64) {
 }
 
 // cells measures the amplitudes of two signals at the same times, from a base sample of each on.
-func (c *company) cells(x, y *series, fromX, fromY float64) {
+func (c *correlatedTones) cells(x, y *series, fromX, fromY float64) {
 	c.own, c.other, c.ownSteps, c.otherSteps = c.own[:0], c.other[:0], c.ownSteps[:0], c.otherSteps[:0]
 	skip := max(0, x.first()-fromX, y.first()-fromY)
 	for at := skip; fromX+at+companyCell < float64(x.end) && fromY+at+companyCell < float64(y.end); at += companyCell {

@@ -1,6 +1,6 @@
 package cw
 
-// conduct is what the marks of the last characters are like.
+// conduct has statistics of the marks of the last characters.
 type conduct struct {
 	unsteady  float64 // mean square of the steps of the level, in nats of amplitude
 	coherence float64 // what their phase says, in nats a mark
@@ -12,7 +12,7 @@ type conduct struct {
 	rejecting float64 // pitches that are rejected
 }
 
-// conduct is what they are like at a character.
+// conduct gives mark statistics when a character ends.
 func (t *track) conduct(c found, sure float64) conduct {
 	a := float64(t.trellis.markAmp[c.end&(ring-1)])
 	return conduct{
@@ -21,22 +21,22 @@ func (t *track) conduct(c found, sure float64) conduct {
 	}
 }
 
-// strays is from 0, a steady level, to 1, one that strays more than noise makes it.
+// strays tells how unsteady the level is, from 0, steady, to 1, more than noise makes it.
 func (c conduct) strays() float64 {
 	least := leastStray + min(strayNoise/c.dotEnergy, mostNoise)
 	return min(max((c.unsteady-least)/(mostStray-leastStray), 0), 1)
 }
 
-// well says whether all is as of a signal.
+// well says whether all statistics are usual for a signal.
 func (c conduct) well() bool {
 	steady := c.strays() < 1 || c.coherence > usualCoherence
 	return steady && c.misfit < strayMisfit && c.loose < usualLoose && c.rejecting <= fewAround
 }
 
-// evidence is that of a character by its marks. A level that strays from mark to mark is fading, in which the phase goes
-// on, or no transmitter, unless characters are sure even so, as when the pitch chirps; and then what is strong is to be
-// clear too. Marks that die away are notes, and nobody keys so loosely that any length is like any other. Where much was
-// no Morse, more is asked of what seems to be.
+// evidence is the evidence for Morse in the marks of a character, in nats. An unsteady level without phase coherence counts
+// against Morse, since fading keeps the phase; less so if characters are sure, as when the pitch chirps; and a strong signal must
+// then be clear too. Marks that decay are notes of music. Marks of any length count against Morse, since nobody keys so loosely.
+// The more pitches around were rejected, the more evidence is needed.
 func (c conduct) evidence() float64 {
 	strays := c.strays()
 	strong := min(1, c.dotEnergy/strongEnergy)
@@ -71,5 +71,5 @@ const (
 	strongMisfit          = 0.6
 )
 
-// observe is told of all that is judged; for tests.
+// observe, set by tests only, is called with the statistics of every character that is judged.
 var observe func(conduct)

@@ -105,7 +105,7 @@ func (p *plain) word(t *trellis, ifWord, ifCharacter float64, inWord uint8) floa
 	return ifWord / (ifWord + ifCharacter)
 }
 
-// ends is that of the trellis.
+// ends is the language-model version of trellis.ends.
 func (p *plain) ends(t *trellis, n int64) {
 	i := n & (past - 1)
 	arcs, tails := &t.arcs[i], &p.tails[i]
@@ -163,7 +163,7 @@ func (p *plain) ends(t *trellis, n int64) {
 	t.inWord[i] = tails[0].inWord
 }
 
-// wideGaps is that of the trellis.
+// wideGaps is the language-model version of trellis.wideGaps.
 func (p *plain) wideGaps(t *trellis, n int64) {
 	var found [rootsMax]root // with their metrics as they are
 	for j := range found {
@@ -254,7 +254,7 @@ func keep(found *[rootsMax]root, r root) {
 	found[j] = r
 }
 
-// path is that of the trellis from the end of r.
+// path is the language-model version of trellis.path, from the end of r.
 func (p *plain) path(dst []found, t *trellis, r root, since, until int64) []found {
 	for r.from > since && r.from >= 0 && r.from > t.n-farBack {
 		end := r.from

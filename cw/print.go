@@ -75,8 +75,8 @@ func (t *track) emit(c Char) {
 	}
 }
 
-// enough is the evidence that is: the more, the more there is around that was no Morse. But an order of its pitch speaks
-// for a signal.
+// enough is the evidence needed before printing. More is needed where other pitches were rejected as no Morse; an ordered pitch
+// needs the least.
 func (t *track) enough() float64 {
 	if t.band.config.PitchHz != 0 {
 		return passes

@@ -44,16 +44,6 @@ func BenchmarkPhase(b *testing.B) {
 	_ = sum
 }
 
-func BenchmarkDiscriminator(b *testing.B) {
-	z := gaussian(1024, 0, func(int) bool { return false })
-	f := make([]float32, len(z))
-	d := NewDiscriminator(3600)
-	for b.Loop() {
-		d.Run(f, z)
-	}
-	reportRate(b, 3600, len(z))
-}
-
 func BenchmarkComplexFIR(b *testing.B) {
 	z := gaussian(1024, 0, func(int) bool { return false })
 	f := NewComplexFIR(Lowpass(3600, 400, 700, 50))
@@ -68,18 +58,6 @@ func BenchmarkMix(b *testing.B) {
 	o := NewOscillator(3600, 440)
 	for b.Loop() {
 		o.Mix(z, z)
-	}
-	reportRate(b, 3600, len(z))
-}
-
-func BenchmarkNoiseFloor(b *testing.B) {
-	z := gaussian(1024, 0, func(int) bool { return false })
-	f := NewNoiseFloor(3600, 5, 0.5)
-	for b.Loop() {
-		for _, v := range z {
-			f.Add(power(v))
-		}
-		f.Power()
 	}
 	reportRate(b, 3600, len(z))
 }

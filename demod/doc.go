@@ -4,13 +4,9 @@
 //	      │ Baseband: band-pass, mix to 0 Hz, resample; one polyphase stage (bank: its taps)
 //	      ▼
 //	complex samples at a low rate ──► ComplexFIR, Oscillator: filter further, mix again
-//	      │                    │
-//	      │ Discriminator      │ |z|²
-//	      ▼                    ▼
-//	frequency in Hz       Level, NoiseFloor, MomentSNR: power of the signal and of the noise
-//	      │ FIR
+//	      │ Phase: angles; MomentSNR: power of a steady signal and of the noise
 //	      ▼
-//	smoothed video, soft values: the mode's own business
+//	video, soft values: the mode's own business
 //
 //	complex samples of a wide band (IQReader)
 //	      │ Tuner: a single-sideband receiver; several stages, because the band is wide and the filter sharp
@@ -22,7 +18,7 @@
 // of density N0 (one-sided, W/Hz) at the input has density 2·N0 in the baseband, so the ratio
 // signal/noise density is the same before and after.
 //
-// Filters are Kaiser designs (Lowpass). Phase is the fast arctangent under the Discriminator. SampleReader is
+// Filters are Kaiser designs (Lowpass). Phase is a fast arctangent. SampleReader is
 // where samples come from, and Rate turns sample indices into time.
 //
 // Nothing here starts a goroutine, keeps a caller's slice or allocates once warm. An object serves one

@@ -50,39 +50,3 @@ var octants = func() (o [8]struct{ start, sign float32 }) {
 	}
 	return o
 }()
-
-// Discriminator measures the instantaneous frequency of a complex signal.
-type Discriminator struct {
-	last  complex64
-	scale float32 // Hz per radian a sample
-}
-
-// NewDiscriminator makes a discriminator for samples at rate Hz.
-func NewDiscriminator(rate float64) Discriminator {
-	return Discriminator{scale: float32(rate / (2 * math.Pi))}
-}
-
-// Next returns the mean frequency in Hz, within ±rate/2, between the last sample and z, which must be finite:
-// the angle of z[n]·conj(z[n-1]). The first sample gives 0. The mean of many angles is spoilt by each click;
-// where a mean is wanted, sum the products instead and take Phase of the sum.
-func (d *Discriminator) Next(z complex64) float32 {
-	p := mul(z, complex(real(d.last), -imag(d.last)))
-	d.last = z
-	return Phase(p) * d.scale
-}
-
-// Run sets dst[i] to Next(src[i]). Panics if the lengths differ.
-func (d *Discriminator) Run(dst []float32, src []complex64) {
-	if len(dst) != len(src) {
-		panic("demod: Discriminator: lengths differ")
-	}
-	last := d.last // in a register
-	for i, z := range src {
-		dst[i] = Phase(mul(z, complex(real(last), -imag(last)))) * d.scale
-		last = z
-	}
-	d.last = last
-}
-
-// Reset forgets the last sample.
-func (d *Discriminator) Reset() { d.last = 0 }

@@ -32,34 +32,6 @@ func TestPhase(t *testing.T) {
 	}
 }
 
-func TestDiscriminator(t *testing.T) {
-	const rate = 3600
-	for _, hz := range []float64{-1700, -400, 0, 0.01, 400, 1234.5} {
-		d, o := NewDiscriminator(rate), NewOscillator(rate, hz)
-		z := make([]complex64, 100)
-		for i := range z {
-			z[i] = 0.3 * o.Next()
-		}
-		f := make([]float32, len(z))
-		d.Run(f, z)
-		d.Reset()
-		for i, v := range z {
-			if got := d.Next(v); got != f[i] {
-				t.Fatalf("Next gives %v, Run %v", got, f[i])
-			}
-		}
-		if f[0] != 0 {
-			t.Errorf("first frequency is %v", f[0])
-		}
-		for _, v := range f[1:] {
-			if math.Abs(float64(v)-hz) > 1.2e-5*rate/(2*math.Pi)+2e-4 { // Phase's error; float32
-				t.Errorf("%g Hz measured as %v", hz, v)
-				break
-			}
-		}
-	}
-}
-
 func TestOscillator(t *testing.T) {
 	const rate = 12345.678
 	for _, hz := range []float64{0, 1e-7, 440, -440, 6000, -1900.123} {
@@ -143,72 +115,6 @@ func power(z complex64) float32 { return real(z)*real(z) + imag(z)*imag(z) }
 
 func decibels(x float64) float64 { return 10 * math.Log10(x) }
 
-// TestLevel: a step's approach is 1-exp(-t/τ), and the first values are a plain mean.
-func TestLevel(t *testing.T) {
-	const rate, tau = 1000, 0.25
-	l := NewLevel(rate, tau)
-	for i, v := range []float32{2, 4, 9} {
-		l.Add(v)
-		if want := []float64{2, 3, 5}[i]; math.Abs(l.Power()-want) > 1e-12 {
-			t.Errorf("mean %v, want %v", l.Power(), want)
-		}
-	}
-	for range 10_000 {
-		l.Add(0)
-	}
-	for range 500 {
-		l.Add(3)
-	}
-	if want := 3 * (1 - math.Exp(-0.5/tau)); math.Abs(l.Power()-want) > 1e-9 {
-		t.Errorf("half a second after the step %v, want %v", l.Power(), want)
-	}
-}
-
-func TestNoiseFloor(t *testing.T) {
-	never := func(int) bool { return false }
-	half := func(i int) bool { return i/100%2 == 0 }
-	for _, c := range []struct {
-		name      string
-		share     float64
-		s         float64
-		on        func(int) bool
-		want, tol float64 // dB
-	}{
-		{"noise", 0, 0, never, 0, 0.3},
-		{"half keyed, 20 dB", 0.5, 100, half, 0, 0.3},
-		{"half keyed, 40 dB", 0.5, 1e4, half, 0, 0.3},
-		// The doc comment's figure: ln(1-1/8)/ln(1-1/4).
-		{"half expected, absent", 0.5, 0, never, decibels(math.Log(7./8) / math.Log(3./4)), 0.4},
-	} {
-		f := NewNoiseFloor(1000, 10, c.share)
-		for _, z := range gaussian(50_000, c.s, c.on) {
-			f.Add(power(z))
-		}
-		if got := decibels(f.Power()); math.Abs(got-c.want) > c.tol {
-			t.Errorf("%s: %.2f dB, want %.2f", c.name, got, c.want)
-		}
-	}
-	f := NewNoiseFloor(1000, 1, 0)
-	if f.Power() != 0 {
-		t.Error("a floor before the first value")
-	}
-	for _, v := range []float32{0, -1, float32(math.NaN()), float32(math.Inf(1))} {
-		f.Add(v)
-	}
-	if f.Power() != 0 {
-		t.Error("what is no power counts")
-	}
-	// It follows a change by 20 dB within a few windows, both ways.
-	for _, level := range []float32{1, 100, 1} {
-		for _, z := range gaussian(12_000, 0, never) {
-			f.Add(level * power(z))
-		}
-		if got := decibels(f.Power() / float64(level)); math.Abs(got) > 0.6 {
-			t.Errorf("after a change to %v: off by %.2f dB", level, got)
-		}
-	}
-}
-
 func TestMomentSNR(t *testing.T) {
 	for _, s := range []float64{0.5, 2, 10, 100} {
 		z := gaussian(200_000, s, func(int) bool { return true })
@@ -238,20 +144,13 @@ func TestNoAllocation(t *testing.T) {
 	b := fax(t, 12345.678)
 	x := noise(1024)
 	y := make([]complex64, 0, 1024)
-	f, g, d := NewFIR(make([]float64, 31)), NewComplexFIR(make([]float64, 31)), NewDiscriminator(3600)
-	l, floor, o := NewLevel(3600, 1), NewNoiseFloor(3600, 1, 0), NewOscillator(3600, 100)
+	f, g, o := NewFIR(make([]float64, 31)), NewComplexFIR(make([]float64, 31)), NewOscillator(3600, 100)
 	video := make([]float32, 1024)
 	if n := testing.AllocsPerRun(100, func() {
 		y = b.Append(y[:0], x)
 		o.Mix(y, y)
 		g.Filter(y, y)
-		d.Run(video[:len(y)], y)
 		f.Filter(video, video)
-		for _, z := range y {
-			l.Add(power(z))
-			floor.Add(power(z))
-		}
-		floor.Power()
 		y = b.Flush(y[:0])
 	}); n != 0 {
 		t.Errorf("%v allocations a block", n)

@@ -102,7 +102,7 @@ func bestTrial(n int, f func(k float64) float64) float64 {
 	return float64(best-n/2) + peakOffset(values, best)
 }
 
-// evidence is that of the trellis for the given number of rows in each of the groups.
+// evidence sums the trellis's evidence over a number of rows in each group.
 func (d *Drawing) evidence(v *Video, rows int) (sum float64) {
 	s := d.source(v)
 	t := newTrellis(s.grid.steps, s.advance())

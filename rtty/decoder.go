@@ -53,19 +53,19 @@ type Decoder struct {
 	held   []received // characters whose evidence is not enough yet
 	missed [2]float64 // shifts that may be among those of them that were dropped: see received
 
-	receiving bool
-	kind      kind
-	standing  float64 // evidence for the signal of late
-	done      int64   // blocks the channel has heard
-	heard     int64   // block in which the last character was
-	marked    int64   // block in which mark was last that is no part of one
-	free      int64   // first block that was not printed yet
-	nextLook  int64   // block
-	found     int64   // block in which the signal was found
-	checks    int     // of what was found
-	told      State
-	snr       float64
-	nextWeigh int64 // block
+	receiving    bool
+	kind         kind
+	standing     float64 // evidence for the signal of late
+	done         int64   // blocks the channel has heard
+	heard        int64   // block in which the last character was
+	marked       int64   // block in which mark was last that is no part of one
+	free         int64   // first block that was not printed yet
+	nextLook     int64   // block
+	found        int64   // block in which the signal was found
+	checks       int     // of what was found
+	lastReported State
+	snr          float64
+	nextWeigh    int64 // block
 }
 
 const (
@@ -113,7 +113,7 @@ func (d *Decoder) reset() {
 	d.receiving = false
 	d.search.forget()
 	d.done, d.heard, d.marked, d.free, d.nextLook = 0, 0, 0, 0, 0
-	d.told = State{}
+	d.lastReported = State{}
 }
 
 // Write takes samples in [-1, 1]; NaN and infinities count as silence. The block is neither kept nor changed.
@@ -240,7 +240,7 @@ func (d *Decoder) start(f found, from, first int64) {
 	d.found, d.checks = d.front.Ready(), 0
 	d.held, d.missed = d.held[:0], [2]float64{}
 	d.rate, d.headed = rate{}, false
-	d.told = State{}
+	d.lastReported = State{}
 	d.weigh()
 	d.receive()
 }
@@ -342,7 +342,7 @@ func (d *Decoder) spell(all bool) {
 		if c.rune == 0 {
 			continue
 		}
-		if !d.told.Receiving { // a signal before its text
+		if !d.lastReported.Receiving { // a signal before its text
 			d.report()
 		}
 		if d.events.Char != nil {
@@ -396,7 +396,7 @@ func (d *Decoder) report() {
 	if d.kind.inverted {
 		s.Polarity = MarkHigher
 	}
-	t := &d.told
+	t := &d.lastReported
 	if t.Receiving && t.Polarity == s.Polarity && t.Baud == s.Baud && math.Abs(t.CentreHz-s.CentreHz) < reportHz &&
 		math.Abs(t.ShiftHz-s.ShiftHz) < reportHz && math.Abs(t.SNR-s.SNR) < reportDB {
 		return
@@ -430,7 +430,7 @@ func (d *Decoder) weigh() {
 }
 
 func (d *Decoder) tell(s State) {
-	d.told = s
+	d.lastReported = s
 	if d.events.State != nil {
 		d.events.State(s)
 	}

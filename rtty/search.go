@@ -167,7 +167,7 @@ func (s *search) look(f *fsk.Front, first int64) (best found, ok bool) {
 	return best, best.lead >= s.enough()
 }
 
-// enough is the evidence that makes a signal one.
+// enough is the evidence needed before a pair of tones counts as a signal.
 func (s *search) enough() float64 {
 	if c := &s.config; s.last || c.Baud != 0 || c.ShiftHz != 0 || c.CentreHz != 0 {
 		return orderedLead

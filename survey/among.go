@@ -92,7 +92,7 @@ func (s *Survey) relieve(t *track) {
 			continue
 		}
 		for k := max(f.first(), begin-int64(o.shape.GapSeconds/f.hopS)); k <= begin; k++ {
-			if s.there(o, k) {
+			if s.present(o, k) {
 				o.heard = k
 			}
 		}

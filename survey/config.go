@@ -10,7 +10,7 @@ import (
 // Kind is what a transmission is: the name of a mode, or one of those here.
 type Kind string
 
-// Kinds of what is of no mode. Other is speech, static that lasts, and whatever is not recognized.
+// Kinds of what is of no mode. Other is speech, long static and anything else that is not recognized.
 const (
 	Other   Kind = "other"
 	Carrier Kind = "carrier"

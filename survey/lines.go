@@ -218,18 +218,18 @@ func (s *Survey) steady(l *line) bool {
 	n, there := 0, 0
 	for k := now; k > now-int64(carrierAge/s.frames.hopS); k -= windowFrames {
 		n++
-		if s.there(t, k) {
+		if s.present(t, k) {
 			there++
 		}
 	}
-	return s.there(t, now) && float64(there) > steadyShare*float64(n)
+	return s.present(t, now) && float64(there) > steadyShare*float64(n)
 }
 
 // lastThere is a frame at which a track is there, the present if it is not.
 func (s *Survey) lastThere(t *track) int64 {
 	now := s.frames.count
 	for k := now; k > now-int64(meanSeconds/s.frames.hopS); k -= 2 {
-		if s.there(t, k) {
+		if s.present(t, k) {
 			return k
 		}
 	}

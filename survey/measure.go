@@ -134,7 +134,7 @@ func (s *Survey) freeOf(t *track, edge, hz float64) float64 {
 	return s.free(edge, hz)
 }
 
-// aside has a track bound nothing until the function it returns is called.
+// aside temporarily ignores this track's edges, until the function it returns is called.
 func (t *track) aside() func() {
 	low, high := t.LowHz, t.HighHz
 	t.LowHz, t.HighHz = math.Inf(-1), math.Inf(1)

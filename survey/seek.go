@@ -164,7 +164,7 @@ func (s *Survey) seekOne(c *seeker, last bool) {
 	if c.known != 0 {
 		t.announced = c.since
 	}
-	if !s.there(t, s.lastThere(t)) {
+	if !s.present(t, s.lastThere(t)) {
 		return // it was, or never
 	}
 	s.open(t, now)

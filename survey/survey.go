@@ -204,7 +204,7 @@ func (s *Survey) open(t *track, from int64) {
 				t.ID = o.ID
 				continue
 			}
-			s.end1(o)
+			s.emitEnded(o)
 			continue
 		}
 		kept = append(kept, o)
@@ -243,10 +243,11 @@ func (s *Survey) tell(hook func(Finding), t *track) {
 func (s *Survey) finish(t *track) {
 	s.measure(t)
 	s.trim(t)
-	s.end1(t)
+	s.emitEnded(t)
 }
 
-func (s *Survey) end1(t *track) {
+// emitEnded tells that a track has ended, and remembers where.
+func (s *Survey) emitEnded(t *track) {
 	if len(s.endings) == mostEndings {
 		s.endings = s.endings[:copy(s.endings, s.endings[1:])]
 	}

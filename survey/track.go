@@ -145,8 +145,8 @@ func (s *Survey) around(t *track, from, to int64) float64 {
 	return float64(quantile(x, int(quietShare*float64(len(x))))) / float64(to-from) / 0.85
 }
 
-// there says whether a track is heard in the window that ends before a frame.
-func (s *Survey) there(t *track, end int64) bool {
+// present says whether a track is heard in the window that ends before a frame.
+func (s *Survey) present(t *track, end int64) bool {
 	level, noise := s.strength(t, end-windowFrames, end)
 	rise := t.rise()
 	if noise > disturbed*t.noise && !t.wide() {
@@ -263,7 +263,7 @@ func (s *Survey) follow(t *track) bool {
 	if t.gone {
 		return false
 	}
-	if s.there(t, f.count) {
+	if s.present(t, f.count) {
 		level, _ := s.strength(t, f.count-windowFrames, f.count)
 		t.usual += 0.05 * (level - t.usual)
 		s.count(t, max(t.heard, f.count-lookFrames), f.count)
@@ -301,7 +301,7 @@ func (s *Survey) begin(t *track, from int64) {
 		earliest = s.beginAmong(t, others, first, from)
 	}
 	for k := from; len(others) == 0 && k-windowFrames >= first && earliest-k < backFrames; k -= step {
-		if s.there(t, k) {
+		if s.present(t, k) {
 			earliest = k
 		}
 	}

@@ -28,7 +28,7 @@ func (s *Survey) trim(t *track) {
 	first := max(t.heard-int64(trimSeconds/f.hopS), f.first()+windowFrames, (t.Begin-f.base)/f.hop+windowFrames)
 	for k := t.heard; k > first; k -= step {
 		level, _ := s.strength(t, k-windowFrames, k)
-		if level < least || !s.there(t, k) {
+		if level < least || !s.present(t, k) {
 			continue
 		}
 		if heard == 0 {

@@ -88,7 +88,7 @@ func openPassband(ctx context.Context, path string, o opening) (*passband, error
 	return &passband{source: s.source, audio: s}, nil
 }
 
-// bandListener listens to a band; of complex samples it was told.
+// bandListener listens to a band; it is configured for I/Q beforehand if it gets complex samples.
 type bandListener interface {
 	Write(block []float32)
 	WriteIQ(block []complex64)
