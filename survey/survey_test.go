@@ -1,6 +1,7 @@
 package survey_test
 
 import (
+	"image"
 	"image/color"
 	"math"
 	"math/rand/v2"
@@ -238,9 +239,11 @@ func TestConfig(t *testing.T) {
 	}
 }
 
-// The picture of any length has the same number of columns at most, rising shades, and frames around the findings.
+// The picture of any length has the same number of columns at most, rising shades, and frames at the edges of the findings.
 func TestPicture(t *testing.T) {
-	s := must[*survey.Survey](t)(survey.New(survey.Config{SampleRate: rate}, survey.Events{}))
+	const low, high = 300.0, 3300.0
+	var ended []survey.Finding
+	s := must[*survey.Survey](t)(survey.New(survey.Config{SampleRate: rate, LowHz: low, HighHz: high}, survey.Events{Ended: func(f survey.Finding) { ended = append(ended, f) }}))
 	p := s.Picture()
 	empty := p.Image(survey.Axes{})
 	if empty.Bounds().Empty() {
@@ -257,15 +260,33 @@ func TestPicture(t *testing.T) {
 	}
 	s.Flush()
 	m := p.Image(survey.Axes{Title: "night", Hz: func(hz float64) float64 { return 7878100 - hz }})
-	frames := 0
-	for y := range m.Bounds().Dy() {
-		for x := range m.Bounds().Dx() {
-			if m.RGBAAt(x, y) == (color.RGBA{86, 200, 255, 255}) {
-				frames++
+	in := image.Rect(92, 40, m.Bounds().Dx()-100, m.Bounds().Dy()-64) // within the margins
+	samples := float64(8 * len(x))
+	for _, f := range ended {
+		left := in.Min.X + int(float64(f.Begin)/samples*float64(in.Dx()))
+		right := in.Min.X + int(float64(f.End)/samples*float64(in.Dx()))
+		for _, hz := range []float64{f.LowHz, f.HighHz} {
+			y := in.Max.Y - int((hz-low)/(high-low)*float64(in.Dy()))
+			if part := coloured(m, left, right, y); part < 0.9 {
+				t.Errorf("%v at %.0f Hz: %.0f %% of its frame is drawn", f.Kind, hz, 100*part)
 			}
 		}
 	}
-	if frames < 300 {
-		t.Errorf("%d pixels of frames and names", frames)
+	if len(ended) != 1 { // the same text goes on every minute
+		t.Errorf("%d findings", len(ended))
 	}
+}
+
+// coloured is the part of columns that have the colour of Morse within four pixels of a row.
+func coloured(m *image.RGBA, left, right, y int) float64 {
+	n := 0
+	for x := left; x < right; x++ {
+		for d := -4; d <= 4; d++ {
+			if m.RGBAAt(x, y+d) == (color.RGBA{86, 200, 255, 255}) {
+				n++
+				break
+			}
+		}
+	}
+	return float64(n) / float64(right-left)
 }
