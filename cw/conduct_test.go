@@ -36,14 +36,14 @@ func TestConduct(t *testing.T) {
 		messages, seconds = 6, 120
 	}
 	for _, c := range kinds {
-		evidence, _ := conduct(t, c.name, func() {
+		evidence, judged := conduct(t, c.name, func() {
 			for seed := range messages {
 				c.send.Text, c.send.Seed = groups(150, seed), seed
 				copied(t, cw.Config{}, sent(t, c.send, path(c.channel), c.snr))
 			}
 		})
-		if evidence < -0.8 {
-			t.Errorf("%s: %.2f nats a character", c.name, evidence)
+		if judged < 120*int(messages) || evidence < -0.2 {
+			t.Errorf("%s: %d characters, %.2f nats each", c.name, judged, evidence)
 		}
 	}
 	for name, play := range map[string]func(rng *rand.Rand) []float32{
@@ -55,7 +55,10 @@ func TestConduct(t *testing.T) {
 				heardIn(t, play(rand.New(rand.NewPCG(seed, 3))), 20)
 			}
 		})
-		if judged > 0 && evidence > -0.4 { // of a band nothing is even judged
+		if name == "bells" && judged < 10 { // of a band nothing may even be judged
+			t.Errorf("%s: %d characters are judged", name, judged)
+		}
+		if judged > 0 && evidence > -0.4 {
 			t.Errorf("%s: %.2f nats a character", name, evidence)
 		}
 	}
