@@ -10,4 +10,8 @@
 // are B: 35 of 128 patterns. Every character is sent twice, 350 ms apart: first in a DX place, then in an RX place; places
 // alternate, so that the air has DX n, RX n-2, DX n+1, RX n-1 and so on. While there is no text yet, DX and RX have the two
 // phasing signals.
+//
+// [Messages] finds NAVTEX messages (ITU-R M.540-2) among characters, and puts together what is sent again:
+//
+//	Soft → ZCZC … NNNN → preamble → align with what was heard before → join → spell → Message
 package modeb
