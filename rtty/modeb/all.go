@@ -9,7 +9,7 @@ import (
 )
 
 // All decodes src to its end, for those who would rather pull. What was heard before a read error comes before the error. The rate in
-// c is that of src if it is zero. [Char.Likely] is nil.
+// c is that of src if it is zero. [Char.Soft] is nil.
 func All(src demod.SampleReader, c Config) iter.Seq2[Char, error] {
 	return func(yield func(Char, error) bool) {
 		if c.SampleRate == 0 {
@@ -17,7 +17,7 @@ func All(src demod.SampleReader, c Config) iter.Seq2[Char, error] {
 		}
 		more := true
 		d, err := New(c, Events{Char: func(ch Char) {
-			ch.Likely = nil
+			ch.Soft = nil
 			more = more && yield(ch, nil)
 		}})
 		if err != nil {

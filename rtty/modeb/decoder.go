@@ -20,17 +20,8 @@ type Char struct {
 	Rune       rune // that is printed: a new line is one '\n'; 0: nothing, as of shifts and service signals
 	First      bool // it is the first one of a transmission
 	Confidence float64
-	// Likely are the probabilities of all codes, in the order of [Codes], by what was heard of both sendings; it must not be kept.
-	Likely *[35]float64
+	Soft       *Soft // what is known of it; it must not be kept
 }
-
-// Codes are all codes.
-var Codes = func() (c [35]Code) {
-	for i, e := range table {
-		c[i] = e.code
-	}
-	return c
-}()
 
 // State tells what the decoder is doing.
 type State struct {

@@ -1,5 +1,7 @@
 package modeb
 
+import "math"
+
 // printer follows the shifts and makes lines.
 type printer struct {
 	figures  float64 // probability that the figures shift is in force
@@ -12,22 +14,18 @@ func (p *printer) begin() { *p = printer{figures: 0.3, first: true} }
 
 // print is the likeliest character.
 func (p *printer) print(s *sending) Char {
-	best := 0
-	for i, l := range s.likely {
-		if l > s.likely[best] {
-			best = i
-		}
-	}
-	c := Char{Code: table[best].code, First: p.first, Confidence: s.likely[best] * (1 - s.phasing), Likely: &s.likely}
+	code, sure := s.soft.Best()
+	text := 1 - s.phasing
+	c := Char{Code: code, First: p.first, Confidence: sure * text, Soft: &s.soft}
 	p.first = false
 	if s.phasing > 0.5 {
 		c.Code, c.Confidence = Alpha, s.phasing
 	}
-	up, down := s.likely[number[FiguresShift]]*(1-s.phasing), s.likely[number[LettersShift]]*(1-s.phasing)
+	up, down := math.Exp(s.soft.Of(FiguresShift))*text, math.Exp(s.soft.Of(LettersShift))*text
 	p.figures = up + p.figures*(1-up-down)
 	c.Figures = p.figures > 0.5
 	c.Rune = c.Code.Rune(c.Figures)
-	if e := table[best]; e.letters != e.figures {
+	if code.Rune(false) != code.Rune(true) {
 		c.Confidence *= max(p.figures, 1-p.figures)
 	}
 	returned := p.returned

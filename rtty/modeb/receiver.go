@@ -1,6 +1,8 @@
 package modeb
 
 import (
+	"math"
+
 	"ionoscribe/demod/fsk"
 )
 
@@ -46,9 +48,9 @@ func (t *timing) step(now [3]float64) int64 {
 
 // sending is a character of which both sendings were heard.
 type sending struct {
-	at       int64       // grid point at which the first begins
-	likely   [35]float64 // probabilities of the codes of the table, which sum to 1, if it is none of a phasing pair
-	phasing  float64     // probability that it is a pair of phasing signals
+	at       int64   // grid point at which the first begins
+	soft     Soft    // if it is none of a phasing pair
+	phasing  float64 // probability that it is a pair of phasing signals
 	evidence float64
 }
 
@@ -76,15 +78,14 @@ func (r *receiver) take(f *fsk.Front) (s sending, ok bool) {
 	r.hear(&r.rx, r.next+lag, f)
 	s.at, s.evidence = r.next, evidence(&r.dx, &r.rx)
 	s.phasing = float64(r.dx[alphaNumber]*r.rx[rqNumber] + r.dx[rqNumber]*r.rx[alphaNumber])
-	sum := 0.0
-	for i := range s.likely {
-		s.likely[i] = float64(r.dx[i])*float64(r.rx[i]) + 1e-30
-		sum += s.likely[i]
+	sum := s.phasing
+	for i := range s.soft {
+		p := float64(r.dx[i]) * float64(r.rx[i])
+		s.soft[i] = float32(math.Log(p + 1e-30))
+		sum += p
 	}
-	for i := range s.likely {
-		s.likely[i] /= sum
-	}
-	s.phasing /= s.phasing + sum
+	s.soft.normalise()
+	s.phasing /= sum + 1e-30
 	r.channel.Fading(r.next, character)
 	r.next += places + r.timing.step(r.fills())
 	return s, true
