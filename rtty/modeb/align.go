@@ -24,7 +24,7 @@ func (m *Messages) same(p preamble) (best *kept, steps []step) {
 	most := sameLead
 	for _, k := range m.kept {
 		alike := k.alike(p)
-		if p.number == 0 && p.sure > otherSure || alike < 4 && p.sure > otherSure && k.sure > otherSure || alike < 2 {
+		if p.number == 0 && p.sure > clearly || alike < 4 && p.sure > otherSure && k.sure > otherSure || alike < 2 {
 			continue
 		}
 		if s, lead := align(k.chars, m.chars); lead > most {
