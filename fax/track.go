@@ -43,7 +43,7 @@ func (t *Track) Draw(d Drawing, part image.Rectangle, size image.Point) *image.G
 	if part.Empty() || m.Rect.Empty() || len(t.hz) == 0 {
 		return m
 	}
-	p := trackPainter{levels: d.levels(), edges: make([]int, size.X+1), sums: make([]int, size.X)}
+	p := trackPainter{levels: d.levels(), edges: make([]int, size.X+1), sums: make([]int64, size.X)}
 	pixel := d.Period / float64(d.Columns) // in video samples
 	for i := range p.edges {
 		x := float64(part.Min.X) + float64(i*part.Dx())/float64(size.X)
@@ -52,7 +52,7 @@ func (t *Track) Draw(d Drawing, part image.Rectangle, size image.Point) *image.G
 	width := float64(part.Dx()) / float64(size.X) * pixel
 	p.narrow = width < 1.5
 	for n := range int(width) + 3 {
-		p.shares = append(p.shares, 1<<shareBits/max(n, 1))
+		p.shares = append(p.shares, 1<<shareBits/int64(max(n, 1)))
 	}
 	for y := range size.Y {
 		from := part.Min.Y + y*part.Dy()/size.Y
@@ -61,7 +61,7 @@ func (t *Track) Draw(d Drawing, part image.Rectangle, size image.Point) *image.G
 		for row := from; row < to; row++ {
 			p.add(t, d.Origin+float64(row)*d.Period)
 		}
-		share := 1 << shareBits / (to - from)
+		share := int64(1 << shareBits / (to - from))
 		for x, sum := range p.sums {
 			m.Pix[y*m.Stride+x] = uint8((sum*share + 1<<(shareBits+fine-1)) >> (shareBits + fine))
 		}
@@ -78,8 +78,8 @@ type trackPainter struct {
 	edges  []int   // of columns, in video samples << fine from a row's start
 	narrow bool    // a column is hardly wider than a sample
 	line   []uint8 // levels of the samples of a row
-	sums   []int   // of levels << fine
-	shares []int   // 1 << shareBits over a number of samples: divisions would take half of the time
+	sums   []int64 // of levels << fine
+	shares []int64 // 1 << shareBits over a number of samples: divisions would take half of the time
 }
 
 const shareBits = 24
@@ -97,14 +97,14 @@ func (p *trackPainter) add(t *Track, start float64) {
 		if p.narrow { // between the two samples around its middle
 			place := (a + b) >> 1
 			i, share := place>>fine, place&(1<<fine-1)
-			p.sums[x] += int(line[i])*(1<<fine-share) + int(line[i+1])*share
+			p.sums[x] += int64(int(line[i])*(1<<fine-share) + int(line[i+1])*share)
 			continue
 		}
 		const up = 1<<fine - 1
 		i, end := (a+up)>>fine, (b+up)>>fine
-		sum := 0
+		sum := int64(0)
 		for _, v := range line[i:end] {
-			sum += int(v)
+			sum += int64(v)
 		}
 		p.sums[x] += sum * p.shares[end-i] >> (shareBits - fine)
 	}

@@ -19,7 +19,7 @@ import (
 func gains(t *testing.T, c FadingConfig, seconds float64, per int) []complex128 {
 	t.Helper()
 	const rate = 2000
-	f, err := NewFading(NewLimit(&sine{rate: rate, hz: 500, end: 1 << 62}, seconds), c)
+	f, err := NewFading(NewLimit(&sine{rate: rate, hz: 500, end: math.MaxInt}, seconds), c)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -226,7 +226,7 @@ func (m *memory) ReadSamples(dst []float32) (int, error) {
 
 func TestFadingReads(t *testing.T) {
 	build := func() demod.SampleReader {
-		f, err := NewFading(NewLimit(&sine{rate: 11025, hz: 1900, end: 1 << 62}, 0.7), FadingConfig{DelaySeconds: 1e-3, SpreadHz: 5, Seed: 2})
+		f, err := NewFading(NewLimit(&sine{rate: 11025, hz: 1900, end: math.MaxInt}, 0.7), FadingConfig{DelaySeconds: 1e-3, SpreadHz: 5, Seed: 2})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -248,7 +248,7 @@ func TestFadingReads(t *testing.T) {
 // A tone moved by 25 Hz and 2 Hz/s is at 1025 + 2·s Hz.
 func TestTuning(t *testing.T) {
 	const rate = 8000
-	m, err := NewTuning(NewLimit(&sine{rate: rate, hz: 1000, end: 1 << 62}, 20), 25, 2)
+	m, err := NewTuning(NewLimit(&sine{rate: rate, hz: 1000, end: math.MaxInt}, 20), 25, 2)
 	if err != nil {
 		t.Fatal(err)
 	}

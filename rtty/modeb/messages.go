@@ -67,9 +67,6 @@ const (
 	mostKeptSoft = 60000 // characters, 8 MB
 )
 
-// Baud is the rate of mode B.
-const Baud = 100.0
-
 // NewMessages makes one that calls heard for each message when it has ended; sampleRate in Hz is that of the sample indices.
 func NewMessages(sampleRate float64, heard func(Message, News)) *Messages {
 	m := &Messages{rate: sampleRate, heard: heard, chars: make([]Soft, 0, mostChars)}
