@@ -14,9 +14,16 @@ const (
 	searchBlocks   = 4  // from look to look
 	mostTried      = 3  // pairs of tones that are tried at a time
 
-	// enough is the evidence, in nats, that makes a signal one: an hour has 8400 looks at mostTried pairs of tones in 224 places;
-	// of 6 million chances of exp(-24) one comes true in five hundred hours, and looks that overlap are less than independent.
-	enough = 24.0
+	// enough is the evidence, in nats, that makes a signal one: an hour has some 3000 trials in 224 places; of so many chances of
+	// exp(-24) one comes true in fifty thousand hours. A teleprinter whose characters have seven elements repeats itself, though.
+	enough = 30.0
+
+	// Pairs are tried at leisure, one in 12 blocks, but some at once: noise has new ones all the time.
+	trialEvery = 12.0
+	mostCredit = 4.0
+
+	// trialStep is how many grid points are from place to place: a quarter of an element, which the receiver's timing puts right.
+	trialStep = 2
 
 	// A pair of tones that was no signal is tried again after a while, each time twice as long.
 	leastWait, mostWait = 4, 32 // blocks
@@ -50,6 +57,8 @@ type search struct {
 	config   Config
 	spectrum *fsk.Spectrum
 	failed   [remembered]failed
+	credit   float64 // trials
+	looked   int64   // block
 	centres  []centre
 	trial    fsk.Channel
 	receiver receiver           // reckons, for the trial
@@ -68,6 +77,7 @@ func newSearch(c Config) *search {
 
 func (s *search) reset() {
 	s.failed = [remembered]failed{}
+	s.credit, s.looked = mostCredit, 0
 	s.spectrum.Forget()
 }
 
@@ -79,12 +89,15 @@ func (s *search) look(f *fsk.Front, first int64, last bool) (best found, ok bool
 	}
 	s.spectrum.Measure(f, max(first, ready-spectrumBlocks), ready)
 	s.find()
+	s.credit = min(s.credit+float64(ready-s.looked)/trialEvery, mostCredit)
+	s.looked = ready
 	var tried [mostTried]bool
 	for i, c := range s.centres {
 		bad := s.recall(c.hz, ready)
-		if ready < bad.next && !last {
+		if (ready < bad.next || s.credit < 1) && !last {
 			continue
 		}
+		s.credit--
 		tried[i] = true
 		bad.wait = min(max(2*bad.wait, leastWait), mostWait)
 		bad.next = ready + bad.wait
@@ -164,7 +177,7 @@ func (s *search) try(f *fsk.Front, c centre, from int64) (g found, ok bool) {
 	for b := from; b < f.Ready(); b++ {
 		s.trial.Listen(f.Block(b))
 		s.listened++
-		for ; at+spanned < s.trial.Done(); at++ {
+		for ; at+spanned < s.trial.Done(); at += trialStep {
 			s.fill[at%places] += s.filled(at) + s.filled(at+lag)
 			for k := range s.sum {
 				r.inverted = k == 1
@@ -183,7 +196,7 @@ func (s *search) try(f *fsk.Front, c centre, from int64) (g found, ok bool) {
 	g.hz = s.trial.Hz()
 	// Characters are as likely as can be in neighbouring places too; the filters are filled best in one.
 	off := int64(0)
-	for d := int64(-fsk.PerElement / 2); d <= fsk.PerElement/2; d++ {
+	for d := int64(-fsk.PerElement / 2); d <= fsk.PerElement/2; d += trialStep {
 		if s.fill[(g.at+d+places)%places] > s.fill[(g.at+off+places)%places] {
 			off = d
 		}
