@@ -47,9 +47,13 @@ func ModeB(c ModeBCase) TextMode {
 	}
 	if c.Times > 0 {
 		m.Receive = c.receiveMessage
+		m.Message = rttyMessage // what else is sent has ZCZC and NNNN of its own
 	}
 	return m
 }
+
+// phasingSeconds are 16 pairs of phasing signals (ITU-R M.625, from memory).
+const phasingSeconds = 16 * 2 * modeb.Units / modeb.Baud
 
 // pauseSeconds are between the times that a message is sent.
 const pauseSeconds = 8.0
@@ -58,6 +62,7 @@ func (c ModeBCase) send(message string, rng *rand.Rand) (TextSignal, error) {
 	config := samples.ModeBConfig{Text: message, AlphaFirst: rng.IntN(2) == 0}
 	config.CentreHz = samples.DefaultKeyedCentreHz + tuneHz*(2*rng.Float64()-1)
 	config.Inverted = rng.IntN(2) == 0
+	config.PhasingSeconds = phasingSeconds
 	if c.Times > 0 {
 		config.Text = "ZCZC EA14\n" + message + "\nNNNN\n"
 	}
@@ -69,7 +74,7 @@ func (c ModeBCase) send(message string, rng *rand.Rand) (TextSignal, error) {
 		path.Interference = []samples.Interferer{carrier}
 	}
 	var parts []demod.SampleReader
-	signal := TextSignal{Start: samples.DefaultPhasingSeconds}
+	signal := TextSignal{Start: phasingSeconds}
 	for i := range max(c.Times, 1) {
 		s, err := samples.NewModeB(config)
 		if err != nil {

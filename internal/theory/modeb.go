@@ -23,18 +23,12 @@ const DoubtfulBelow = 0.7
 // whose phases are not known: the pattern of the 35 that all envelopes of both sendings make likeliest. ratio is the energy of an
 // element over N0. It tells the shares that are wrong, and that are wrong or doubtful.
 func ModeB(rng *rand.Rand, ratio float64, n int) (wrong, doubtful float64) {
-	var patterns []modeb.Code
-	for c := range modeb.Code(1 << modeb.Units) {
-		if c.Legal() {
-			patterns = append(patterns, c)
-		}
-	}
 	a := math.Sqrt(ratio)
 	envelope := func(a float64) float64 { // of noise of unit power, and a tone
 		return math.Hypot(a+rng.NormFloat64()/math.Sqrt2, rng.NormFloat64()/math.Sqrt2)
 	}
 	for range n {
-		sent := patterns[rng.IntN(len(patterns))]
+		sent := modeBPatterns[rng.IntN(len(modeBPatterns))]
 		var b [modeb.Units]float64 // log-likelihood ratio of B
 		for i := range b {
 			for range 2 {
@@ -44,29 +38,45 @@ func ModeB(rng *rand.Rand, ratio float64, n int) (wrong, doubtful float64) {
 				b[i] = -b[i]
 			}
 		}
-		best, most, sum := modeb.Code(0), math.Inf(-1), 0.0
-		var likely [1 << modeb.Units]float64
-		for _, c := range patterns {
-			for i := range b {
-				if c>>i&1 == 1 {
-					likely[c] += b[i]
-				}
-			}
-			if likely[c] > most {
-				best, most = c, likely[c]
-			}
-		}
-		for _, c := range patterns {
-			sum += math.Exp(likely[c] - most)
-		}
+		best, p := modeBDecide(&b)
 		if best != sent {
 			wrong++
 		}
-		if best != sent || 1/sum < DoubtfulBelow {
+		if best != sent || p < DoubtfulBelow {
 			doubtful++
 		}
 	}
 	return wrong / float64(n), doubtful / float64(n)
+}
+
+// modeBPatterns are the 35 that are legal.
+var modeBPatterns = func() (all []modeb.Code) {
+	for c := range modeb.Code(1 << modeb.Units) {
+		if c.Legal() {
+			all = append(all, c)
+		}
+	}
+	return all
+}()
+
+// modeBDecide is the likeliest pattern by the log-likelihood ratios of B, and its probability.
+func modeBDecide(b *[modeb.Units]float64) (best modeb.Code, p float64) {
+	most, sum := math.Inf(-1), 0.0
+	var likely [1 << modeb.Units]float64
+	for _, c := range modeBPatterns {
+		for i := range b {
+			if c>>i&1 == 1 {
+				likely[c] += b[i]
+			}
+		}
+		if likely[c] > most {
+			best, most = c, likely[c]
+		}
+	}
+	for _, c := range modeBPatterns {
+		sum += math.Exp(likely[c] - most)
+	}
+	return best, 1 / sum
 }
 
 // ModeBCurves are the shares of characters of mode B that are wrong, and that are wrong or doubtful, as [ModeB] has them; what a

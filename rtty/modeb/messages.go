@@ -20,11 +20,11 @@ type Messages struct {
 	rate  float64 // samples a second
 	heard func(Message, News)
 
-	lead  [len(sign)]Soft // the last characters
-	under bool            // a message is under way
-	began int64           // its ZCZC
-	last  int64           // its last character, or that of the lead
-	chars []Soft          // of it
+	lead  [len(opening)]Soft // the last characters
+	under bool               // a message is under way
+	began int64              // its ZCZC
+	last  int64              // its last character, or that of the lead
+	chars []Soft             // of it
 	kept  []*kept
 }
 
@@ -41,12 +41,12 @@ type kept struct {
 }
 
 const (
-	sign, ending = "ZCZC", "NNNN"
+	opening, ending = "ZCZC", "NNNN"
 
 	// The evidence of ZCZC and of NNNN, of 4 ln 35 = 14.2 at most. Of four characters at random one in exp(6) has as much, of
 	// a text that is received hardly any; what follows must be clear in part. A message is cut in two only by what is surer.
-	signLead   = 6.0
-	endingLead = 8.0
+	openingLead = 6.0
+	endingLead  = 8.0
 	// A character is clear with this probability; of noise it is one in thirty.
 	clearly    = 0.9
 	leastClear = 8
@@ -116,12 +116,12 @@ func (m *Messages) add(at int64, s Soft) {
 		m.chars = append(m.chars, s)
 	}
 	switch {
-	case m.reads(sign, signLead):
+	case m.reads(opening, openingLead):
 		if m.under {
-			m.chars = m.chars[:max(0, len(m.chars)-len(sign))]
+			m.chars = m.chars[:max(0, len(m.chars)-len(opening))]
 			m.end(false)
 		}
-		m.under, m.began, m.chars = true, at-int64(charSeconds*m.rate*float64(len(sign)-1)), m.chars[:0]
+		m.under, m.began, m.chars = true, at-int64(charSeconds*m.rate*float64(len(opening)-1)), m.chars[:0]
 		m.forgetLead()
 	case m.under && m.reads(ending, endingLead):
 		m.chars = m.chars[:max(0, len(m.chars)-len(ending))]

@@ -2,22 +2,36 @@ package modeb
 
 import "math"
 
-// odd is how much rarer than others a character is that is no part of a text: a control, or one left to national choice.
-const odd = 0.05
+// How much rarer than letters and digits a character is that is no part of a text, a control or one left to national choice, and
+// a sign. Digits are as frequent as letters: there are words of the upper row of keys alone.
+const (
+	odd  = 0.05
+	sign = 0.4
+)
 
 // prior is how likely a code is in letters and in figures.
 var prior = func() (p [2][len(table)]float64) {
-	for i, e := range table {
-		p[0][i], p[1][i] = 1, 1
-		if e.figures == Bell || e.figures == Enquiry || e.figures == National {
-			p[1][i] = odd
-		}
-		if e.code.Service() {
-			p[0][i], p[1][i] = odd, odd
+	for k, e := range table {
+		p[0][k], p[1][k] = 1, 1
+		switch {
+		case e.code.Service():
+			p[0][k], p[1][k] = odd, odd
+		case e.figures == Bell || e.figures == Enquiry || e.figures == National:
+			p[1][k] = odd
+		case e.letters != e.figures && (e.figures < '0' || e.figures > '9'):
+			p[1][k] = sign
 		}
 	}
 	return p
 }()
+
+// by is how likely a character is in letters or in figures, whatever it is.
+func (s *Soft) by(shift int) (sum float64) {
+	for k, ln := range s {
+		sum += math.Exp(float64(ln)) * prior[shift][k]
+	}
+	return sum
+}
 
 // after is the shift behind a code.
 func after(shift int, c Code) int {

@@ -8,10 +8,14 @@ import (
 
 	"ionoscribe/internal/grade"
 	"ionoscribe/internal/mode"
+	"ionoscribe/internal/theory"
 )
 
 // grader has the options of the command that grades: one of the cases that have a name.
-type grader struct{ name string }
+type grader struct {
+	name     string
+	doubtful bool
+}
 
 func (*grader) Help() mode.Help {
 	var titles []string
@@ -29,11 +33,13 @@ func (*grader) SNRs() string { return "-3:-9:-1" }
 func (g *grader) AddFlags(f *pflag.FlagSet) {
 	names := caseNames()
 	f.StringVar(&g.name, "case", names[0], "`NAME` of what is sent, and through what: "+strings.Join(names, ", "))
+	f.BoolVar(&g.doubtful, "doubtful", false, fmt.Sprintf("count characters as wrong whose confidence is below %g", theory.DoubtfulBelow))
 }
 
 func (g *grader) Mode() (grade.TextMode, error) {
 	for _, c := range grade.ModeBCases() {
 		if c.Name == g.name {
+			c.DoubtfulWrong = g.doubtful
 			return grade.ModeB(c), nil
 		}
 	}

@@ -20,7 +20,7 @@ import (
 // Mode is mode B.
 var Mode = &mode.Mode{
 	Name:   "navtex",
-	Title:  "mode B and NAVTEX",
+	Title:  "mode B (NAVTEX)",
 	ADIF:   "TOR", // from memory
 	Colour: color.RGBA{R: 150, G: 160, B: 255, A: 255},
 
@@ -77,8 +77,7 @@ func invent(b mode.Brief) (v mode.Invented, err error) {
 		v.Hz = low + (max(b.High-half, low)-low)*r.Float64()
 	}
 	head := heading(r)
-	phasing := defaultOverhead
-	v.Text = head + strings.ToUpper(b.Text(max(int((b.Seconds-phasing)/charSeconds/withShifts)-len(head), 1))) + "\nNNNN\n"
+	v.Text = head + strings.ToUpper(b.Text(max(int((b.Seconds-overheadSeconds)/charSeconds/withShifts)-len(head), 1))) + "\nNNNN\n"
 	c := samples.ModeBConfig{Text: v.Text, AlphaFirst: r.IntN(2) == 0}
 	c.SampleRate, c.CentreHz, c.Inverted, c.Amplitude = b.SampleRate, v.Hz, r.IntN(2) == 0, 1
 	v.Low, v.High = v.Hz-half, v.Hz+half
@@ -90,7 +89,7 @@ func invent(b mode.Brief) (v mode.Invented, err error) {
 const (
 	charSeconds     = 2 * modeb.Units / modeb.Baud
 	withShifts      = 1.1 // codes for a character of text
-	defaultOverhead = 4.5 // seconds of phasing and idle signals
+	overheadSeconds = 4.5 // seconds of phasing and idle signals
 )
 
 // heading begins an invented message.
