@@ -9,8 +9,8 @@
 // Terms. A symbol lasts 32 ms; at its centre the amplitude is full. From centre to centre amplitude and sign follow a cosine: a
 // symbol's pulse is (1+cos πt/T)/2 from -T to T, and neighbouring pulses overlap.
 //
-// The program does not use it yet: Morse code at some speeds (15 words a minute, whose harmonics lie 31.25 Hz apart), is printed, some of
-// many signals 40 Hz apart are missed, and what is sent with four phases is not received.
+// The program does not use it yet: machine Morse, whose keying reverses what a narrow filter hears, is printed, some of many signals
+// 40 Hz apart are missed, and what is sent with four phases is not received.
 package psk
 
 // Baud is the rate (ITU-R M.2034, from memory).

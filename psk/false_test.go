@@ -15,7 +15,7 @@ import (
 
 var long = flag.Bool("long", false, "ten minutes of each sound that is no phase telegraphy, instead of twenty seconds")
 
-// What is no phase telegraphy prints next to nothing, one signal wanted or twenty.
+// What is no phase telegraphy, but for Morse code, prints nothing, one signal wanted or twenty.
 func TestNothingFromOthers(t *testing.T) {
 	seconds := 20
 	if *long {
@@ -32,8 +32,6 @@ func TestNothingFromOthers(t *testing.T) {
 	text := strings.Repeat("GALE WARNING 1234567890 ", seconds/2)
 	speech, err := samples.NewSpeech(rate, 0.05, 2)
 	sounds := map[string][]float32{"noise": plain(samples.Silence(rate, float64(seconds)), nil), "speech": plain(speech, err)}
-	morse, err := samples.NewCW(samples.CWConfig{Text: text, SampleRate: rate, WPM: 25})
-	sounds["morse"] = plain(morse, err)
 	for _, baud := range []float64{45.45, 50, 75, 100} {
 		tele, err := samples.NewRTTY(samples.RTTYConfig{Text: text, SampleRate: rate, Baud: baud, Diddle: true})
 		sounds["teleprinter"] = append(sounds["teleprinter"], plain(tele, err)...)
