@@ -5,12 +5,14 @@ import (
 	"ionoscribe/internal/mode"
 	"ionoscribe/internal/modes/cw"
 	"ionoscribe/internal/modes/fax"
+	"ionoscribe/internal/modes/navtex"
 	"ionoscribe/internal/modes/rtty"
 )
 
 // All are in the order of their bandwidths.
 var All = []*mode.Mode{
 	cw.Mode,
+	navtex.Mode,
 	rtty.Mode,
 	fax.Mode,
 }

@@ -10,7 +10,7 @@ import (
 	"testing"
 )
 
-var update = flag.Bool("update", false, "simulate morse.csv anew; takes some minutes")
+var update = flag.Bool("update", false, "simulate morse.csv and modeb.csv anew; takes some minutes")
 
 // writeTable simulates the table: 10 000 errors a value, or four million characters.
 func writeTable(t *testing.T) {

@@ -1,0 +1,48 @@
+package modeb_test
+
+import (
+	"encoding/binary"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"ionoscribe/rtty/modeb"
+	"ionoscribe/samples"
+)
+
+// Any 32 bits for samples: what is printed does not depend on how they are cut into blocks.
+func FuzzWrite(f *testing.F) {
+	x := sent(f, samples.ModeBConfig{Text: "GALE"}, noise(10, 1))
+	var b []byte
+	for _, v := range x[rate : 4*rate] {
+		b = binary.LittleEndian.AppendUint32(b, math.Float32bits(v))
+	}
+	f.Add(b, uint16(479))
+	f.Add([]byte{0, 0, 0xc0, 0x7f, 0, 0, 0x80, 0xff}, uint16(1))
+	f.Fuzz(func(t *testing.T, b []byte, cut uint16) {
+		if len(b) > 1<<18 {
+			return
+		}
+		x := make([]float32, len(b)/4)
+		for i := range x {
+			x[i] = math.Float32frombits(binary.LittleEndian.Uint32(b[4*i:]))
+		}
+		decode := func(size int) string {
+			var s strings.Builder
+			d, err := modeb.New(modeb.Config{SampleRate: rate}, modeb.Events{
+				Char:  func(c modeb.Char) { fmt.Fprintln(&s, c.At, c.Code, c.Rune, c.Confidence) },
+				State: func(c modeb.State) { fmt.Fprintln(&s, c) },
+			})
+			must(t, err)
+			for x := x; len(x) > 0; x = x[min(len(x), size):] {
+				d.Write(x[:min(len(x), size)])
+			}
+			d.Flush()
+			return s.String()
+		}
+		if whole, parts := decode(len(x)+1), decode(int(cut)+1); whole != parts {
+			t.Errorf("whole %q, cut %q", whole, parts)
+		}
+	})
+}
