@@ -171,9 +171,9 @@ func (s *Source) openRaw(br *bufio.Reader, in input, o Options, magic []byte) er
 		return mended{fmt.Errorf("begins with %q, as no recording does that is read here", magic),
 			"convert it to WAV or FLAC, or give --rate and --encoding if it holds raw samples"}
 	case o.Rate == 0:
-		return mended{errors.New("raw samples without a rate"), "give --rate"}
+		return mended{errors.New("raw samples without a rate"), "give --rate, or ?rate= behind the source"}
 	case o.Encoding == "":
-		return mended{errors.New("raw samples without an encoding"), "give --encoding, one of " + encodingNames()}
+		return mended{errors.New("raw samples without an encoding"), "give --encoding, or ?encoding= behind the source: one of " + encodingNames()}
 	}
 	s.channels = max(o.Channels, 1)
 	if o.IQ != "" && s.channels == 1 {

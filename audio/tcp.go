@@ -69,9 +69,9 @@ func (s *Source) openTCP(path string, dial func(network, address string) (net.Co
 	format, ok := encodings[Encoding(strings.ToLower(string(o.Encoding)))]
 	switch {
 	case o.Rate == 0:
-		return nil, mended{errors.New("raw samples without a rate"), "give --rate"}
+		return nil, mended{errors.New("raw samples without a rate"), "give --rate, or ?rate= behind the source"}
 	case !ok:
-		return nil, mended{fmt.Errorf("raw samples of an encoding %q", o.Encoding), "give --encoding, one of " + encodingNames()}
+		return nil, mended{fmt.Errorf("raw samples of an encoding %q", o.Encoding), "give --encoding, or ?encoding= behind the source: one of " + encodingNames()}
 	}
 	s.channels = liveChannels(o)
 	if _, err := s.check(o.Rate, o); err != nil {
