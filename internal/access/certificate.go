@@ -23,7 +23,7 @@ type certificate struct {
 	presentErr error
 }
 
-// stamp is another one for another file.
+// stamp changes when the file does.
 type stamp struct {
 	path string
 	time time.Time

@@ -73,7 +73,7 @@ func (g *Gate) Change(c Config) {
 	}
 }
 
-// Handler lets requests in to next, each with its visitor; those of nobody too, since the page must be seen to log in.
+// Handler lets requests in to next, each with its visitor. Requests without a login pass too, since the page is needed to log in.
 func (g *Gate) Handler(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		p := g.policy.Load()

@@ -62,7 +62,7 @@ func (g *Gate) identify(p *policy, r *http.Request, c client) (*visit, *Refusal)
 	}
 	v.Role = g.rights(p, v)
 	if v.Role == None {
-		*v = visit{client: c} // of a session that has ended nothing is told
+		*v = visit{client: c} // an ended session is no session
 	}
 	return v, nil
 }
@@ -86,7 +86,7 @@ func (g *Gate) rights(p *policy, v *visit) Role {
 	return None
 }
 
-// printOf is another one for another password.
+// printOf changes when the password does.
 func printOf(u User) string {
 	sum := sha256.Sum256([]byte(u.Password))
 	return hex.EncodeToString(sum[:8])

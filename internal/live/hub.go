@@ -53,7 +53,7 @@ type going struct {
 
 // Bounds of what is remembered.
 const (
-	// mostText is how many characters of a transmission a newcomer is told: a long screen of them.
+	// mostText is how many characters of a transmission a new client gets: a long screen of them.
 	mostText = 4000
 	// gatherFor is how long characters are gathered before they are told.
 	gatherFor = 200 * time.Millisecond

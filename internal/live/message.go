@@ -26,7 +26,7 @@ type Char struct {
 // Chars are characters: [["A",0.93],["B",1]].
 type Chars []Char
 
-// MarshalJSON is written out: a newcomer is told thousands of characters.
+// MarshalJSON is written by hand: a new client gets thousands of characters.
 func (all Chars) MarshalJSON() ([]byte, error) {
 	const usual = len(`["A",0.93],`)
 	b := append(make([]byte, 0, usual*len(all)+2), '[')
@@ -116,7 +116,7 @@ func stamp(t time.Time) string {
 func encode(v any) []byte {
 	b, err := json.Marshal(v)
 	if err != nil {
-		panic(err) // all that is told can be written
+		panic(err) // every message can be encoded
 	}
 	return b
 }

@@ -51,7 +51,7 @@ func (s *Server) writeConfig(e *stationfile.Edited, err error, dry bool) (any, e
 	return w, nil
 }
 
-// editProblem is what is told of an edit that failed.
+// editProblem is the answer to an edit that failed.
 func (s *Server) editProblem(err error) error {
 	problems, wrong := errors.AsType[stationfile.Problems](err)
 	_, cannot := errors.AsType[*fault.Error](err)

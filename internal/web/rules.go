@@ -13,7 +13,7 @@ import (
 	"ionoscribe/internal/stationfile"
 )
 
-// ruleRoutes are of the rules by which the operator is told, which stand in station.toml.
+// ruleRoutes are the routes of the alert rules, which station.toml holds.
 func (s *Server) ruleRoutes() []route {
 	return []route{
 		{"GET", "/api/rules", access.Look, s.rules},

@@ -43,7 +43,7 @@ func (s *Server) stationView(w http.ResponseWriter, r *http.Request) (any, error
 	if !a.Committed.IsZero() {
 		f.Archive.Committed = stamp(a.Committed)
 	}
-	text, _ := os.ReadFile(s.configPath()) // what is wrong with it is told by Load
+	text, _ := os.ReadFile(s.configPath()) // Load reports what is wrong with it
 	f.Config = s.configForm(text, access.VisitorOf(r).Role)
 	f.Receivers = receiverForms(s.Live.Now().Receivers, text)
 	if err := s.addIncidents(r.Context(), &f, now); err != nil {
