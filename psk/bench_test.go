@@ -1,6 +1,7 @@
 package psk_test
 
 import (
+	"strings"
 	"testing"
 
 	"ionoscribe/internal/decodertest"
@@ -10,9 +11,11 @@ import (
 
 // BenchmarkDecoder receives ten minutes at 12 kHz.
 func BenchmarkDecoder(b *testing.B) {
-	x := sent(b, samples.PSK31Config{Text: words(3000, 1)}, noise(0, 1))
+	x := sent(b, samples.PSK31Config{Text: strings.Repeat(line, 40)}, 0, 1)
 	d, err := psk.New(psk.Config{SampleRate: rate}, psk.Events{})
-	must(b, err)
+	if err != nil {
+		b.Fatal(err)
+	}
 	for b.Loop() {
 		for y := x; len(y) > 0; y = y[min(len(y), 4096):] {
 			d.Write(y[:min(len(y), 4096)])

@@ -1,164 +1,171 @@
 package psk_test
 
 import (
-	"math"
-	"math/rand/v2"
+	"fmt"
 	"strings"
 	"testing"
 
 	"ionoscribe/demod"
+	"ionoscribe/internal/decodertest"
+	"ionoscribe/internal/theory"
 	"ionoscribe/psk"
 	"ionoscribe/samples"
 )
 
 const rate = 12000
 
-func must(tb testing.TB, err error) {
-	tb.Helper()
-	if err != nil {
-		tb.Fatal(err)
-	}
-}
-
-// sent is a transmission after a path, as samples, with four seconds of noise behind it.
-func sent(tb testing.TB, c samples.PSK31Config, p samples.Path) []float32 {
-	tb.Helper()
+// sent is a transmission with noise at an SNR in dB in 2500 Hz.
+func sent(t testing.TB, c samples.PSK31Config, snr float64, seed uint64) []float32 {
+	t.Helper()
 	c.SampleRate = rate
 	s, err := samples.NewPSK31(c)
-	must(tb, err)
-	var src demod.SampleReader
-	src, err = samples.Concat(samples.Silence(rate, 1), s, samples.Silence(rate, 4))
-	must(tb, err)
-	src, err = p.Through(src, s.Power())
-	must(tb, err)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return received(t, s, s.Power(), snr, seed)
+}
+
+// received is src with silence around it and noise: snr is that of a signal of a power.
+func received(t testing.TB, src demod.SampleReader, power, snr float64, seed uint64) []float32 {
+	t.Helper()
+	src, err := samples.Concat(samples.Silence(rate, 1), src, samples.Silence(rate, 4))
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := samples.Path{Noise: &samples.NoiseConfig{SNRdB: snr, Seed: seed}, Seed: seed}
+	src, err = path.Through(src, power)
+	if err != nil {
+		t.Fatal(err)
+	}
 	x, err := samples.ReadAll(src)
-	must(tb, err)
+	if err != nil {
+		t.Fatal(err)
+	}
 	return x
 }
 
-func noise(snr float64, seed uint64) samples.Path {
-	return samples.Path{Noise: &samples.NoiseConfig{SNRdB: snr, Seed: seed}, Seed: seed}
-}
-
-func hear(tb testing.TB, x []float32, c psk.Config) (text string, state psk.State) {
-	tb.Helper()
-	var b strings.Builder
+func heard(t testing.TB, c psk.Config, x []float32) map[int]string {
+	t.Helper()
+	text := map[int]string{}
 	c.SampleRate = rate
-	d, err := psk.New(c, psk.Events{
-		Char: func(c psk.Char) { b.WriteRune(c.Rune) },
-		State: func(s psk.State) {
-			if s.Receiving {
-				state = s
-			}
-		},
-	})
-	must(tb, err)
+	d, err := psk.New(c, psk.Events{Char: func(c psk.Char) { text[c.Signal] += string(c.Rune) }})
+	if err != nil {
+		t.Fatal(err)
+	}
 	d.Write(x)
 	d.Flush()
-	return b.String(), state
+	return text
 }
 
-func words(n int, seed uint64) string {
-	r := rand.New(rand.NewPCG(seed, 1))
-	list := strings.Fields("the gale is backing south west and rising at the ridge light we have seen nothing of your boat since noon please report again when you can 73 de")
-	var b strings.Builder
-	for b.Len() < n {
-		b.WriteString(list[r.IntN(len(list))])
-		b.WriteByte(' ')
+const line = "the quick brown fox jumps over the lazy dog 0123456789; Gale Warning SW 8. "
+
+func TestDecoder(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		config  samples.PSK31Config
+		ordered float64
+		snr     float64
+	}{
+		{"found", samples.PSK31Config{PitchHz: 1234.5}, 0, 10},
+		{"ordered 95 Hz beside", samples.PSK31Config{PitchHz: 800}, 895, 10},
+		{"drift", samples.PSK31Config{DriftHzPerSecond: 1}, 0, 10},
+		{"rate", samples.PSK31Config{BaudErrorPercent: 0.2}, 0, 10},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			c.config.Text = strings.Repeat(line, 3)
+			got := heard(t, psk.Config{PitchHz: c.ordered}, sent(t, c.config, c.snr, 1))
+			stray := len(got[1]) - len(c.config.Text) // a character or two of noise before and after the text
+			if !strings.Contains(got[1], c.config.Text) || stray > 4 || len(got) != 1 {
+				t.Errorf("%v", got)
+			}
+		})
 	}
-	return b.String()[:n]
 }
 
-// English through white noise, with nothing ordered: what is reached is 0.33 % at -10 dB and 3.3 % at -12 dB (6 messages); the bounds
-// are those of some half a dB less.
+func TestContract(t *testing.T) {
+	var names [128]string // so that the hook allocates nothing
+	for i := range names {
+		names[i] = string(rune(i))
+	}
+	decodertest.Contract{
+		New: func(f func(decodertest.Event)) decodertest.Decoder {
+			d, err := psk.New(psk.Config{SampleRate: rate}, psk.Events{
+				Char: func(c psk.Char) {
+					f(decodertest.Event{At: c.At, Text: names[c.Rune]})
+				},
+			})
+			if err != nil {
+				t.Fatal(err)
+			}
+			return d
+		},
+		Signal:   sent(t, samples.PSK31Config{Text: "gale warning"}, 20, 1),
+		Lasting:  sent(t, samples.PSK31Config{Text: strings.Repeat(line, 4)}, 20, 1),
+		IdleWarm: 20 * rate, ReceivingWarm: 20 * rate, Measured: 5 * rate,
+	}.Run(t)
+}
+
+// White noise, seeds 1 to 4: 0.3 to 0.4 % are reached, most of it a stray character before each text. Comparing neighbouring symbols
+// would have 0.04 % of bits wrong at -10.5 dB (internal/theory, PSK), and is not as good as following the phase.
 func TestNoise(t *testing.T) {
-	for _, c := range []struct{ snr, most float64 }{{0, 0.006}, {-10, 0.008}, {-12, 0.042}} {
-		wrong, all := 0, 0
-		for seed := range uint64(6) {
-			text := words(300, seed)
-			got, s := hear(t, sent(t, samples.PSK31Config{Text: text, PitchHz: 400 + 517*float64(seed)}, noise(c.snr, seed)), psk.Config{})
-			if hz := 400 + 517*float64(seed); math.Abs(s.PitchHz-hz) > 1 || math.Abs(s.SNR-c.snr) > 3 {
-				t.Errorf("%g dB at %g Hz: %+v", c.snr, hz, s)
-			}
-			wrong += distance(got, text)
-			all += len(text)
+	text := strings.Repeat(line, 6)
+	for _, c := range []struct{ snr, most float64 }{{-8, 0.007}, {-9.5, 0.007}, {-10.5, 0.008}} {
+		errors, of := 0, 0
+		for seed := range uint64(4) {
+			got := heard(t, psk.Config{}, sent(t, samples.PSK31Config{Text: text}, c.snr, seed+1))
+			errors += theory.Distance([]rune(text), []rune(got[1]))
+			of += len(text)
 		}
-		if share := float64(wrong) / float64(all); share > c.most {
-			t.Errorf("%g dB: %.4f of %d characters are wrong", c.snr, share, all)
-		} else {
-			t.Logf("%g dB: %.4f", c.snr, share)
+		rate := float64(errors) / float64(of)
+		t.Logf("%v dB: %.2f %%", c.snr, 100*rate)
+		if rate > c.most {
+			t.Errorf("%v dB: %.2f %%, want %v %%", c.snr, 100*rate, 100*c.most)
 		}
 	}
 }
 
-// A tuning that drifts by 1 Hz/s at 10 dB is followed once it is found, and so is a sender that is 0.1 % too fast.
-func TestDrift(t *testing.T) {
-	text := words(200, 1)
-	p := noise(10, 1)
-	p.DriftHzPerSecond = 1
-	got, _ := hear(t, sent(t, samples.PSK31Config{Text: text, BaudErrorPercent: 0.1, LeadSeconds: 8}, p), psk.Config{})
-	if d := distance(got, text); d > 4 {
-		t.Errorf("%d errors: %q", d, got)
-	}
-}
-
-// Signals 60 Hz apart are all printed.
-func TestNeighbours(t *testing.T) {
-	const n = 4
-	var all demod.SampleReader = samples.Silence(rate, 40)
-	var texts []string
-	power := 0.0
-	for i := range n {
-		texts = append(texts, words(120, uint64(i)))
-		s, err := samples.NewPSK31(samples.PSK31Config{Text: texts[i], PitchHz: 900 + 60*float64(i), SampleRate: rate, LeadSeconds: 2 + 0.037*float64(i), Amplitude: 0.1})
-		must(t, err)
-		power = s.Power()
-		all, err = samples.NewMix(all, s, 1)
-		must(t, err)
-	}
-	src, err := noise(0, 1).Through(all, power)
-	must(t, err)
-	x, err := samples.ReadAll(src)
-	must(t, err)
-	got, hz := map[int]string{}, map[int]float64{}
-	d, err := psk.New(psk.Config{SampleRate: rate, Signals: 10}, psk.Events{
-		Char: func(c psk.Char) { got[c.Signal] += string(c.Rune) },
-		State: func(s psk.State) {
-			if s.Receiving {
-				hz[s.Signal] = s.PitchHz
-			}
-		},
-	})
-	must(t, err)
-	d.Write(x)
-	d.Flush()
-	if len(got) != n {
-		t.Errorf("%d signals", len(got))
-	}
-	for i, text := range got {
-		place := int(math.Round((hz[i] - 900) / 60))
-		if place < 0 || place >= n || distance(text, texts[place]) > 4 {
-			t.Errorf("%.1f Hz: %q", hz[i], text)
+// What is no phase telegraphy prints two characters in 20 s at most.
+func TestOthers(t *testing.T) {
+	for _, in := range decodertest.Inputs() {
+		got := heard(t, psk.Config{Signals: psk.MaxSignals}, in.Samples(t, 20, 1))
+		if n := len(fmt.Sprint(got)) - len("map[]"); n > 5 {
+			t.Errorf("%s: %v", in.Name, got)
 		}
 	}
 }
 
-func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range a {
-		diagonal := i
-		row[0] = i + 1
-		for j := range b {
-			replaced := diagonal
-			if a[i] != b[j] {
-				replaced++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(replaced, row[j]+1, diagonal+1)
+// Twenty signals, each 40 Hz from the next, at 0 dB.
+func TestTwenty(t *testing.T) {
+	const text = line + line
+	x := sent(t, samples.PSK31Config{Text: text, PitchHz: 1000, Amplitude: 0.02}, 0, 1)
+	for i := range 19 {
+		s, err := samples.NewPSK31(samples.PSK31Config{SampleRate: rate, Text: text[i:] + text[:i], PitchHz: 1040 + 40*float64(i), Amplitude: 0.02})
+		if err != nil {
+			t.Fatal(err)
+		}
+		y, err := samples.ReadAll(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for k := range y[:min(len(y), len(x)-rate-37*i)] {
+			x[k+rate+37*i] += y[k]
 		}
 	}
-	return row[len(b)]
+	got := heard(t, psk.Config{Signals: psk.MaxSignals}, x)
+	found := 0
+	for i := range 20 {
+		want := text
+		if i > 0 {
+			want = text[i-1:] + text[:i-1]
+		}
+		for _, g := range got {
+			if theory.Distance([]rune(want), []rune(g)) < len(want)/20 {
+				found++
+				break
+			}
+		}
+	}
+	if found != 20 {
+		t.Errorf("%d of 20 signals, of %d printed", found, len(got))
+	}
 }

@@ -1,17 +1,15 @@
-// Package psk receives 31 Bd phase telegraphy (ITU-R M.2034): a carrier that is reversed for a 0 and goes on for a 1, 31.25 times a
-// second, in a code of characters of one to ten bits. It also has the code.
+// Package psk has the 31 Bd phase telegraphy that ITU-R M.2034 describes: its variable-length alphabet, and the keying of its symbols,
+// in two phases (BPSK) or in four with a convolutional code (QPSK).
 //
-//	text → Encode → bits → carrier with reversals → Decoder → Char
+//	text → Encode → bits ┬→ BPSK → turns
+//	                     └→ QPSK → turns
+//	turns → Viterbi → bits → Unpacker → characters
 //
-//	samples → baseband, 0 to 4 kHz ┬→ finder: where narrow signals are
-//	                               └→ receiver of each: matched filter → timing → phases (trellis) → bits → speller → Char
+//	samples → baseband ┬→ finder: carriers of signals
+//	                   └→ channel: symbols, timing, pitch → trellis: bits (BPSK) → speller → Decoder → Char
 //
-// Terms. A symbol lasts 32 ms; at its centre the amplitude is full. From centre to centre amplitude and sign follow a cosine: a
-// symbol's pulse is (1+cos πt/T)/2 from -T to T, and neighbouring pulses overlap.
+// Terms. A symbol lasts 32 ms. A turn is the change of phase from one symbol to the next, in quarters of a circle. A character's code
+// begins and ends with 1 and never contains 00, which separates characters; zeros are sent while there is no text.
 //
-// The program does not use it yet: machine Morse, whose keying reverses what a narrow filter hears, is printed, some of many signals
-// 40 Hz apart are missed, and what is sent with four phases is not received.
+// The program does not use it yet: it has no adapter, and what is sent with four phases is only encoded and decoded, not received.
 package psk
-
-// Baud is the rate (ITU-R M.2034, from memory).
-const Baud = 31.25

@@ -2,218 +2,102 @@ package psk
 
 import (
 	"math"
-	"math/cmplx"
 	"slices"
 
 	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 const (
-	spectrumLength = 4096 // wide samples, 1.02 s: lines 0.98 Hz apart
-	lineHz         = wideRate / spectrumLength
-	spectra        = 4 // that are averaged
-
-	reach    = 25   // lines, 24 Hz, to either side of a pitch in which its power is
-	leastHz  = 25.0 // between two signals
-	leastSNR = 1.6  // power within reach over that of the noise, of a candidate
-
-	// A candidate is judged by 4 s, and if that is not enough by 8 s.
-	acquireLength = 125 * symbolLength
-	longLength    = 250 * symbolLength
-	mostPoints    = longLength / stepLength
-	squaredLength = 2048
-
-	// steadyEvidence makes a candidate a signal: n symbols of noise are steadier than s with the probability exp(-n·s²).
-	steadyEvidence = 40.0
-	// leastDrift in Hz a second is more than the halves of what a candidate is judged by differ by in noise: 0.3 at the limit, as standard deviation.
-	leastDrift = 0.6
-	// halfSteady is asked of both halves for that: the signal may have begun within one.
-	halfSteady = 0.6
-	// leastReversals is a share of symbols: a carrier has none, text some 0.45, idle time all.
-	leastReversals = 0.12
+	binHz      = wideRate / keptLength
+	smooth     = 60                    // bins on either side: a signal is about 31 Hz wide
+	floorShare = 4                     // the first quarter of the sorted powers is noise, unless three quarters of the band are taken
+	leastRatio = 1.12                  // of a peak to the noise: the mean of 121 bins strays by 9 %
+	squareRate = wideRate / squareStep // Hz
+	squareStep = 32
+	squares    = keptLength / squareStep // 512 of baseband 125 a second, squared
+	mostFound  = 32
 )
 
-// finder looks for narrow signals.
+// finder finds the carriers of signals. A hump of the spectrum says about where one is; squared, it has a line at twice its carrier.
 type finder struct {
-	fft     *fourier.CmplxFFT
-	squared *fourier.CmplxFFT
-	in, out []complex128
-	power   [spectra][spectrumLength]float64
-	count   int
-	mean    [spectrumLength]float64
-	sorted  []float64
-	found   []candidate
-	y       []complex128
-}
-
-type candidate struct{ hz, snr float64 }
-
-// acquired is a signal that was found.
-type acquired struct {
-	hz     float64 // in the middle of the samples that it was judged by
-	drift  float64 // Hz a second
-	timing int64   // grid point of a symbol from the beginning on
-	steady float64
-	noise  float64 // power behind the filter
-	points int64   // grid points that it was judged by
+	fft, small    *fourier.CmplxFFT
+	z, spectrum   []complex128
+	square, lines []complex128
+	power, sorted []float64
+	peaks         []int
+	found         []float64
 }
 
 func newFinder() *finder {
-	return &finder{fft: fourier.NewCmplxFFT(spectrumLength), squared: fourier.NewCmplxFFT(squaredLength), in: make([]complex128, spectrumLength),
-		out: make([]complex128, spectrumLength), sorted: make([]float64, 0, spectrumLength), found: make([]candidate, 0, spectrumLength), y: make([]complex128, mostPoints)}
+	return &finder{
+		fft: fourier.NewCmplxFFT(keptLength), small: fourier.NewCmplxFFT(squares),
+		z: make([]complex128, keptLength), spectrum: make([]complex128, keptLength),
+		square: make([]complex128, squares), lines: make([]complex128, squares),
+		power: make([]float64, keptLength), sorted: make([]float64, 0, keptLength),
+		peaks: make([]int, 0, 512), found: make([]float64, 0, 512),
+	}
 }
 
-// line is that of a frequency.
-func line(hz float64) int { return int(math.Round((hz-wideCentreHz)/lineHz)) + spectrumLength/2 }
-
-// hear takes the latest samples.
-func (f *finder) hear(z []complex64) {
+// find lists the carriers from low to high, in Hz from the middle, the strongest hump first.
+func (f *finder) find(z []complex64, low, high float64) []float64 {
+	for i, v := range z {
+		f.z[i] = complex128(v)
+	}
+	f.fft.Coefficients(f.spectrum, f.z)
+	bin := func(hz float64) int { return int(hz/binHz) + keptLength/2 }
+	at := func(b int) complex128 { return f.spectrum[(b+keptLength/2)%keptLength] }
+	first, last := bin(LeastPitchHz-wideCentreHz), bin(MostPitchHz-wideCentreHz)
 	sum := 0.0
-	for i := range f.in {
-		w := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/spectrumLength)
-		sum += w * w
-		f.in[i] = complex128(z[i]) * complex(w, 0)
+	size := func(b int) float64 { v := at(b); return real(v)*real(v) + imag(v)*imag(v) }
+	for b := first - smooth; b <= first+smooth; b++ {
+		sum += size(b)
 	}
-	out := f.fft.Coefficients(f.out, f.in)
-	p := &f.power[f.count%spectra]
-	f.count++
-	for i, v := range out { // white noise has its power in each line
-		p[(i+spectrumLength/2)%spectrumLength] = (real(v)*real(v) + imag(v)*imag(v)) / sum
+	f.sorted = f.sorted[:0]
+	for b := first; b <= last; b++ {
+		f.power[b] = sum
+		f.sorted = append(f.sorted, sum)
+		sum += size(b+smooth+1) - size(b-smooth)
 	}
-	n := min(f.count, spectra)
-	for i := range f.mean {
-		f.mean[i] = 0
-		for k := range n {
-			f.mean[i] += f.power[k][i] / float64(n)
-		}
-	}
-}
-
-// noiseAt is the power of the noise around a frequency: that which a third of the lines around are below, made the mean.
-func (f *finder) noiseAt(hz float64) float64 {
-	const around = 400.0
-	f.sorted = append(f.sorted[:0], f.mean[line(max(hz-around, LeastPitchHz-50)):line(min(hz+around, MostPitchHz+50))]...)
 	slices.Sort(f.sorted)
-	return 1.2 * f.sorted[len(f.sorted)/3]
-}
-
-// candidates are pitches between two at which there may be a signal, the strongest first.
-func (f *finder) candidates(lowHz, highHz float64) []candidate {
-	f.found = f.found[:0]
-	sum := 0.0
-	first, last := line(lowHz), line(highHz)
-	for i := first - reach; i <= first+reach; i++ {
-		sum += f.mean[i]
-	}
-	noise := f.noiseAt(lowHz)
-	for i := first; i <= last; i++ {
-		if (i-first)%256 == 0 {
-			noise = f.noiseAt(wideCentreHz + float64(i-spectrumLength/2)*lineHz)
+	floor := f.sorted[len(f.sorted)/floorShare]
+	f.peaks, f.found = f.peaks[:0], f.found[:0]
+	for b := max(bin(low), first+smooth); b <= min(bin(high), last-smooth); b++ {
+		if p := f.power[b]; p > leastRatio*floor && p >= slices.Max(f.power[b-smooth:b+smooth+1]) {
+			f.peaks = append(f.peaks, b)
 		}
-		if snr := sum / float64(2*reach+1) / (noise + 1e-20); snr > leastSNR {
-			f.found = append(f.found, candidate{wideCentreHz + float64(i-spectrumLength/2)*lineHz, snr})
-		}
-		sum += f.mean[i+reach+1] - f.mean[i-reach]
 	}
-	slices.SortStableFunc(f.found, func(a, b candidate) int {
+	slices.SortStableFunc(f.peaks, func(a, b int) int {
 		switch {
-		case a.snr > b.snr:
+		case f.power[a] > f.power[b]:
 			return -1
-		case a.snr < b.snr:
+		case f.power[a] < f.power[b]:
 			return 1
 		}
 		return 0
 	})
-	kept := f.found[:0]
-	for _, c := range f.found {
-		if !slices.ContainsFunc(kept, func(k candidate) bool { return math.Abs(k.hz-c.hz) < leastHz }) {
-			kept = append(kept, c)
-		}
+	for _, b := range f.peaks[:min(len(f.peaks), mostFound)] {
+		f.found = append(f.found, float64(b-keptLength/2)*binHz+f.carrier(b))
 	}
-	return kept
+	return f.found
 }
 
-// acquire judges a candidate by the latest samples.
-func (f *finder) acquire(hz float64, z []complex64) (a acquired, ok bool) {
-	for pass := range 2 { // the pitch is known better the second time
-		f.filter(hz, z)
-		if pass == 0 && f.steadiest() < hopeless {
-			return a, false
-		}
-		for i := range squaredLength {
-			f.in[i] = 0
-			if i < len(f.y) {
-				f.in[i] = f.y[i] * f.y[i]
-			}
-		}
-		out := f.squared.Coefficients(f.out[:squaredLength], f.in[:squaredLength])
-		best, most := 0, 0.0
-		const within = 200 // lines, 0.12 Hz apart, of twice the offset: half the distance of signals
-		for i := -within; i <= within; i++ {
-			v := out[(i+squaredLength)%squaredLength]
-			if p := real(v)*real(v) + imag(v)*imag(v); p > most {
-				best, most = i, p
-			}
-		}
-		hz += float64(best) * wideRate / stepLength / squaredLength / 2
+// carrier is by how many Hz that of a hump is above its middle.
+func (f *finder) carrier(b int) float64 {
+	clear(f.lines)
+	for k := -2 * smooth; k <= 2*smooth; k++ { // ±29 Hz
+		f.lines[(k+squares)%squares] = f.spectrum[(b+k+keptLength+keptLength/2)%keptLength]
 	}
-	if hz < LeastPitchHz-5 || hz > MostPitchHz+5 {
-		return a, false
+	f.small.Sequence(f.square, f.lines)
+	for i, v := range f.square {
+		f.square[i] = v * v
 	}
-	f.filter(hz, z)
-	var energy [perSymbol]float64
-	for i, y := range f.y {
-		energy[i%perSymbol] += real(y)*real(y) + imag(y)*imag(y)
-	}
-	for i, e := range energy {
-		if e > energy[a.timing] {
-			a.timing = int64(i)
+	f.small.Coefficients(f.lines, f.square)
+	best, most := 0, -1.0
+	for k := -80; k <= 80; k++ { // the carrier is within 10 Hz of the middle
+		v := f.lines[(k+squares)%squares]
+		if p := math.Hypot(real(v), imag(v)); p > most {
+			best, most = k, p
 		}
 	}
-	var s steadiness
-	var falls dip
-	var half [2]steadiness
-	reversed, n := 0, 0
-	for i := int(a.timing) + 2*perSymbol; i < len(f.y); i += perSymbol {
-		step := f.y[i] * cmplx.Conj(f.y[i-perSymbol])
-		s.add(step, 1)
-		falls.add(f.y[i-perSymbol], f.y[i-perSymbol/2], f.y[i], 1)
-		half[2*i/len(f.y)].add(step, 1)
-		if real(step) < 0 {
-			reversed++
-		}
-		n++
-	}
-	a.hz, a.steady, a.points = hz+s.hz(), s.value(), int64(len(f.y))
-	seconds := float64(len(z)) / wideRate
-	if a.drift = (half[1].hz() - half[0].hz()) / (seconds / 2); math.Abs(a.drift) < leastDrift || min(half[0].value(), half[1].value()) < halfSteady {
-		a.drift = 0
-	}
-	a.noise = f.noiseAt(hz) / pulseEnergy
-	return a, a.steady*a.steady*float64(n) > steadyEvidence && float64(reversed) > leastReversals*float64(n) && falls.natural()
-}
-
-// hopeless is the steadiness below which a pitch is not looked at more closely.
-const hopeless = 0.2
-
-// steadiest is the greatest steadiness of y at any timing; a pitch that is off by less than 7 Hz does it no harm.
-func (f *finder) steadiest() (most float64) {
-	for t := range perSymbol {
-		var s steadiness
-		for i := t + 2*perSymbol; i < len(f.y); i += perSymbol {
-			s.add(f.y[i]*cmplx.Conj(f.y[i-perSymbol]), 1)
-		}
-		most = max(most, s.value())
-	}
-	return most
-}
-
-// filter fills y.
-func (f *finder) filter(hz float64, z []complex64) {
-	var g filter
-	g.tune(hz)
-	f.y = f.y[:len(z)/stepLength]
-	for i := range f.y {
-		f.y[i] = g.next(z[i*stepLength:][:stepLength])
-	}
+	return float64(best) * squareRate / squares / 2
 }

@@ -13,7 +13,7 @@ import (
 
 // Any 32 bits for samples: what is printed does not depend on how they are cut into blocks.
 func FuzzWrite(f *testing.F) {
-	x := sent(f, samples.PSK31Config{Text: "gale warning gale warning"}, noise(10, 1))
+	x := sent(f, samples.PSK31Config{Text: "gale warning gale warning"}, 10, 1)
 	var b []byte
 	for _, v := range x[rate : 9*rate] {
 		b = binary.LittleEndian.AppendUint32(b, math.Float32bits(v))
@@ -34,7 +34,9 @@ func FuzzWrite(f *testing.F) {
 				Char:  func(c psk.Char) { fmt.Fprintln(&s, c.At, c.Signal, c.Rune, c.Confidence) },
 				State: func(c psk.State) { fmt.Fprintln(&s, c) },
 			})
-			must(t, err)
+			if err != nil {
+				t.Fatal(err)
+			}
 			for x := x; len(x) > 0; x = x[min(len(x), size):] {
 				d.Write(x[:min(len(x), size)])
 			}

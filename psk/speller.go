@@ -4,7 +4,7 @@ import "math"
 
 // speller makes characters of bits.
 type speller struct {
-	code    code
+	code    int
 	sure    [12]float64 // probabilities that the bits of the code are right
 	length  int
 	at      int64   // of the first bit
@@ -23,7 +23,7 @@ type spelled struct {
 	confidence float64
 }
 
-// bit takes the log-likelihood ratio for 1 of a bit, and the wide sample of its symbol.
+// bit takes the log-likelihood ratio for 1 of a bit, and the number of its symbol.
 func (s *speller) bit(ratio float64, at int64) (c spelled, ok bool) {
 	sure := 1 / (1 + math.Exp(-math.Abs(ratio)))
 	if ratio > 0 {
@@ -32,7 +32,7 @@ func (s *speller) bit(ratio float64, at int64) (c spelled, ok bool) {
 		}
 		s.zero = false
 		if s.length == 0 {
-			s.code, s.at = 1, at
+			s.code, s.at = 0, at
 			s.started = s.ended
 			s.ended = 0.5 // until there are zeros again
 		}
@@ -52,7 +52,7 @@ func (s *speller) bit(ratio float64, at int64) (c spelled, ok bool) {
 	return c, ok
 }
 
-func (s *speller) put(bit code, sure float64) {
+func (s *speller) put(bit int, sure float64) {
 	if s.length == len(s.sure) {
 		s.lost = true
 		return
@@ -64,7 +64,7 @@ func (s *speller) put(bit code, sure float64) {
 
 // character is that of the code; of one that is none, the one that differs in the bit that is least sure.
 func (s *speller) character(confidence float64) (c spelled, ok bool) {
-	if s.lost || s.length > longest {
+	if s.lost || s.length > mostBits {
 		return c, false
 	}
 	n := characters[s.code]
@@ -95,6 +95,3 @@ func (s *speller) character(confidence float64) (c spelled, ok bool) {
 	}
 	return c, true
 }
-
-// longest code, in bits.
-const longest = 10

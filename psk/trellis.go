@@ -3,6 +3,8 @@ package psk
 import (
 	"math"
 	"math/cmplx"
+
+	"ionoscribe/demod"
 )
 
 const (
@@ -22,7 +24,7 @@ const (
 // heed after Ungerboeck (IEEE Trans. COM-22, 1974).
 type trellis struct {
 	symbols [window + 1]complex128 // the first is that before the block
-	at      [window + 1]int64      // wide samples
+	at      [window + 1]int        // numbers of symbols
 	count   int
 	noise   float64 // power behind the filter
 
@@ -33,15 +35,19 @@ type trellis struct {
 	same, other   [window + 1]float64 // factors of a phase that goes on, and of one that is reversed
 }
 
-func (t *trellis) begin(noise float64) {
-	t.count, t.noise = 0, noise
+// overlap is how much of a symbol's amplitude its neighbour adds: ∫p(t)p(t-T)dt is T/8 for this pulse, ∫p² is 3T/4.
+const overlap = 1.0 / 6
+
+// begin forgets everything. The noise is measured with the first window.
+func (t *trellis) begin() {
+	t.count, t.noise = 0, 0
 	for i := range t.forward[0] {
 		t.forward[0][i] = 1.0 / phases
 	}
 }
 
-// take takes a symbol at a wide sample, and says whether the bits of a block are ready.
-func (t *trellis) take(y complex128, at int64) bool {
+// take takes a symbol and its number, and says whether the bits of a block are ready.
+func (t *trellis) take(y complex128, at int) bool {
 	t.symbols[t.count], t.at[t.count] = y, at
 	t.count++
 	return t.count == window+1
@@ -57,6 +63,9 @@ var turns = func() (all [phases]complex128) {
 
 // bits gives the log-likelihood ratio for 1 of each bit of a block, and forgets its symbols.
 func (t *trellis) bits(out *[block]float64) {
+	if t.noise == 0 {
+		t.measure()
+	}
 	t.weigh()
 	n := t.count
 	for k := 1; k < n; k++ {
@@ -77,7 +86,7 @@ func (t *trellis) bits(out *[block]float64) {
 		}
 		t.back(k)
 	}
-	t.noise = max(t.noise+(2*1.1*residual/block-t.noise)*noiseShare, 1e-12)
+	t.noise = max(t.noise+(2*1.1*residual/block-t.noise)*noiseShare, 1e-30)
 	// The last symbol of the block begins the next one.
 	copy(t.symbols[:], t.symbols[block:n])
 	copy(t.at[:], t.at[block:n])
@@ -88,6 +97,18 @@ func (t *trellis) bits(out *[block]float64) {
 // noiseShare is that of a block in the noise: of 3 s. The part of the noise across the carrier is half of it, less what the
 // phase follows, some 10 %.
 const noiseShare = block / (3 * Baud)
+
+// measure finds the noise of the first window, by how the power of a steady amplitude strays.
+func (t *trellis) measure() {
+	square, fourth := 0.0, 0.0
+	for _, y := range t.symbols[:t.count] {
+		p := real(y)*real(y) + imag(y)*imag(y)
+		square += p
+		fourth += p * p
+	}
+	_, noise := demod.MomentSNR(t.count, square, fourth)
+	t.noise = max(noise, 0.02*square/float64(t.count), 1e-30)
+}
 
 // weigh makes the likelihoods of the phases.
 func (t *trellis) weigh() {

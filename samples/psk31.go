@@ -1,7 +1,6 @@
 package samples
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -9,95 +8,104 @@ import (
 	"ionoscribe/psk"
 )
 
-// PSK31Config describes a transmission of 31 Bd phase telegraphy (ITU-R M.2034); a zero field is the default.
+// Defaults of PSK31Config: common practice.
+const (
+	DefaultPSK31PitchHz     = 1000.0
+	defaultPSK31IdleSeconds = 2.0
+)
+
+// PSK31Config describes a transmission in 31 Bd phase telegraphy; a zero field is the default.
 type PSK31Config struct {
-	Text             string  // what to send; required
 	SampleRate       float64 // Hz
-	PitchHz          float64 // audio frequency of the carrier; 1000
+	Text             string  // ASCII
+	QPSK             bool    // four phases with the convolutional code; otherwise two
+	Inverted         bool    // the turns of QPSK go the other way, as a receiver on the other sideband hears it
+	PitchHz          float64 // audio frequency of the carrier
+	DriftHzPerSecond float64 // by which it changes from the first sample on
 	BaudErrorPercent float64 // by which the sender is too fast, within ±1
-	// Idle before and behind the text: reversals before, and steady carrier behind it (common practice). 1 s; a negative one leaves
-	// it out.
-	LeadSeconds, TrailSeconds float64
-	Amplitude                 float64 // peak, up to 1
+	IdleSeconds      float64 // of reversals before and after the text, up to an hour; negative: none
+	Amplitude        float64 // peak, up to 1
 }
 
-const defaultPSKPitchHz = 1000.0
-
-// PSK31 is a transmission of 31 Bd phase telegraphy as receiver audio: the carrier is reversed for a 0, and its amplitude follows a
-// cosine from symbol to symbol, so that it passes through zero where it is reversed.
+// PSK31 is 31 Bd phase telegraphy as receiver audio. The amplitude goes through each change of phase as a cosine (ITU-R M.2034): phasors
+// of neighbouring symbols fade over as raised cosines that last a symbol.
 type PSK31 struct {
 	cfg     PSK31Config
-	symbols []int8 // 1 or -1; 0 before and behind them
-	symbol  float64
+	phasors []complex128 // of each symbol
+	symbol  float64      // samples
+	power   float64
 	total   int64
-	n       int64
+	n       int64 // next sample
 }
 
 // NewPSK31 checks the configuration and prepares the transmission.
 func NewPSK31(c PSK31Config) (*PSK31, error) {
 	setDefault(&c.SampleRate, DefaultSampleRate)
-	setDefault(&c.PitchHz, defaultPSKPitchHz)
-	setDefault(&c.LeadSeconds, DefaultIdleSeconds)
-	setDefault(&c.TrailSeconds, DefaultIdleSeconds)
+	setDefault(&c.PitchHz, DefaultPSK31PitchHz)
+	setDefault(&c.IdleSeconds, defaultPSK31IdleSeconds)
 	setDefault(&c.Amplitude, DefaultAmplitude)
-	bits, err := psk.Encode(c.Text)
-	switch {
-	case err != nil:
-		return nil, err
-	case !(c.SampleRate >= 1000 && c.SampleRate <= 10e6):
-		err = fmt.Errorf("sample rate %v Hz is not within 1 kHz to 10 MHz", c.SampleRate)
-	case !(c.PitchHz > 2*psk.Baud && c.PitchHz < c.SampleRate/2-2*psk.Baud):
-		err = fmt.Errorf("a pitch of %v Hz is not within 63 Hz and half the sample rate", c.PitchHz)
-	case !(math.Abs(c.BaudErrorPercent) <= 1):
-		err = fmt.Errorf("an error of the rate of %v %% is not within ±1 %%", c.BaudErrorPercent)
-	case !(c.LeadSeconds <= 3600 && c.TrailSeconds <= 3600):
-		err = errors.New("idle before or after the text is longer than an hour")
-	case !(c.Amplitude > 0 && c.Amplitude <= 1):
-		err = fmt.Errorf("amplitude %v is not within 0 and 1", c.Amplitude)
-	case len(bits) == 0:
-		err = errors.New("no text")
+	if err := c.check(); err != nil {
+		return nil, fmt.Errorf("phase telegraphy signal: %w", err)
 	}
+	code, err := psk.Encode(c.Text)
 	if err != nil {
-		return nil, fmt.Errorf("31 Bd signal: %w", err)
+		return nil, err
 	}
-	count := func(seconds float64) int { return int(max(seconds, 0)*psk.Baud + 0.5) }
+	idle := make([]bool, int(max(c.IdleSeconds, 0)*psk.Baud+0.5))
+	bits := append(append(append([]bool{}, idle...), code...), idle...)
+	turns := psk.BPSK(bits)
+	if c.QPSK {
+		turns = psk.QPSK(bits)
+	}
 	p := &PSK31{cfg: c, symbol: c.SampleRate / (psk.Baud * (1 + c.BaudErrorPercent/100))}
-	at := int8(1)
-	p.symbols = append(p.symbols, at)
-	put := func(bit bool) {
-		if !bit {
-			at = -at
+	quarter := complex(0, 1)
+	if c.Inverted {
+		quarter = -quarter
+	}
+	now := complex(1, 0)
+	p.phasors = append(p.phasors, now)
+	for _, turn := range turns {
+		before := now
+		for range turn {
+			now *= quarter
 		}
-		p.symbols = append(p.symbols, at)
+		p.phasors = append(p.phasors, now)
+		// With a and b fading over as w and 1-w, |.|² has the mean 3/8 + 3/8 + 2/8·cos of the turn.
+		p.power += 0.75 + 0.25*real(now*complex(real(before), -imag(before)))
 	}
-	for range count(c.LeadSeconds) {
-		put(false)
+	p.power *= c.Amplitude * c.Amplitude / 2 / float64(max(len(turns), 1))
+	p.total = int64(math.Ceil(float64(len(turns))*p.symbol - 1e-6))
+	last := c.PitchHz + c.DriftHzPerSecond*p.Duration()
+	if !(min(c.PitchHz, last) > psk.Baud && max(c.PitchHz, last) < c.SampleRate/2-psk.Baud) {
+		return nil, fmt.Errorf("phase telegraphy signal: pitches from %v to %v Hz are not within 0 and half the sample rate", c.PitchHz, last)
 	}
-	for _, b := range bits {
-		put(b)
+	if p.total == 0 {
+		return nil, fmt.Errorf("phase telegraphy signal: no text")
 	}
-	for range count(c.TrailSeconds) {
-		put(true)
-	}
-	p.total = int64(math.Ceil(float64(len(p.symbols)+1) * p.symbol))
 	return p, nil
+}
+
+func (c *PSK31Config) check() error {
+	switch {
+	case !(c.SampleRate >= 1000 && c.SampleRate <= 10e6):
+		return fmt.Errorf("sample rate %v Hz is not within 1 kHz to 10 MHz", c.SampleRate)
+	case !(math.Abs(c.DriftHzPerSecond) <= 1000):
+		return fmt.Errorf("drift of %v Hz/s is not within ±1000", c.DriftHzPerSecond)
+	case !(math.Abs(c.BaudErrorPercent) <= 1):
+		return fmt.Errorf("an error of the rate of %v %% is not within ±1 %%", c.BaudErrorPercent)
+	case !(c.IdleSeconds <= 3600):
+		return fmt.Errorf("%v s of idle are longer than an hour", c.IdleSeconds)
+	case !(c.Amplitude > 0 && c.Amplitude <= 1):
+		return fmt.Errorf("amplitude %v is not within 0 and 1", c.Amplitude)
+	}
+	return nil
 }
 
 // SampleRate is in Hz.
 func (p *PSK31) SampleRate() float64 { return p.cfg.SampleRate }
 
-// Power is the mean power of the signal: A²/2 of a steady carrier, half of that between symbols of which one is reversed.
-func (p *PSK31) Power() float64 {
-	sum := 2 * 3.0 / 8 // the mean square of (1+cos)/2 at both ends
-	for i, s := range p.symbols[1:] {
-		if s == p.symbols[i] {
-			sum++
-		} else {
-			sum += 0.5
-		}
-	}
-	return p.cfg.Amplitude * p.cfg.Amplitude / 2 * sum / float64(len(p.symbols)+1)
-}
+// Power is the mean power of the signal with its dips at reversals: what [NoiseConfig] wants to know.
+func (p *PSK31) Power() float64 { return p.power }
 
 // Duration is the length of the whole transmission in seconds.
 func (p *PSK31) Duration() float64 { return float64(p.total) / p.cfg.SampleRate }
@@ -111,20 +119,15 @@ func (p *PSK31) ReadSamples(dst []float32) (int, error) {
 		dst = dst[:left]
 	}
 	for i := range dst {
-		at := float64(p.n)/p.symbol - 1 // in symbols, the first of which is at 0
-		k := math.Floor(at)
-		w := 0.5 + 0.5*math.Cos(math.Pi*(at-k))
-		level := w*p.sign(int(k)) + (1-w)*p.sign(int(k)+1)
-		cycles := float64(p.n) * p.cfg.PitchHz / p.cfg.SampleRate
-		dst[i] = float32(p.cfg.Amplitude * level * math.Cos(2*math.Pi*(cycles-math.Floor(cycles))))
+		k, part := math.Modf(float64(p.n) / p.symbol)
+		at := min(int(k), len(p.phasors)-2)
+		w := (1 + math.Cos(math.Pi*part)) / 2
+		phasor := p.phasors[at]*complex(w, 0) + p.phasors[at+1]*complex(1-w, 0)
+		t := float64(p.n) / p.cfg.SampleRate
+		cycles := t * (p.cfg.PitchHz + p.cfg.DriftHzPerSecond*t/2)
+		sin, cos := math.Sincos(2 * math.Pi * (cycles - math.Floor(cycles)))
+		dst[i] = float32(p.cfg.Amplitude * (real(phasor)*cos - imag(phasor)*sin))
 		p.n++
 	}
 	return len(dst), nil
-}
-
-func (p *PSK31) sign(i int) float64 {
-	if i < 0 || i >= len(p.symbols) {
-		return 0
-	}
-	return float64(p.symbols[i])
 }

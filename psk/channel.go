@@ -1,0 +1,246 @@
+package psk
+
+import (
+	"math"
+	"math/cmplx"
+)
+
+const (
+	step       = 16                     // wide samples summed to one of the channel: 250 a second
+	perSymbol  = blockLength / step     // 8
+	taps       = 2*perSymbol - 1        // of the matched filter: the pulse lasts two symbols
+	symbolTime = blockLength / wideRate // s
+
+	// The pitch follows with a loop of second order, critically damped (second = first²/4): 30 symbols or 1 s.
+	firstGain, secondGain = 0.03, 0.03 * 0.03 / 4
+	timingGain            = 1.0 / 64 // of the mean energy at each place in the symbol
+	evidenceGain          = 1.0 / 64
+	// cos of twice the turn has the mean 0 and a standard deviation of 0.06 over 64 symbols in noise: six of those lock.
+	lockEvidence = 0.38
+	loseEvidence = 0.18
+	// leastDips is the relative strength of the line that reversals make at the symbol rate: a plain carrier has none.
+	leastDips    = 0.05
+	trialSymbols = 220 // until a channel that is not locked is given up: those kept, and 3 s
+	// A character is printed if the mean evidence of the symbols around it is enough. Half of them are fewer than the trellis has in
+	// view.
+	around         = 48
+	aroundEvidence = 0.35
+	// leastReversals is their share: each character has two at least in twelve bits.
+	leastReversals = 0.12
+	// mostMiddle is the energy midway through reversals over that at the symbols. It is noise alone; a change of tone leaves half.
+	// More of it is allowed once a signal is locked, since noise comes and goes.
+	mostMiddle, loseMiddle = 0.35, 0.6
+)
+
+// pulse is the matched filter: amplitude goes to the next symbol as a raised cosine (ITU-R M.2034).
+var pulse = func() (p [taps]float32) {
+	for i := range p {
+		p[i] = float32(1+math.Cos(math.Pi*float64(i-taps/2)/perSymbol)) / 2
+	}
+	return p
+}()
+
+// heard is a character.
+type heard struct {
+	at         int64 // wide sample
+	hz         float64
+	char       rune
+	confidence float64
+}
+
+// channel receives one signal.
+type channel struct {
+	used, locked bool
+	number       int     // of the signal, once it is told
+	hz, drift    float64 // Hz from the middle, and what is added in each symbol
+	n            int64   // next wide sample
+	phase        float64 // turns
+
+	sum      complex128
+	last     [taps]complex64
+	energy   [perSymbol]float64
+	count8   int64 // channel samples
+	due      int64 // the one at which the next symbol is decided
+	before   complex128
+	symbols  int
+	evidence float64
+
+	recent    [around]float64 // evidence of symbols
+	recentSum float64
+	reversals float64 // share of symbols
+	middle    float64 // mean energy midway through reversals, and
+	full      float64 // at symbols
+	ys        [perSymbol]complex64
+
+	waiting [trialSymbols + 1]complex128 // symbols until the channel is locked: trials are many, and the trellis is most of the work
+	waits   int
+	proofs  [512]float64 // mean evidence of the symbols around one, by the number of the last of them
+	trellis trellis
+	ratios  [block]float64
+	speller speller
+	ready   [trialSymbols + block]heard // characters that were decided on, and how many were taken
+	count   int
+	taken   int
+}
+
+func (c *channel) start(hz float64, at int64) {
+	*c = channel{used: true, hz: hz, n: at}
+	c.trellis.begin()
+}
+
+// lost says that there is nothing (more) to hear.
+func (c *channel) lost() bool {
+	return !c.locked && (c.symbols > trialSymbols || c.number != 0)
+}
+
+func (c *channel) write(z []complex64) {
+	turn := cmplx.Rect(1, -2*math.Pi*c.hz/wideRate)
+	w := cmplx.Rect(1, -2*math.Pi*c.phase)
+	for i, v := range z {
+		c.sum += complex128(v) * w
+		w *= turn
+		if i%step == step-1 {
+			c.sample(complex64(c.sum))
+			c.sum = 0
+		}
+	}
+	c.n += int64(len(z))
+	c.phase += c.hz / wideRate * float64(len(z))
+	c.phase -= math.Floor(c.phase)
+}
+
+func (c *channel) sample(z complex64) {
+	copy(c.last[:], c.last[1:])
+	c.last[taps-1] = z
+	var y complex64
+	for i, v := range c.last {
+		y += v * complex(pulse[i], 0)
+	}
+	c.ys[c.count8%perSymbol] = y
+	e := &c.energy[c.count8%perSymbol]
+	*e += (float64(real(y)*real(y)+imag(y)*imag(y)) - *e) * max(timingGain, 1/float64(c.count8/perSymbol+1))
+	if c.count8 >= c.due {
+		c.due = c.count8 + perSymbol + c.late()
+		c.symbol(complex128(y))
+	}
+	c.count8++
+}
+
+// late is by how many channel samples the next symbol is to be later: one, or none.
+func (c *channel) late() int64 {
+	now, best := int(c.count8%perSymbol), 0
+	for i, e := range c.energy {
+		if e > c.energy[best] {
+			best = i
+		}
+	}
+	off := (best - now + perSymbol + perSymbol/2) % perSymbol
+	switch off -= perSymbol / 2; {
+	case c.energy[best] < 1.02*c.energy[now]: // as good: do not hunt
+		return 0
+	case off < 0:
+		return -1
+	case off > 0:
+		return 1
+	}
+	return 0
+}
+
+// dips is the strength of the line at the symbol rate in the energy, relative to its mean.
+func (c *channel) dips() float64 {
+	var line complex128
+	var sum float64
+	for i, e := range c.energy {
+		line += cmplx.Rect(e, 2*math.Pi*float64(i)/perSymbol)
+		sum += e
+	}
+	return cmplx.Abs(line) / (sum + 1e-30)
+}
+
+func (c *channel) symbol(y complex128) {
+	d := y * cmplx.Conj(c.before)
+	c.before = y
+	c.symbols++
+	size := cmplx.Abs(d)
+	if !(size > 0) {
+		c.evidence -= c.evidence * evidenceGain
+		c.decide(y)
+		c.locked = c.locked && c.evidence > loseEvidence
+		return
+	}
+	square := d * d / complex(size*size, 0)
+	c.evidence += (real(square) - c.evidence) * evidenceGain
+	c.recentSum += real(square) - c.recent[c.symbols%around]
+	c.recent[c.symbols%around] = real(square)
+	off := cmplx.Phase(square) / 2 / (2 * math.Pi * symbolTime) // Hz
+	c.drift += secondGain * off
+	c.hz += c.drift + firstGain*off
+	gain := max(evidenceGain, 1/float64(c.symbols))
+
+	reversed := 0.0
+	if real(d) < 0 {
+		reversed = 1
+		mid := complex128(c.ys[(c.count8+perSymbol/2)%perSymbol])
+		c.middle += (real(mid)*real(mid) + imag(mid)*imag(mid) - c.middle) * evidenceGain
+		c.full += (size - c.full) * evidenceGain
+	}
+	c.reversals += (reversed - c.reversals) * gain
+	most := mostMiddle
+	if c.locked {
+		most = loseMiddle
+	}
+	odd := c.reversals < leastReversals || c.middle > most*c.full // no phase telegraphy
+
+	switch {
+	case c.evidence > lockEvidence && !odd && c.dips() > leastDips:
+		c.locked = true
+	case c.evidence < loseEvidence || odd:
+		c.locked = false
+	}
+	c.decide(y)
+}
+
+// decide passes a symbol to the trellis, with all before it once the channel is locked.
+func (c *channel) decide(y complex128) {
+	c.proofs[c.symbols%len(c.proofs)] = c.recentSum / around
+	if !c.locked && c.number == 0 {
+		if c.waits < len(c.waiting) {
+			c.waiting[c.waits] = y
+			c.waits++
+		}
+		return
+	}
+	if c.taken == c.count {
+		c.count, c.taken = 0, 0
+	}
+	for i, w := range c.waiting[:c.waits] {
+		c.spell(w, c.symbols-c.waits+i)
+	}
+	c.waits = 0
+	c.spell(y, c.symbols)
+}
+
+// spell makes characters of the bits that the trellis gives.
+func (c *channel) spell(y complex128, symbol int) {
+	if !c.trellis.take(y, symbol) {
+		return
+	}
+	first := c.trellis.at[1]
+	c.trellis.bits(&c.ratios)
+	for k, ratio := range c.ratios {
+		s, ok := c.speller.bit(ratio, int64(first+k))
+		if ok && c.proofs[(first+k+around/2)%len(c.proofs)] > aroundEvidence && c.count < len(c.ready) {
+			c.ready[c.count] = heard{c.n - (int64(c.symbols)-s.at)*blockLength, c.hz, s.char, s.confidence}
+			c.count++
+		}
+	}
+}
+
+// next is the first character that was not taken yet.
+func (c *channel) next() (h heard, ok bool) {
+	if c.taken == c.count {
+		return h, false
+	}
+	c.taken++
+	return c.ready[c.taken-1], true
+}
