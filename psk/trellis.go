@@ -32,7 +32,7 @@ type trellis struct {
 	backward      [phases]float64
 	before, after [phases]float64
 	likely        [window + 1][phases]float64
-	same, other   [window + 1]float64 // factors of a phase that goes on, and of one that is reversed
+	same          [window + 1]float64 // likelihood of a phase that goes on over that of one that is reversed, by the overlap
 }
 
 // overlap is how much of a symbol's amplitude its neighbour adds: ∫p(t)p(t-T)dt is T/8 for this pulse, ∫p² is 3T/4.
@@ -131,7 +131,7 @@ func (t *trellis) weigh() {
 		for i, turn := range turns {
 			t.likely[k][i] = math.Exp(2 * amplitude / t.noise * (real(y)*real(turn) + imag(y)*imag(turn) - most))
 		}
-		t.same[k], t.other[k] = math.Exp(-2*overlap*power/t.noise), 1
+		t.same[k] = math.Exp(-2 * overlap * power / t.noise)
 	}
 }
 
@@ -147,7 +147,7 @@ func (t *trellis) move(dst, src *[phases]float64, k int) {
 	wander(&t.before, src)
 	sum := 0.0
 	for i := range dst {
-		dst[i] = (t.same[k]*t.before[i] + t.other[k]*t.before[(i+phases/2)%phases]) * t.likely[k][i]
+		dst[i] = (t.same[k]*t.before[i] + t.before[(i+phases/2)%phases]) * t.likely[k][i]
 		sum += dst[i]
 	}
 	for i := range dst {
@@ -160,7 +160,7 @@ func (t *trellis) back(k int) {
 	wander(&t.before, &t.after)
 	sum := 0.0
 	for i := range t.backward {
-		t.backward[i] = t.same[k]*t.before[i] + t.other[k]*t.before[(i+phases/2)%phases]
+		t.backward[i] = t.same[k]*t.before[i] + t.before[(i+phases/2)%phases]
 		sum += t.backward[i]
 	}
 	for i := range t.backward {
@@ -174,7 +174,7 @@ func (t *trellis) ratio(k int) float64 {
 	one, zero := 0.0, 0.0
 	for i, a := range t.after {
 		one += t.same[k] * t.before[i] * a
-		zero += t.other[k] * t.before[(i+phases/2)%phases] * a
+		zero += t.before[(i+phases/2)%phases] * a
 	}
 	return math.Log((one + 1e-300) / (zero + 1e-300))
 }

@@ -7,7 +7,7 @@ import (
 	"ionoscribe/samples"
 )
 
-// Mode B in the figures that are promised, by seeds on which nothing was chosen: characters that are wrong or doubtful, of 6000 or so.
+// Mode B by a seed on which nothing was chosen: characters that are wrong or doubtful, of 6000 or so. Reached are 0.08, 1.8 and 0.12 %.
 func TestModeB(t *testing.T) {
 	channel := func(name string) *samples.Channel {
 		c, err := samples.FindChannel(name)
@@ -27,9 +27,9 @@ func TestModeB(t *testing.T) {
 		snr     float64
 		most    float64
 	}{
-		{"usual", nil, -6, 0.004},
-		{"usual", channel("mid-moderate"), 5, 0.03},
-		{"three", nil, -8, 0.003},
+		{"usual", nil, -6, 0.0016},
+		{"usual", channel("mid-moderate"), 5, 0.022},
+		{"three", nil, -8, 0.002},
 	} {
 		sent, wrong := 0, 0
 		plan := TextGrades{Mode: ModeB(cases[c.name]), SNRs: []float64{c.snr}, Channel: c.channel, Characters: 6000, Length: 300, Seed: 77}

@@ -19,7 +19,7 @@ type judging struct {
 	sure  float64
 }
 
-// Work, measured, in microseconds: of judging a second, and of a second that was searched.
+// Work in microseconds, guessed after that of radioteletype and not measured: of judging a second, and of a second that was searched.
 const (
 	secondWork = 800.0
 	searchWork = 2000.0
