@@ -112,16 +112,18 @@ func syncFolder(dir string) {
 
 // transaction does f in a transaction that writes.
 func transaction(ctx context.Context, c *sql.Conn, f func() error) error {
-	if _, err := c.ExecContext(ctx, "BEGIN IMMEDIATE"); err != nil {
-		return err
-	}
-	err := f()
+	// A context that ends during a statement is the statement's error even if it was done. So a BEGIN that failed is rolled back
+	// too, and COMMIT has no context: it would be told as failed, and the same rows written again.
+	_, err := c.ExecContext(ctx, "BEGIN IMMEDIATE")
 	if err == nil {
-		_, err = c.ExecContext(ctx, "COMMIT")
+		err = f()
+	}
+	if err == nil {
+		_, err = c.ExecContext(context.WithoutCancel(ctx), "COMMIT")
 	}
 	if err != nil {
-		// After some errors there is none any more. The context may be done, and this must be all the same.
-		c.ExecContext(context.Background(), "ROLLBACK")
+		// After some errors there is no transaction any more; then this fails, and that is as well.
+		c.ExecContext(context.WithoutCancel(ctx), "ROLLBACK")
 	}
 	return err
 }

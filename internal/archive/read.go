@@ -241,10 +241,12 @@ func (r *Reader) moment(ctx context.Context, f func(c *sql.Conn) error) error {
 		return err
 	}
 	defer c.Close()
-	if _, err := c.ExecContext(ctx, "BEGIN"); err != nil {
+	// A context that ends during a statement is the statement's error even if it was done: a transaction that was begun all the
+	// same would stay with the connection. BEGIN and ROLLBACK wait for nothing here, so they need no context.
+	if _, err := c.ExecContext(context.WithoutCancel(ctx), "BEGIN"); err != nil {
 		return err
 	}
-	defer c.ExecContext(context.Background(), "ROLLBACK")
+	defer c.ExecContext(context.WithoutCancel(ctx), "ROLLBACK")
 	return f(c)
 }
 
