@@ -236,6 +236,28 @@ func (c *channel) spell(y complex128, symbol int) {
 	}
 }
 
+// snr is in dB in 2500 Hz, by how much phases stray. Of the phase φ of a vector in noise, Es/N0 being γ, cos 2φ has the mean
+// 1 - (1-exp(-γ))/γ, and of the difference of two, which are independent, the square of that.
+func (c *channel) snr() float64 {
+	const latest = around / 2 // symbols, for the first may have been before the timing was known
+	sum := 0.0
+	for i := range latest {
+		sum += c.recent[(c.symbols+around-i)%around]
+	}
+	evidence := math.Sqrt(max(sum/latest, 0))
+	low, high := -20.0, 50.0 // dB
+	for high-low > 0.1 {
+		middle := (low + high) / 2
+		ratio := math.Pow(10, middle/10)
+		if 1-(1-math.Exp(-ratio))/ratio < evidence {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return low - 10*math.Log10(2500*symbolTime)
+}
+
 // next is the first character that was not taken yet.
 func (c *channel) next() (h heard, ok bool) {
 	if c.taken == c.count {

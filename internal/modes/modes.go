@@ -6,11 +6,13 @@ import (
 	"ionoscribe/internal/modes/cw"
 	"ionoscribe/internal/modes/fax"
 	"ionoscribe/internal/modes/navtex"
+	"ionoscribe/internal/modes/psk31"
 	"ionoscribe/internal/modes/rtty"
 )
 
 // All are in the order of their bandwidths.
 var All = []*mode.Mode{
+	psk31.Mode,
 	cw.Mode,
 	navtex.Mode,
 	rtty.Mode,
