@@ -237,7 +237,8 @@ func (c *channel) spell(y complex128, symbol int) {
 }
 
 // snr is in dB in 2500 Hz, by how much phases stray. Of the phase φ of a vector in noise, Es/N0 being γ, cos 2φ has the mean
-// 1 - (1-exp(-γ))/γ, and of the difference of two, which are independent, the square of that.
+// 1 - (1-exp(-γ))/γ, and of the difference of two, which are independent, the square of that. Signals begin with reversals, of whose
+// mean power only 2/3 are in the symbols, because their pulses overlap.
 func (c *channel) snr() float64 {
 	const latest = around / 2 // symbols, for the first may have been before the timing was known
 	sum := 0.0
@@ -255,7 +256,7 @@ func (c *channel) snr() float64 {
 			high = middle
 		}
 	}
-	return low - 10*math.Log10(2500*symbolTime)
+	return low - 10*math.Log10(2500*symbolTime*2/3)
 }
 
 // next is the first character that was not taken yet.
