@@ -8,6 +8,9 @@ import (
 // cutHz is where a candidate is in a cut, and where audio has a signal that may be put anywhere.
 const cutHz = 1000.0
 
+// offHz is by how much the carrier of a candidate may be off: idle it has two lines, half the baud from it.
+const offHz = psk.Baud/2 + 6
+
 // judge has a decoder for each sample rate, made when it is needed first.
 type judge map[float64]*judging
 
@@ -40,7 +43,7 @@ func (j judge) Judge(audio []float32, rate float64, _ mode.Settings) mode.Verdic
 
 func newJudging(rate float64) *judging {
 	r := new(judging)
-	d, err := psk.New(psk.Config{SampleRate: rate, PitchHz: cutHz, OffHz: 30}, psk.Events{
+	d, err := psk.New(psk.Config{SampleRate: rate, PitchHz: cutHz, OffHz: offHz}, psk.Events{
 		State: func(s psk.State) {
 			if s.Receiving {
 				r.state = s

@@ -21,7 +21,10 @@ var Mode = &mode.Mode{
 	Fields: func(mode.Settings) any { return fields{psk.Baud} },
 	Differ: func(mode.Settings, mode.Settings) bool { return false }, // all are alike
 
-	Shape:      mode.Shape{CutHz: cutHz, GapSeconds: 10, Even: true, MarginHz: 10, LeastSure: 0.7},
+	Shape: mode.Shape{
+		CutHz: cutHz, GapSeconds: 10, Even: true, MarginHz: 2, LeastSure: 0.7, // the next signal may be 40 Hz away
+		Phase: &mode.Phase{Baud: psk.Baud},
+	},
 	NewJudge:   func() mode.Judge { return judge{} },
 	NewDecoder: func(o mode.Order, t mode.Told) (mode.Decoder, error) { return newDecoder(psk.Config{}, o, t) },
 	AudioHz:    cutHz,
