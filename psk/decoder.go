@@ -11,10 +11,10 @@ const (
 	wideRate     = 4000.0 // Hz; 128 samples a symbol
 	wideCentreHz = 2000.0
 	widePassHz   = 1800.0
-	blockLength  = 128        // wide samples that are dealt with at a time: a symbol
-	keptLength   = 128 * 128  // wide samples in which signals are searched, 4.1 s
-	searchBlocks = 32         // 1 s between searches
-	flushBlocks  = window + 4 // of silence, until what is in the filters is decided
+	blockLength  = 128                 // wide samples that are dealt with at a time: a symbol
+	keptLength   = 128 * 128           // wide samples in which signals are searched, 4.1 s
+	searchBlocks = 32                  // 1 s between searches
+	flushBlocks  = late + around/2 + 4 // of silence, until what is in the filters is decided
 
 	// LeastPitchHz and MostPitchHz limit where signals are found.
 	LeastPitchHz, MostPitchHz = 250.0, 3600.0
