@@ -82,7 +82,7 @@ func (c Call) String() string {
 
 // Parse is the call of a line such as
 //
-//	distress alert; from 211000001; nature fire or explosion; position 54-12N 010-33E; time 12:34; then J3E telephone; end none
+//	distress alert; from 299000001; nature fire or explosion; position 54-12N 010-33E; time 12:34; then J3E telephone; end none
 //
 // which is what [Call.String] makes. What is in round brackets is not read; an end that is not given is "none".
 func Parse(line string) (c Call, err error) {

@@ -18,7 +18,7 @@ func must(t testing.TB, err error) {
 	}
 }
 
-const distress = "distress alert; from 211000001; nature fire or explosion; position 54-12N 010-33E; time 12:34; then J3E telephone"
+const distress = "distress alert; from 299000001; nature fire or explosion; position 54-12N 010-33E; time 12:34; then J3E telephone"
 
 // sent is a call in noise, with silence before and behind.
 func sent(t testing.TB, line string, c samples.DSCConfig, snr float64, seed uint64) []float32 {
