@@ -67,6 +67,27 @@ func (c Call) Fields() ([]Field, error) {
 	return append(all, Field{"end", end}), nil
 }
 
+// restrict has symbols that a part of a call cannot have be none, the parts being those of a call as it seems to be.
+func restrict(likely []*likelihood, seem []Symbol) {
+	for at := 0; at < len(seem); {
+		p, more := next(seem[:at], seem[at] == positionFollows)
+		if !more {
+			return
+		}
+		for i := at; i < min(at+p.count, len(seem)); i++ {
+			for s := range likely[i] {
+				if !p.allows(i-at, Symbol(s)) {
+					likely[i][s] = impossible
+				}
+			}
+		}
+		at += p.count
+	}
+}
+
+// impossible is the log-likelihood of what cannot be.
+const impossible = -1000
+
 // String is the call in words, as [Parse] reads them, or what is wrong with it.
 func (c Call) String() string {
 	fields, err := c.Fields()

@@ -36,10 +36,11 @@ type State struct {
 }
 
 const (
-	// leastSure makes a call one that passes. At -6 dB, where one in four is not right, some hundredths are between 0.9999 and
-	// 0.99999: of 100 000 calls that pass, less than one is to be wrong.
-	leastSure = 0.99999
-	mostEars  = 4 // pairs of tones that are listened to at a time
+	// leastSure makes a call one that passes. Of those that do, the mean probability of being wrong is far below its rest: calls
+	// between 0.9999 and 0.99999 are a few in a hundred where it is hardest, at -7 dB, so of 100 000 about one is wrong there.
+	leastSure = 0.9999
+	nearHz    = 30.0 // within which an ear hears a pair
+	mostEars  = 4    // pairs of tones that are listened to at a time
 	// backBlocks are 12 s that an ear listens to at most from before it is opened.
 	backBlocks = 112
 	// A pair's tones are followed from stayBlocks behind the first of them on; in noise there is nothing to follow.
@@ -73,6 +74,9 @@ type Decoder struct {
 	tell     func(*ear)
 }
 
+// reachHz is how far from a pair's centre another one may be heard in its stead, by one of its tones.
+const reachHz = UsualShiftHz + sameHz
+
 // told is a call that was told.
 type told struct {
 	time float64 // wide samples at which it began
@@ -105,7 +109,7 @@ func (d *Decoder) reset() {
 	for i := range d.ears {
 		d.ears[i].open = false
 	}
-	d.nextLook = 0
+	d.nextLook = spectrumBlocks
 	d.told = [2 * mostEars]told{}
 	for i := range d.told {
 		d.told[i].time = math.Inf(-1)
@@ -194,10 +198,14 @@ func (d *Decoder) look() {
 	}
 }
 
-// near is the ear that listens to a pair, or nil.
+// near is the ear that listens to a pair, or that hears a call there, or nil.
 func (d *Decoder) near(hz float64) *ear {
 	for i := range d.ears {
-		if e := &d.ears[i]; e.open && math.Abs(e.centreHz-hz) < sameHz {
+		e := &d.ears[i]
+		if e.open && e.call.active && math.Abs(e.hz()-hz) < reachHz {
+			return e
+		}
+		if e.open && math.Abs(e.centreHz-hz) < nearHz {
 			return e
 		}
 	}
@@ -223,7 +231,7 @@ func (d *Decoder) free() (longest *ear) {
 // claim has one ear alone hear a call, that with the best phasing signals: ears that are a shift apart share a tone. It says whether
 // it is this one.
 func (d *Decoder) claim(e *ear) bool {
-	const sameSeconds, reachHz = 0.05, UsualShiftHz + sameHz
+	const sameSeconds = 0.05
 	same := func(time, hz float64) bool {
 		return math.Abs(time-e.call.time) < sameSeconds*fsk.WideRate && math.Abs(hz-e.hz()) < reachHz
 	}
@@ -238,11 +246,16 @@ func (d *Decoder) claim(e *ear) bool {
 		if other == e || !other.open || !other.call.active || !same(other.call.time, other.hz()) {
 			continue
 		}
-		if other.call.sync.evidence >= e.call.sync.evidence {
+		if other.call.sync.fill >= e.call.sync.fill {
 			e.call.active = false
 			return false
 		}
 		other.call.active = false
+	}
+	for i := range d.ears { // those beside would hear one of its tones
+		if other := &d.ears[i]; other != e && other.open && math.Abs(other.hz()-e.hz()) < reachHz {
+			other.open = false
+		}
 	}
 	return true
 }
@@ -260,13 +273,16 @@ func (d *Decoder) ended(e *ear) {
 		for _, l := range d.likely {
 			d.sure = append(d.sure, math.Exp(l.evidence(l.best()))/symbols)
 		}
-		var all []Symbol
-		all, r.Sure = d.decider.decide(d.symbols, d.likely)
-		n := len(all) - 2
-		r.Call = Call{Symbols: slices.Clone(all[:n]), End: all[n]}
-		r.Confidence = slices.Clone(d.sure[:n])
-		_, err := r.Call.Fields()
-		r.OK = err == nil && r.Sure >= leastSure
+		n := len(d.likely) - 2
+		all, sure := d.decider.decide(d.symbols, d.likely)
+		seems := Call{Symbols: slices.Clone(all[:n]), End: all[n]}
+		r.Call, r.Sure, r.Confidence = seems, sure, slices.Clone(d.sure[:n])
+		restrict(d.likely[:n], seems.Symbols)
+		all, sure = d.decider.decide(d.symbols, d.likely)
+		is := Call{Symbols: slices.Clone(all[:n]), End: all[n]}
+		if _, err := is.Fields(); err == nil && sure >= leastSure {
+			r.Call, r.Sure, r.OK = is, sure, true
+		}
 	}
 	if d.events.Call != nil {
 		d.events.Call(r)
@@ -280,8 +296,10 @@ func (d *Decoder) state(s State) {
 	}
 }
 
-// snr is the strength of what an ear hears, by the latest spectrum.
+// snr is the strength of the call that an ear hears.
 func (d *Decoder) snr(e *ear) float64 {
+	ready := d.front.Ready()
+	d.finder.spectrum.Measure(d.front, max(d.front.First(), min(int64(e.call.time/fsk.BlockLength), ready-1)), ready)
 	half := e.settings(d.config.VHF).ShiftHz()/2 + e.channel.Baud()
 	return d.finder.spectrum.SNR(e.hz()-half, e.hz()+half)
 }

@@ -55,6 +55,7 @@ type sync struct {
 	at       int64 // grid point
 	inverted bool
 	evidence float64
+	fill     float64 // how well the filters are filled by its elements
 }
 
 // begin opens the ear.
@@ -106,19 +107,10 @@ func (e *ear) score() {
 func (e *ear) search(tell func(*ear)) {
 	for ; e.searched+phasingGrid < e.scored; e.searched++ {
 		at := e.searched
-		var sum [2]float64
-		for u, y := range phasing {
-			i := (at + int64(u)*fsk.PerElement) & fsk.GridMask
-			a, b := e.match[0][i], e.match[1][i]
-			if y {
-				a, b = b, a
-			}
-			sum[0] += float64(b)
-			sum[1] += float64(a)
-		}
+		sum := e.evidence(at)
 		for inverted, v := range sum {
-			if v > max(e.sync.evidence, enough) {
-				e.sync = sync{at, inverted == 1, v}
+			if v > max(float32(e.sync.evidence), enough) {
+				e.sync = sync{at: at, inverted: inverted == 1, evidence: float64(v)}
 			}
 		}
 		if e.sync.evidence > 0 && at == e.sync.at+character {
@@ -129,6 +121,27 @@ func (e *ear) search(tell func(*ear)) {
 			e.sync = sync{}
 		}
 	}
+}
+
+// evidence is that for phasing signals at a grid point, with B as the higher and as the lower tone; 0 if it cannot be enough.
+func (e *ear) evidence(at int64) (sum [2]float32) {
+	left := float32(phasingUnits * math.Ln2) // what there may be at most
+	for part := 0; part < phasingUnits && max(sum[0], sum[1])+left > enough; part += 2 * Units {
+		for u, y := range phasing[part : part+2*Units] {
+			i := (at + int64(part+u)*fsk.PerElement) & fsk.GridMask
+			a, b := e.match[0][i], e.match[1][i]
+			if y {
+				a, b = b, a
+			}
+			sum[0] += b
+			sum[1] += a
+		}
+		left -= 2 * Units * math.Ln2
+	}
+	if left > math.Ln2 {
+		return [2]float32{}
+	}
+	return sum
 }
 
 // filled is a sync where the filters are filled best: it is as likely as can be in neighbouring places too.
@@ -145,10 +158,10 @@ func (e *ear) filled(s sync) sync {
 		return sum
 	}
 	best := s.at
-	most := math.Inf(-1)
+	s.fill = math.Inf(-1)
 	for at := max(s.at-fsk.PerElement/2, 0); at <= s.at+fsk.PerElement/2; at++ {
-		if v := fill(at); v > most {
-			best, most = at, v
+		if v := fill(at); v > s.fill {
+			best, s.fill = at, v
 		}
 	}
 	s.at = best

@@ -10,7 +10,7 @@ import (
 const (
 	// spectrumBlocks are 1.3 s, which mean some thirty independent spectra: a line is known to a fifth of its power.
 	spectrumBlocks = 12
-	lookBlocks     = 4 // from look to look
+	lookBlocks     = 8 // from look to look
 	// A call at -8 dB has about 9 times the noise of a line in each tone. The stronger tone must have leastStrong, which noise of
 	// 0.35 never has by chance; the weaker may have faded.
 	leastStrong, leastWeak = 3.0, 1.0
@@ -48,7 +48,7 @@ func (f *finder) find(front *fsk.Front) []pair {
 	f.all = f.all[:0]
 	for hz := f.low; hz <= f.high; hz += step {
 		p := pair{centreHz: hz, tone: [2]float64{f.spectrum.Tone(hz + half), f.spectrum.Tone(hz - half)}}
-		if p.tone[0]+p.tone[1] > 0 {
+		if strong(&p, f.spectrum.Floor(hz)) {
 			f.all = append(f.all, p)
 		}
 	}
@@ -71,11 +71,16 @@ func (f *finder) find(front *fsk.Front) []pair {
 			continue
 		}
 		p.noise = f.spectrum.Beside(p.centreHz-2*half-Baud, p.centreHz+2*half+Baud)
-		if max(p.tone[0], p.tone[1]) > leastStrong*p.noise+1e-30 && min(p.tone[0], p.tone[1]) > leastWeak*p.noise {
+		if strong(&p, p.noise) {
 			kept = append(kept, p)
 		}
 	}
 	return kept
+}
+
+// strong says that both tones are above the noise of a line.
+func strong(p *pair, noise float64) bool {
+	return max(p.tone[0], p.tone[1]) > leastStrong*noise+1e-30 && min(p.tone[0], p.tone[1]) > leastWeak*noise
 }
 
 // rank is greater for what is likelier a pair.

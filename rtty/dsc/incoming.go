@@ -17,7 +17,7 @@ func (c *call) likelihoods(dst []*likelihood, format, last *likelihood) []*likel
 	format.add(&c.both[1])
 	at := c.ends.at
 	for s := range last {
-		last[s] = -100
+		last[s] = impossible
 	}
 	for _, s := range [...]Symbol{EndRequest, EndAnswer, EndOther} {
 		last[s] = c.both[at][s] + c.dx[at+2][s] + c.dx[at+3][s]

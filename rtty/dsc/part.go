@@ -6,11 +6,12 @@ import (
 	"strings"
 )
 
-// part is one of a call's parts: how many symbols it has, and how they are put into words and back.
+// part is one of a call's parts: how many symbols it has, which ones they may be, and how they are put into words and back.
 type part struct {
 	name     string
 	optional bool
 	count    int
+	allows   func(at int, s Symbol) bool
 	words    func([]Symbol) (string, bool)
 	symbols  func(string) ([]Symbol, bool)
 }
@@ -19,7 +20,8 @@ type part struct {
 func one(name string, w words) part {
 	return part{
 		name: name, count: 1,
-		words: func(s []Symbol) (string, bool) { m, ok := w[s[0]]; return m, ok },
+		allows: func(_ int, s Symbol) bool { _, ok := w[s]; return ok },
+		words:  func(s []Symbol) (string, bool) { m, ok := w[s[0]]; return m, ok },
 		symbols: func(v string) ([]Symbol, bool) {
 			s, ok := w.symbol(v)
 			return []Symbol{s}, ok
@@ -29,21 +31,21 @@ func one(name string, w words) part {
 
 var (
 	callPart      = one("call", formats)
-	toPart        = part{"to", false, 5, identityWords, identitySymbols}
-	areaPart      = part{"area", false, 5, areaWords, areaSymbols}
+	toPart        = part{"to", false, 5, identityAllows, identityWords, identitySymbols}
+	areaPart      = part{"area", false, 5, areaAllows, areaWords, areaSymbols}
 	categoryPart  = one("category", categories)
-	fromPart      = part{"from", false, 5, identityWords, identitySymbols}
+	fromPart      = part{"from", false, 5, identityAllows, identityWords, identitySymbols}
 	naturePart    = one("nature", natures)
-	subjectPart   = part{"in distress", false, 5, identityWords, identitySymbols}
-	positionPart  = part{"position", false, 5, positionWords, positionSymbols}
-	timePart      = part{"time", false, 2, timeWords, timeSymbols}
+	subjectPart   = part{"in distress", false, 5, identityAllows, identityWords, identitySymbols}
+	positionPart  = part{"position", false, 5, positionAllows, positionWords, positionSymbols}
+	timePart      = part{"time", false, 2, timeAllows, timeWords, timeSymbols}
 	thenPart      = one("then", telecommands)
 	commandPart   = one("telecommand", telecommands)
 	reasonPart    = one("second telecommand", reasons)
-	receivePart   = part{"receive on", true, 3, frequencyWords, frequencySymbols}
-	transmitPart  = part{"transmit on", true, 3, frequencyWords, frequencySymbols}
-	reportPart    = part{"position", true, 6, reportWords, reportSymbols}
-	reportTime    = part{"time", true, 2, timeWords, timeSymbols}
+	receivePart   = part{"receive on", true, 3, frequencyAllows, frequencyWords, frequencySymbols}
+	transmitPart  = part{"transmit on", true, 3, frequencyAllows, frequencyWords, frequencySymbols}
+	reportPart    = part{"position", true, 6, reportAllows, reportWords, reportSymbols}
+	reportTime    = part{"time", true, 2, timeAllows, timeWords, timeSymbols}
 	alertParts    = []part{fromPart, naturePart, positionPart, timePart, thenPart}
 	aboutDistress = []part{commandPart, subjectPart, naturePart, positionPart, timePart, thenPart}
 	// partNames are those that Parse knows, so that the longest name is found first.

@@ -29,6 +29,18 @@ func ofDigits(d string, count int) (all []Symbol, ok bool) {
 	return all, true
 }
 
+// What symbols may be at each place of a part, as far as one symbol tells.
+var (
+	identityAllows = func(at int, s Symbol) bool { return s <= 99 && (at < 4 || s%10 == 0) }
+	areaAllows     = func(at int, s Symbol) bool { return s <= 99 && (at > 0 || s <= 39) }
+	positionAllows = func(at int, s Symbol) bool { return s <= 99 && (at > 0 || s <= 39 || s == 99) }
+	reportAllows   = func(at int, s Symbol) bool {
+		return at == 0 && s == positionFollows || at > 0 && positionAllows(at-1, s)
+	}
+	timeAllows      = func(at int, s Symbol) bool { return s <= 23 || at == 1 && s <= 59 || s == 88 }
+	frequencyAllows = func(_ int, s Symbol) bool { return s <= 99 || s == noInformation }
+)
+
 // identityWords are the nine digits of a maritime identity, which a 0 follows, with its country (ITU-R M.585).
 func identityWords(s []Symbol) (string, bool) {
 	d, ok := digits(s)
