@@ -21,7 +21,11 @@ func newDecoder(c dsc.Config, o mode.Order, t mode.Told) (*dsc.Decoder, error) {
 		}
 	}
 	if t.State != nil {
-		e.State = func(s dsc.State) { t.State(heardState(s)) }
+		e.State = func(s dsc.State) {
+			if s.Receiving { // that each call ends is no news
+				t.State(heardState(s))
+			}
+		}
 	}
 	return dsc.New(c, e)
 }
@@ -65,7 +69,7 @@ type callFields struct {
 		OK      bool              `json:"ok"` // it passes all checks
 		Sure    float64           `json:"confidence"`
 		Parts   map[string]string `json:"parts,omitempty"` // in words, if it passes
-		Symbols []dsc.Symbol      `json:"symbols"`
+		Symbols []int             `json:"symbols"`
 		End     dsc.Symbol        `json:"end"`
 		Caution string            `json:"caution,omitempty"`
 	} `json:"call"`
@@ -73,7 +77,10 @@ type callFields struct {
 
 func callFieldsOf(r *dsc.Reception) (f callFields) {
 	c := &f.Call
-	c.OK, c.Sure, c.Symbols, c.End = r.OK, rounded(r.Sure, 1e6), r.Call.Symbols, r.Call.End
+	c.OK, c.Sure, c.End = r.OK, rounded(r.Sure, 1e6), r.Call.End
+	for _, s := range r.Call.Symbols {
+		c.Symbols = append(c.Symbols, int(s))
+	}
 	if !r.OK {
 		return f
 	}
@@ -95,9 +102,6 @@ type stateFields struct {
 }
 
 func heardState(s dsc.State) mode.Heard {
-	if !s.Receiving {
-		return mode.Heard{At: s.At, Lost: true, Words: "lost", Fields: struct{}{}}
-	}
 	return mode.Heard{
 		At: s.At, Hz: s.CentreHz, Settings: s.Settings,
 		Words:  fmt.Sprintf("%6.1f Hz  B %s  %5.1f dB", s.CentreHz, s.Settings.B(), s.SNR),

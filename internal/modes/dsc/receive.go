@@ -18,9 +18,7 @@ func (*receiver) Help() mode.Help {
 		Short: "Print selective calls, distress alerts among them",
 		Long: `Print calls of digital selective calling (ITU-R M.493) from recordings or from what a pipe brings, a line each; tuning and
 sideband are found, and several calls at once received. A call that does not pass its checks is printed as failed, with its symbols as
-numbers; distress calls stand behind !!.
-
-This is no approved receiver: of distress calls ` + caution + ".",
+numbers; distress calls stand behind !!: of them ` + caution + ".",
 		Example: `  ionoscribe dsc recording.wav
   ionoscribe dsc --vhf --json channel70.wav
   arecord -f S16_LE -r 12000 -t wav | ionoscribe dsc -`,
@@ -36,5 +34,5 @@ func (r *receiver) NewDecoder(o mode.Order, t mode.Told) (mode.Decoder, error) {
 	return newDecoder(dsc.Config{CentreHz: r.centre, VHF: r.vhf}, o, t)
 }
 
-func (*receiver) All() bool      { return true }
+func (*receiver) All() bool      { return false }
 func (*receiver) Anywhere() bool { return false }
