@@ -4,6 +4,7 @@ package modes
 import (
 	"ionoscribe/internal/mode"
 	"ionoscribe/internal/modes/cw"
+	"ionoscribe/internal/modes/dsc"
 	"ionoscribe/internal/modes/fax"
 	"ionoscribe/internal/modes/navtex"
 	"ionoscribe/internal/modes/psk31"
@@ -14,6 +15,7 @@ import (
 var All = []*mode.Mode{
 	psk31.Mode,
 	cw.Mode,
+	dsc.Mode,
 	navtex.Mode,
 	rtty.Mode,
 	fax.Mode,
