@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 
 	"ionoscribe/internal/mode"
 )
@@ -235,6 +236,26 @@ func (s *Survey) mean(x []float32, low, high float64) float64 {
 	return sum / float64(b-a+1)
 }
 
+// dotsHz is how far apart the lines of a dot pattern of 100 Bd are, every sixth or ninth of which a control tone would have too.
+const dotsHz = 50.0
+
+// dots says that there are lines of a dot pattern on both sides of one that a control tone would have.
+func (s *Survey) dots(hz, tone float64) bool {
+	const leastLines = 3 // of the four beside
+	for k := -2.0; k <= 2; k++ {
+		n := 0
+		for _, d := range [...]float64{-2, -1, 1, 2} {
+			if slices.ContainsFunc(s.lines, func(l *line) bool { return math.Abs(l.hz-hz-k*tone-d*dotsHz) < toneNearHz }) {
+				n++
+			}
+		}
+		if n >= leastLines {
+			return true
+		}
+	}
+	return false
+}
+
 // suppose says where the middle of what is sought may be.
 func (s *Survey) suppose(c *seeker) (hz, tone, power float64) {
 	// Lines of a control tone lie at its multiples from the centre. The tone that explains most is the one.
@@ -248,7 +269,7 @@ func (s *Survey) suppose(c *seeker) (hz, tone, power float64) {
 			if s.apart(l, at) == nil && s.apart(l, 2*at) == nil {
 				continue
 			}
-			if centre, v := s.combCentre(c, l.hz, at); v > power {
+			if centre, v := s.combCentre(c, l.hz, at); v > power && !s.dots(centre, at) {
 				hz, tone, power = centre, at, v
 			}
 		}
