@@ -21,8 +21,7 @@ const (
 	// leastDips is the relative strength of the line that reversals make at the symbol rate: a plain carrier has none.
 	leastDips    = 0.05
 	trialSymbols = 220 // until a channel that is not locked is given up: those kept, and 3 s
-	// A character is printed if the mean evidence of the symbols around it is enough. Half of them are fewer than the trellis has in
-	// view.
+	// A character is printed if the mean evidence of the symbols around it is enough.
 	around         = 48
 	aroundEvidence = 0.35
 	// leastReversals is their share: each character has two at least in twelve bits.
@@ -64,6 +63,7 @@ type channel struct {
 	before   complex128
 	symbols  int
 	evidence float64
+	meanSize float64
 
 	recent    [around]float64 // evidence of symbols
 	recentSum float64
@@ -76,16 +76,16 @@ type channel struct {
 	waits   int
 	proofs  [512]float64 // mean evidence of the symbols around one, by the number of the last of them
 	trellis trellis
-	ratios  [block]float64
+	held    [around / 2]float64 // decisions, until the evidence around them is known
+	spelled int                 // symbols
 	speller speller
-	ready   [trialSymbols + block]heard // characters that were decided on, and how many were taken
+	ready   [trialSymbols + 1]heard // characters that were decided on, and how many were taken
 	count   int
 	taken   int
 }
 
 func (c *channel) start(hz float64, at int64) {
 	*c = channel{used: true, hz: hz, n: at}
-	c.trellis.begin()
 }
 
 // lost says that there is nothing (more) to hear.
@@ -162,6 +162,7 @@ func (c *channel) symbol(y complex128) {
 	c.before = y
 	c.symbols++
 	size := cmplx.Abs(d)
+	c.meanSize += (size - c.meanSize) * max(evidenceGain, 1/float64(c.symbols))
 	if !(size > 0) {
 		c.evidence -= c.evidence * evidenceGain
 		c.decide(y)
@@ -172,7 +173,7 @@ func (c *channel) symbol(y complex128) {
 	c.evidence += (real(square) - c.evidence) * evidenceGain
 	c.recentSum += real(square) - c.recent[c.symbols%around]
 	c.recent[c.symbols%around] = real(square)
-	off := cmplx.Phase(square) / 2 / (2 * math.Pi * symbolTime) // Hz
+	off := min(size/(c.meanSize+1e-30), 1) * cmplx.Phase(square) / 2 / (2 * math.Pi * symbolTime) // Hz
 	c.drift += secondGain * off
 	c.hz += c.drift + firstGain*off
 	gain := max(evidenceGain, 1/float64(c.symbols))
@@ -213,6 +214,9 @@ func (c *channel) decide(y complex128) {
 	if c.taken == c.count {
 		c.count, c.taken = 0, 0
 	}
+	if c.waits > 0 {
+		c.trellis.begin(c.waiting[:c.waits])
+	}
 	for i, w := range c.waiting[:c.waits] {
 		c.spell(w, c.symbols-c.waits+i)
 	}
@@ -222,18 +226,41 @@ func (c *channel) decide(y complex128) {
 
 // spell makes characters of the bits that the trellis gives.
 func (c *channel) spell(y complex128, symbol int) {
-	if !c.trellis.take(y, symbol) {
+	held := &c.held[symbol%len(c.held)]
+	ratio := *held
+	*held = c.trellis.take(y)
+	if c.spelled++; c.spelled <= late+len(c.held) {
 		return
 	}
-	first := c.trellis.at[1]
-	c.trellis.bits(&c.ratios)
-	for k, ratio := range c.ratios {
-		s, ok := c.speller.bit(ratio, int64(first+k))
-		if ok && c.proofs[(first+k+around/2)%len(c.proofs)] > aroundEvidence && c.count < len(c.ready) {
-			c.ready[c.count] = heard{c.n - (int64(c.symbols)-s.at)*blockLength, c.hz, s.char, s.confidence}
-			c.count++
+	at := symbol - late - len(c.held)
+	s, ok := c.speller.bit(ratio, int64(at))
+	if ok && c.proofs[(at+around/2)%len(c.proofs)] > aroundEvidence && c.count < len(c.ready) {
+		c.ready[c.count] = heard{c.n - (int64(c.symbols)-s.at)*blockLength, c.hz, s.char, s.confidence}
+		c.count++
+	}
+}
+
+// snr is in dB in 2500 Hz, by how much phases stray. Of the phase φ of a vector in noise, Es/N0 being γ, cos 2φ has the mean
+// 1 - (1-exp(-γ))/γ, and of the difference of two, which are independent, the square of that. Signals begin with reversals, of whose
+// mean power only 2/3 are in the symbols, because their pulses overlap.
+func (c *channel) snr() float64 {
+	const latest = around / 2 // symbols, for the first may have been before the timing was known
+	sum := 0.0
+	for i := range latest {
+		sum += c.recent[(c.symbols+around-i)%around]
+	}
+	evidence := math.Sqrt(max(sum/latest, 0))
+	low, high := -20.0, 50.0 // dB
+	for high-low > 0.1 {
+		middle := (low + high) / 2
+		ratio := math.Pow(10, middle/10)
+		if 1-(1-math.Exp(-ratio))/ratio < evidence {
+			low = middle
+		} else {
+			high = middle
 		}
 	}
+	return low - 10*math.Log10(2500*symbolTime*2/3)
 }
 
 // next is the first character that was not taken yet.
