@@ -10,6 +10,7 @@ type ring struct {
 	size int64
 	end  int64 // samples written
 	from int64 // the oldest that counts
+	cut  int64 // what from is when more is written: what was flushed can be read until then
 }
 
 func newRing(rate float64, iq bool) *ring {
@@ -26,6 +27,7 @@ func newRing(rate float64, iq bool) *ring {
 func (r *ring) first() int64 { return max(r.from, r.end-r.size) }
 
 func (r *ring) add(x []float32) {
+	r.from = r.cut
 	for len(x) > 0 {
 		n := copy(r.real[r.end%r.size:], x)
 		for i, v := range r.real[r.end%r.size:][:n] {
@@ -39,6 +41,7 @@ func (r *ring) add(x []float32) {
 }
 
 func (r *ring) addIQ(x []complex64) {
+	r.from = r.cut
 	for len(x) > 0 {
 		n := copy(r.iq[r.end%r.size:], x)
 		for i, v := range r.iq[r.end%r.size:][:n] {

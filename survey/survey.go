@@ -114,7 +114,7 @@ func (s *Survey) Flush() {
 	s.tracks, s.lines, s.endings = s.tracks[:0], s.lines[:0], s.endings[:0]
 	s.seekers, s.area = newSeekers(s.config.Modes), areaSearch{}
 	s.frames.reset(s.ring.end)
-	s.ring.from = s.ring.end
+	s.ring.cut = s.ring.end
 	s.spectrum.reset()
 	s.budget = s.newBudget()
 }

@@ -40,6 +40,10 @@ func (c *Channel) Begin(markHz, spaceHz, baud float64, power, noise [2]float32, 
 	c.Levels.begin(baud, power, noise)
 }
 
+// Bound has likelihoods reckon with a level of that many times the noise of an element at most, in place of what holds for HF; to be
+// called after Begin.
+func (c *Channel) Bound(ratio float32) { c.most = ratio }
+
 // Stay has the tuning stay as it is for the next blocks.
 func (c *Channel) Stay(blocks int64) { c.overture = c.blocks + blocks }
 

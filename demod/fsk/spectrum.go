@@ -184,6 +184,9 @@ func (s *Spectrum) Tone(hz float64) (sum float64) {
 	return sum
 }
 
+// Floor is the noise in a line at a frequency.
+func (s *Spectrum) Floor(hz float64) float64 { return s.floor[line(hz)] }
+
 // Peak is a line that stands out.
 type Peak struct {
 	Hz    float64

@@ -4,6 +4,7 @@ package modes
 import (
 	"ionoscribe/internal/mode"
 	"ionoscribe/internal/modes/cw"
+	"ionoscribe/internal/modes/dsc"
 	"ionoscribe/internal/modes/fax"
 	"ionoscribe/internal/modes/navtex"
 	"ionoscribe/internal/modes/rtty"
@@ -12,6 +13,7 @@ import (
 // All are in the order of their bandwidths.
 var All = []*mode.Mode{
 	cw.Mode,
+	dsc.Mode,
 	navtex.Mode,
 	rtty.Mode,
 	fax.Mode,

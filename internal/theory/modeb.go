@@ -83,12 +83,14 @@ func modeBDecide(b *[modeb.Units]float64) (best modeb.Code, p float64) {
 // wrong shift does to the characters behind it is left out. Beyond the last simulation they fall as exp(-2E/N0), as the error of
 // two patterns does that differ in two elements, four of both sendings.
 func ModeBCurves() []Curve {
-	return []Curve{modeBCurve("theory, mode B", 1), modeBCurve("theory, mode B, wrong or doubtful", 2)}
+	return []Curve{simulated("theory, mode B", modeBTable, 1, 1/modeb.Baud), simulated("theory, mode B, wrong or doubtful", modeBTable, 2, 1/modeb.Baud)}
 }
 
-func modeBCurve(name string, column int) Curve {
+// simulated is the curve of a column of a table whose first column is the energy of an element over N0 in dB, elements being so many
+// seconds long. Beyond the last line it falls as exp(-2E/N0).
+func simulated(name, table string, column int, seconds float64) Curve {
 	var x, ln []float64
-	for line := range strings.Lines(modeBTable) {
+	for line := range strings.Lines(table) {
 		fields := strings.Split(strings.TrimSpace(line), ",")
 		db, err := strconv.ParseFloat(fields[0], 64)
 		if err != nil {
@@ -96,12 +98,12 @@ func modeBCurve(name string, column int) Curve {
 		}
 		share, err := strconv.ParseFloat(fields[column], 64)
 		if err != nil {
-			panic("theory: modeb.csv: " + err.Error())
+			panic("theory: " + name + ": " + err.Error())
 		}
 		x, ln = append(x, math.Pow(10, db/10)), append(ln, math.Log(share))
 	}
 	return Curve{Name: name, At: func(snrdB float64) float64 {
-		ratio := EnergyRatio(snrdB, 1/modeb.Baud)
+		ratio := EnergyRatio(snrdB, seconds)
 		last := len(x) - 1
 		switch {
 		case ratio <= x[0]:

@@ -9,12 +9,12 @@ import (
 )
 
 // unionBound is the most that receivers which add squares of envelopes get wrong: the sum, over all other patterns, of the error
-// between two. Patterns differ in 2, 4 or 6 elements, 12, 18 and 4 of them; each such element comes twice, so there are L = 4, 8
-// or 12 pairs of envelopes of equal energy (Proakis, Digital Communications, binary signals over L channels, from memory):
+// between two, others[d] being how many differ in d elements. Each such element comes twice, so there are L = 2d pairs of envelopes of
+// equal energy (Proakis, Digital Communications, binary signals over L channels, from memory):
 // exp(-γ/2)/2^(2L-1) · Σ c_n (γ/2)^n, n < L, c_n = 1/n! Σ C(2L-1, k), k < L-n, γ being the energy of all L over N0.
-func unionBound(ratio float64) (sum float64) {
-	for _, others := range [][2]float64{{12, 4}, {18, 8}, {4, 12}} {
-		l := int(others[1])
+func unionBound(ratio float64, others map[int]float64) (sum float64) {
+	for d, number := range others {
+		l := 2 * d
 		half := float64(l) * ratio / 2
 		p, power := 0.0, 1.0 // power is (γ/2)^n/n!
 		for n := range l {
@@ -26,10 +26,13 @@ func unionBound(ratio float64) (sum float64) {
 			p += power * c
 			power *= half / float64(n+1)
 		}
-		sum += others[0] * p * math.Exp(-half) / math.Exp2(float64(2*l-1))
+		sum += number * p * math.Exp(-half) / math.Exp2(float64(2*l-1))
 	}
 	return sum
 }
+
+// Patterns of four B among seven elements differ in 2, 4 or 6.
+var modeBOthers = map[int]float64{2: 12, 4: 18, 6: 4}
 
 // The table against the bound, which is near what is true where errors are rare; weighing envelopes as they are likely is better
 // than adding squares, by a few tenths of a decibel.
@@ -53,7 +56,7 @@ func TestModeBTable(t *testing.T) {
 	curve := ModeBCurves()[0]
 	for db := 0.0; db <= 9; db++ {
 		ratio := math.Pow(10, db/10)
-		got, bound := curve.At(SNRdB(ratio, 0.01)), unionBound(ratio)
+		got, bound := curve.At(SNRdB(ratio, 0.01)), unionBound(ratio, modeBOthers)
 		if got > bound || db >= 7 && got < 0.5*bound {
 			t.Errorf("%g dB: %.3g wrong, the bound is %.3g", db, got, bound)
 		}
