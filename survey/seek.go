@@ -2,7 +2,6 @@ package survey
 
 import (
 	"math"
-	"slices"
 
 	"ionoscribe/internal/mode"
 )
@@ -239,21 +238,22 @@ func (s *Survey) mean(x []float32, low, high float64) float64 {
 // dotsHz is how far apart the lines of a dot pattern of 100 Bd are, every sixth or ninth of which a control tone would have too.
 const dotsHz = 50.0
 
-// dots says that there are lines of a dot pattern on both sides of one that a control tone would have.
+// dots says that beside the strongest line that a control tone would have there are others as of a dot pattern.
 func (s *Survey) dots(hz, tone float64) bool {
-	const leastLines = 3 // of the four beside
+	const leastLines, leastShare = 2, 0.2 // of the four beside, and of the strongest one's density
+	strongest, most := 0.0, 0.0
 	for k := -2.0; k <= 2; k++ {
-		n := 0
-		for _, d := range [...]float64{-2, -1, 1, 2} {
-			if slices.ContainsFunc(s.lines, func(l *line) bool { return math.Abs(l.hz-hz-k*tone-d*dotsHz) < toneNearHz }) {
-				n++
-			}
-		}
-		if n >= leastLines {
-			return true
+		if v := s.density(hz + k*tone); v > most {
+			strongest, most = hz+k*tone, v
 		}
 	}
-	return false
+	n := 0
+	for _, d := range [...]float64{-2, -1, 1, 2} {
+		if s.density(strongest+d*dotsHz) > leastShare*most {
+			n++
+		}
+	}
+	return n >= leastLines
 }
 
 // suppose says where the middle of what is sought may be.

@@ -25,8 +25,8 @@ const phasingSymbols = 12
 
 // Work in microseconds, measured: of judging a second, and of a second that an ear listened.
 const (
-	secondWork = 500.0
-	earWork    = 500.0
+	secondWork = 600.0
+	earWork    = 250.0
 )
 
 func (j judge) Judge(audio []float32, rate float64, _ mode.Settings) mode.Verdict {
