@@ -17,7 +17,7 @@ func TestLineStartIsCarriedOn(t *testing.T) {
 	x, sent := send(t, samples.FaxConfig{Picture: m, PhasingSeconds: 12, StopSeconds: -1, BlackSeconds: -1}, 8)
 	from, to := int((sent.PictureStart()+20)*endRate), int((sent.PictureStart()+50)*endRate)
 	copy(x[from:to], quiet(30, 3))
-	c := config()
+	c := plainConfig()
 	c.LossSeconds = 10
 	charts := hear(t, c, x, quiet(1, 4))
 	if len(charts) != 2 {
@@ -44,7 +44,7 @@ func TestClockIsCarriedOn(t *testing.T) {
 		x, sent := send(t, samples.FaxConfig{Picture: m, StopSeconds: -1, BlackSeconds: -1}, uint64(i))
 		from, to := int((sent.PictureStart()+150)*endRate), int((sent.PictureStart()+180)*endRate)
 		copy(x[from:to], quiet(30, 3))
-		c := config()
+		c := plainConfig()
 		c.LossSeconds = 10
 		charts := hear(t, c, x, quiet(1, 4))
 		if len(charts) != 2 || charts[1].PhaseMeasured {

@@ -50,10 +50,16 @@ type gains struct {
 	covariance          complex64 // E[δfirst·conj(δsecond)]
 }
 
+// candidate is a survivor with one step more, without the gains that follow from it: most candidates do not go on.
 type candidate struct {
-	survivor
-	memory uint64
-	from   int16
+	levels   uint64
+	memory   uint64
+	turned   int32
+	evidence float32
+	from     int16 // index of the survivor
+	behind   uint8 // by how many bins of sift its evidence is behind the best one's
+	e        complex64
+	fit      fit
 }
 
 type survivorStep struct {
@@ -187,9 +193,8 @@ func (s *survivors) branch(y complex64, noise float32, change *[2][2]float32, ow
 				continue
 			}
 			t := &s.candidates[s.slots[h]-1]
-			t.survivor = survivor{levels, turned, evidence, v.gains}
-			t.memory, t.from = memory, int16(i)
-			t.gains.correct(e, &fit, s.drift, s.alone)
+			t.levels, t.memory, t.turned, t.evidence, t.from = levels, memory, turned, evidence, int16(i)
+			t.e, t.fit = e, fit
 		}
 	}
 }
@@ -239,12 +244,11 @@ func (s *survivors) sift(n int) float32 {
 	}
 	// How many are how far behind: the limit is where width of them are reached.
 	const bins = 64
-	var behind [bins]int
-	bin := func(c *candidate) int { return int((best - c.evidence) * (bins / giveUp)) }
+	var behind [bins + 1]int
 	for i := range s.candidates {
-		if b := bin(&s.candidates[i]); b < bins {
-			behind[b]++
-		}
+		c := &s.candidates[i]
+		c.behind = uint8(min(int((best-c.evidence)*(bins/giveUp)), bins))
+		behind[c.behind]++
 	}
 	limit, count := 0, 0
 	for limit < bins && count+behind[limit] <= s.width {
@@ -254,14 +258,16 @@ func (s *survivors) sift(n int) float32 {
 	s.then = s.then[:0]
 	for i := range s.candidates {
 		c := &s.candidates[i]
-		if b := bin(c); b > limit || b == limit && count >= s.width || b >= bins {
+		if b := int(c.behind); b > limit || b == limit && count >= s.width || b >= bins {
 			continue
 		} else if b == limit {
 			count++
 		}
-		s.steps[n*s.width+len(s.then)] = survivorStep{c.gains.first, c.gains.second, c.from, c.levels&1 == 1}
-		s.then = append(s.then, c.survivor)
-		s.then[len(s.then)-1].evidence -= best
+		s.then = s.then[:len(s.then)+1]
+		t := &s.then[len(s.then)-1]
+		t.levels, t.turned, t.evidence, t.gains = c.levels, c.turned, c.evidence-best, s.now[c.from].gains
+		t.gains.correct(c.e, &c.fit, s.drift, s.alone)
+		s.steps[n*s.width+len(s.then)-1] = survivorStep{t.gains.first, t.gains.second, c.from, c.levels&1 == 1}
 	}
 	s.now, s.then = s.then, s.now
 	if n == s.keepAt {

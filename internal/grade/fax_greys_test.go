@@ -101,7 +101,7 @@ func TestGreysKept(t *testing.T) {
 // The levels of a satellite picture keep their means: pixels whose neighbours had about the same grey.
 func TestSatelliteLevels(t *testing.T) {
 	t.Parallel()
-	m := scenario.Satellite(1810, 240, 1)
+	m := scenario.Satellite(1810, 120, 1)
 	for _, snr := range []float64{40, 10} {
 		t.Run(fmt.Sprintf("%g dB", snr), func(t *testing.T) {
 			t.Parallel()
@@ -123,7 +123,7 @@ func TestSatelliteLevels(t *testing.T) {
 // the textbook receiver's.
 func TestMixedPicture(t *testing.T) {
 	t.Parallel()
-	const lines, seam = 240, 905
+	const lines, seam = 160, 905
 	m := scenario.Satellite(1810, lines, 1)
 	chart := scenario.DenseChart(1810, lines, 1)
 	for y := range lines {

@@ -14,7 +14,7 @@ import (
 func TestCloudsAreNoPhasing(t *testing.T) {
 	t.Parallel()
 	phased := 0
-	const pages = 6
+	const pages = 4
 	for seed := uint64(4); seed < 4+pages; seed++ {
 		l := scenario.Layout{Style: "satellite", Left: 60, Right: 80, Seed: seed}
 		trial := FaxTrial{

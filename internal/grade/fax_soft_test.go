@@ -13,7 +13,7 @@ import (
 // when there is little noise. It reaches 0.6 to 0.8 dB below the textbook receiver, which is told the line timing: 0.07
 // pixels of slant and line start cost that much here.
 func TestSoftEdgesKept(t *testing.T) {
-	hard := scenario.Chart(1810, 300)
+	hard := scenario.Chart(1810, 150)
 	soft := image.NewGray(hard.Rect)
 	for y := range hard.Rect.Dy() {
 		p := hard.Pix[y*hard.Stride:][:1810]

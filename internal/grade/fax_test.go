@@ -35,7 +35,7 @@ func plain(r *FaxResult) *image.Gray {
 }
 
 // Regression: fidelity within 1 dB of what is reached. The textbook receiver's figures are those of the
-// project's simulations before the decoder existed.
+// project's simulations before the decoder existed. "ionoscribe grade fax" has more.
 func TestFidelityAgainstNoise(t *testing.T) {
 	t.Parallel()
 	const lines = 400
@@ -47,15 +47,10 @@ func TestFidelityAgainstNoise(t *testing.T) {
 		textbook, want float64 // dB
 	}{
 		{"dense", 10, 8.1, 27.8},
-		{"dense", 6, 4.5, 19.0},
 		{"dense", 3, 1.9, 11.9},
-		{"dense", 0, 0.6, 6.2},
 		{"dense", -3, 0.2, 2.3},
-		{"lettering", 10, 8.5, 31.1},
 		{"lettering", 6, 4.8, 23.7},
-		{"lettering", 3, 2.1, 15.3},
 		{"lettering", 0, 0.7, 7.4},
-		{"lettering", -3, 0.2, 2.9},
 	} {
 		t.Run(fmt.Sprintf("%s %g dB", c.name, c.snr), func(t *testing.T) {
 			t.Parallel()
@@ -78,7 +73,7 @@ func TestFidelityAgainstNoise(t *testing.T) {
 // A chart without greys is known as such whatever the noise, tuning and clock.
 func TestTwoLevelIsKnown(t *testing.T) {
 	t.Parallel()
-	m := scenario.DenseChart(1810, 240, 1)
+	m := scenario.DenseChart(1810, 160, 1)
 	for i, trial := range []FaxTrial{
 		{SNR: 6}, {SNR: 3}, {SNR: 3, ClockPPM: 87}, {SNR: 3, ClockPPM: -150, Transmission: samples.FaxConfig{CentreHz: 1850}}, {SNR: 0},
 	} {
@@ -99,7 +94,7 @@ func TestTwoLevelIsKnown(t *testing.T) {
 // A clean signal must not suffer from restoration, nor from the lack of it.
 func TestCleanSignal(t *testing.T) {
 	t.Parallel()
-	const lines, loss = 240, 0.3 // dB
+	const lines, loss = 160, 0.3 // dB
 	page, _ := scenario.Lettering(1810, lines, 1)
 	for name, m := range map[string]*image.Gray{
 		"dense": scenario.DenseChart(1810, lines, 1), "lettering": page, "grey": scenario.Satellite(1810, lines, 1),
@@ -131,7 +126,7 @@ func TestEmptyAreaStaysEmpty(t *testing.T) {
 	for _, c := range []struct {
 		snr  float64
 		most int // strokes on the page; regression at 0 and -3 dB
-	}{{10, 0}, {6, 0}, {3, 0}, {0, 5}, {-3, 80}} {
+	}{{10, 0}, {3, 0}, {0, 5}, {-3, 80}} {
 		t.Run(fmt.Sprintf("%g dB", c.snr), func(t *testing.T) {
 			t.Parallel()
 			r := receive(t, m, c.snr)

@@ -35,8 +35,8 @@ func (p FaxGrades) run(t *testing.T, cores int) (objects []string, table []strin
 
 // The grades are the same on any number of cores, and a trial does not depend on what else is in the plan.
 func TestGradesFollowFromTheSeed(t *testing.T) {
-	two, table := FaxGrades{SNRs: []float64{20, 10}, Lines: 100, Trials: 1, Seed: 5}.run(t, 4)
-	one, _ := FaxGrades{SNRs: []float64{10}, Lines: 100, Trials: 1, Seed: 5}.run(t, 1)
+	two, table := FaxGrades{SNRs: []float64{20, 10}, Lines: 60, Trials: 1, Seed: 5}.run(t, 4)
+	one, _ := FaxGrades{SNRs: []float64{10}, Lines: 60, Trials: 1, Seed: 5}.run(t, 1)
 	if len(two) != 4 || len(one) != 2 || two[1] != one[0] || two[3] != one[1] {
 		t.Errorf("on four cores\n%s\non one\n%s", strings.Join(two, "\n"), strings.Join(one, "\n"))
 	}

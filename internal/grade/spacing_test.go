@@ -10,7 +10,7 @@ import (
 // spacing is lost for good.
 func TestCWSpacing(t *testing.T) {
 	trials, right := map[string]int{}, map[string]int{}
-	err := cwSpacingStudy.Run(context.Background(), 24, 3, func(s StudyTrial) {
+	err := cwSpacingStudy.Run(context.Background(), 18, 3, func(s StudyTrial) {
 		trials[s.Case]++
 		if s.Right {
 			right[s.Case]++

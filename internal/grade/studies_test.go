@@ -34,7 +34,7 @@ func checkStudy(t *testing.T, s Study, trials int, right, rightOfSure float64) {
 	}
 }
 
-func TestFaxPolarityStudy(t *testing.T) { checkStudy(t, faxPolarityStudy, 16, 1, 1) }
+func TestFaxPolarityStudy(t *testing.T) { checkStudy(t, faxPolarityStudy, 8, 1, 1) }
 
 func TestFaxFalseStudy(t *testing.T) { checkStudy(t, faxFalseStudy, 8, 1, 1) }
 

@@ -68,15 +68,3 @@ func taps(h []float64) []float32 {
 	}
 	return t
 }
-
-// filter sets dst[i] = Σ h[k]·x[i+k]; h is symmetric, and len(x) is len(dst)+len(h)-1.
-func filter(dst, x, h []float32) {
-	for i := range dst {
-		w := x[i:][:len(h)]
-		sum := float32(0)
-		for k, c := range h {
-			sum += c * w[k]
-		}
-		dst[i] = sum
-	}
-}

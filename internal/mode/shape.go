@@ -32,6 +32,8 @@ const CellSeconds = 0.005
 // Pair is two frequencies that sound in turn.
 type Pair struct {
 	LeastShiftHz, MostShiftHz float64
+	// LongestSeconds is how long one lasts: a candidate that has been heard for longer is none; 0: it may last for ever.
+	LongestSeconds float64
 	// Guess are settings of which the shift alone is known.
 	Guess func(shiftHz float64) Settings
 	// Tones are the distance of the frequencies in Hz and how many elements a second are sent, in baud.

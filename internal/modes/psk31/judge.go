@@ -23,7 +23,7 @@ type judging struct {
 }
 
 // secondWork is what judging a second takes, in microseconds, measured.
-const secondWork = 1000.0
+const secondWork = 2200.0
 
 func (j judge) Judge(audio []float32, rate float64, _ mode.Settings) mode.Verdict {
 	r := j[rate]
