@@ -19,11 +19,13 @@ const (
 	lockEvidence = 0.38
 	loseEvidence = 0.18
 	// leastDips is the relative strength of the line that reversals make at the symbol rate: a plain carrier has none.
-	leastDips    = 0.05
-	trialSymbols = 220 // until a channel that is not locked is given up: those kept, and 3 s
+	leastDips     = 0.05
+	trialSymbols  = 220 // until a channel that is not locked is given up: those kept, and 3 s
+	settleSymbols = 32
 	// A character is printed if the mean evidence of the symbols around it is enough.
 	around         = 48
 	aroundEvidence = 0.35
+	doubtEvidence  = 0.2 // more, of one that is not sure at all: it may be noise at the end of a signal
 	// leastReversals is their share: each character has two at least in twelve bits.
 	leastReversals = 0.12
 	// mostMiddle is the energy midway through reversals over that at the symbols. It is noise alone; a change of tone leaves half.
@@ -62,24 +64,26 @@ type channel struct {
 	due      int64 // the one at which the next symbol is decided
 	before   complex128
 	symbols  int
+	since    int // the symbol at which it was locked
 	evidence float64
 	meanSize float64
 
 	recent    [around]float64 // evidence of symbols
 	recentSum float64
-	reversals float64 // share of symbols
-	middle    float64 // mean energy midway through reversals, and
-	full      float64 // at symbols
+	squares   [around / 2]complex128 // of turns, the latest
+	reversals float64                // share of symbols
+	middle    float64                // mean energy midway through reversals, and
+	full      float64                // at symbols
 	ys        [perSymbol]complex64
 
-	waiting [trialSymbols + 1]complex128 // symbols until the channel is locked: trials are many, and the trellis is most of the work
+	waiting [trialSymbols + settleSymbols + 1]complex128 // symbols until the channel is locked: trials are many, and the trellis is most of the work
 	waits   int
 	proofs  [512]float64 // mean evidence of the symbols around one, by the number of the last of them
 	trellis trellis
 	held    [around / 2]float64 // decisions, until the evidence around them is known
 	spelled int                 // symbols
 	speller speller
-	ready   [trialSymbols + 1]heard // characters that were decided on, and how many were taken
+	ready   [trialSymbols + settleSymbols + 1]heard // characters that were decided on, and how many were taken
 	count   int
 	taken   int
 }
@@ -87,6 +91,9 @@ type channel struct {
 func (c *channel) start(hz float64, at int64) {
 	*c = channel{used: true, hz: hz, n: at}
 }
+
+// settled says that the channel is locked, and has been long enough for its timing to be right.
+func (c *channel) settled() bool { return c.locked && c.symbols-c.since >= settleSymbols }
 
 // lost says that there is nothing (more) to hear.
 func (c *channel) lost() bool {
@@ -171,6 +178,7 @@ func (c *channel) symbol(y complex128) {
 	}
 	square := d * d / complex(size*size, 0)
 	c.evidence += (real(square) - c.evidence) * evidenceGain
+	c.squares[c.symbols%len(c.squares)] = square
 	c.recentSum += real(square) - c.recent[c.symbols%around]
 	c.recent[c.symbols%around] = real(square)
 	off := min(size/(c.meanSize+1e-30), 1) * cmplx.Phase(square) / 2 / (2 * math.Pi * symbolTime) // Hz
@@ -194,6 +202,9 @@ func (c *channel) symbol(y complex128) {
 
 	switch {
 	case c.evidence > lockEvidence && !odd && c.dips() > leastDips:
+		if !c.locked {
+			c.since = c.symbols
+		}
 		c.locked = true
 	case c.evidence < loseEvidence || odd:
 		c.locked = false
@@ -204,7 +215,7 @@ func (c *channel) symbol(y complex128) {
 // decide passes a symbol to the trellis, with all before it once the channel is locked.
 func (c *channel) decide(y complex128) {
 	c.proofs[c.symbols%len(c.proofs)] = c.recentSum / around
-	if !c.locked && c.number == 0 {
+	if !c.settled() && c.number == 0 {
 		if c.waits < len(c.waiting) {
 			c.waiting[c.waits] = y
 			c.waits++
@@ -234,22 +245,21 @@ func (c *channel) spell(y complex128, symbol int) {
 	}
 	at := symbol - late - len(c.held)
 	s, ok := c.speller.bit(ratio, int64(at))
-	if ok && c.proofs[(at+around/2)%len(c.proofs)] > aroundEvidence && c.count < len(c.ready) {
+	if ok && c.proofs[(at+around/2)%len(c.proofs)] > aroundEvidence+doubtEvidence*(1-s.confidence) && c.count < len(c.ready) {
 		c.ready[c.count] = heard{c.n - (int64(c.symbols)-s.at)*blockLength, c.hz, s.char, s.confidence}
 		c.count++
 	}
 }
 
-// snr is in dB in 2500 Hz, by how much phases stray. Of the phase φ of a vector in noise, Es/N0 being γ, cos 2φ has the mean
+// snr is in dB in 2500 Hz, by how much phases stray. Of the phase φ of a vector in noise, Es/N0 being γ, the mean of exp 2iφ is
 // 1 - (1-exp(-γ))/γ, and of the difference of two, which are independent, the square of that. Signals begin with reversals, of whose
 // mean power only 2/3 are in the symbols, because their pulses overlap.
 func (c *channel) snr() float64 {
-	const latest = around / 2 // symbols, for the first may have been before the timing was known
-	sum := 0.0
-	for i := range latest {
-		sum += c.recent[(c.symbols+around-i)%around]
+	var sum complex128
+	for _, v := range c.squares {
+		sum += v
 	}
-	evidence := math.Sqrt(max(sum/latest, 0))
+	evidence := math.Sqrt(cmplx.Abs(sum) / float64(len(c.squares)))
 	low, high := -20.0, 50.0 // dB
 	for high-low > 0.1 {
 		middle := (low + high) / 2

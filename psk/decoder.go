@@ -166,7 +166,11 @@ func (d *Decoder) search() {
 	if p := d.config.PitchHz; p != 0 {
 		low, high = max(low, p-d.config.OffHz), min(high, p+d.config.OffHz)
 	}
-	for _, hz := range d.finder.find(d.kept, low-wideCentreHz, high-wideCentreHz) {
+	found := d.finder.find(d.kept, low-wideCentreHz, high-wideCentreHz)
+	if d.config.OffHz <= closeHz && d.config.PitchHz != 0 {
+		found = d.finder.near(d.config.PitchHz - wideCentreHz)
+	}
+	for _, hz := range found {
 		c := d.free(hz)
 		if c == nil {
 			continue
@@ -193,13 +197,16 @@ func (d *Decoder) free(hz float64) *channel {
 	return free
 }
 
+// closeHz is how far an ordered pitch may be off that is as good as found. The hump of the signal may be lost beside that of another.
+const closeHz = 15.0
+
 // nearHz is within what is the same signal: those 40 Hz apart are two.
 const nearHz = 20.0
 
 func (d *Decoder) hear(c *channel, z []complex64) {
 	c.write(z)
 	switch {
-	case c.locked && c.number == 0:
+	case c.settled() && c.number == 0:
 		for i := range d.channels { // another trial may have come to the same signal, and one signal may be wanted
 			o := &d.channels[i]
 			same := o.hz-c.hz < nearHz && c.hz-o.hz < nearHz
