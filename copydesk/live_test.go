@@ -47,20 +47,20 @@ func texts(all []Event) map[int]string {
 // Four charts in a band end in the same second, and none can be drawn before a teleprinter beside them has ended, half a
 // minute later. It is copied meanwhile, and then the charts come, each before the end of its transmission.
 func TestSamplesDoNotWaitForDrawings(t *testing.T) {
-	const rate, lines = 48000, 30 // and 20, 40 and 60 more
+	const rate, lines = 48000, 20 // and 12, 24 and 36 more
 	scene := samples.IQSceneConfig{SampleRate: rate, NoiseDensity: 1e-8, Seed: 1}
 	add := func(s demod.SampleReader, power, start, dialHz float64) {
 		scene.Signals = append(scene.Signals, samples.IQSignal{Source: s, DialHz: dialHz, StartSeconds: start, Gain: samples.IQGain(power, 20, scene.NoiseDensity)})
 	}
-	const end = 75.0 // seconds
+	const end = 52.0 // seconds
 	for i, dial := range []float64{-20000, -14000, 4000, 10000} {
-		s, err := samples.NewFax(samples.FaxConfig{Picture: scenario.DenseChart(scenario.Width, lines+20*i, int64(i)), PhasingSeconds: 8, BlackSeconds: 3})
+		s, err := samples.NewFax(samples.FaxConfig{Picture: scenario.DenseChart(scenario.Width, lines+12*i, int64(i)), PhasingSeconds: 8, BlackSeconds: 3})
 		if err != nil {
 			t.Fatal(err)
 		}
 		add(s, s.Power(), end-s.Duration(), dial)
 	}
-	printer, err := samples.NewRTTY(samples.RTTYConfig{Text: strings.Repeat(testText, 9)})
+	printer, err := samples.NewRTTY(samples.RTTYConfig{Text: strings.Repeat(testText, 7)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -94,7 +94,7 @@ func TestSamplesDoNotWaitForDrawings(t *testing.T) {
 	for _, s := range texts(*all) {
 		text += s
 	}
-	if d.survey.Total() != int64(scene.Seconds*rate) || strings.Join(strings.Fields(text), " ") != strings.TrimSpace(strings.Repeat(testText, 9)) ||
+	if d.survey.Total() != int64(scene.Seconds*rate) || strings.Join(strings.Fields(text), " ") != strings.TrimSpace(strings.Repeat(testText, 7)) ||
 		slices.ContainsFunc(ended, func(e Event) bool { return e.Finding.Kind == "fax" }) {
 		t.Errorf("%d samples, %d ended, %q", d.survey.Total(), len(ended), text)
 	}
@@ -103,7 +103,7 @@ func TestSamplesDoNotWaitForDrawings(t *testing.T) {
 	charts := map[int]bool{}
 	for _, e := range *all {
 		switch {
-		case e.What == Chart && (e.Chart.Rows < lines-2 || e.Chart.Rows > lines+60+8):
+		case e.What == Chart && (e.Chart.Rows < lines-2 || e.Chart.Rows > lines+36+8):
 			t.Errorf("a chart of %d rows", e.Chart.Rows)
 		case e.What == Chart:
 			charts[e.Transmission] = true

@@ -56,7 +56,7 @@ func correlation(a, b []complex128, lag int) complex128 {
 // ITU-R F.1487: the spectrum of a path is Gaussian, its spread d = 2σ. So the autocorrelation, its Fourier transform,
 // is exp(-(πdt)²/2). An hour of channel; the spread from the curvature at t = 0.
 func TestDopplerSpectrum(t *testing.T) {
-	for _, d := range []float64{0.5, 1, 10, 30} {
+	for _, d := range []float64{0.5, 10, 30} {
 		t.Run(fmt.Sprintf("%g Hz", d), func(t *testing.T) {
 			t.Parallel()
 			// No delay: the sum of two independent Gaussian paths of equal spectrum has that spectrum.

@@ -78,6 +78,7 @@ func TestCWAll(t *testing.T) {
 
 // Of a band of complex samples all is copied; with a dial frequency, what is above it.
 func TestCWWide(t *testing.T) {
+	signalsAlone(t)
 	list, wav := filepath.Join(t.TempDir(), "list.json"), filepath.Join(t.TempDir(), "band.wav")
 	if status, _, errs := try(nil, "synth", "band", "--rate=12000", "--minutes=1", "--cw=4", "--rtty=0", "--fax=0", "--list", list, "-o", wav); status != 0 {
 		t.Fatal(status, errs)

@@ -31,6 +31,7 @@ func TestFax(t *testing.T) {
 }
 
 func TestFaxJSON(t *testing.T) {
+	signalsAlone(t)
 	dir := t.TempDir()
 	status, out, errs := try(recording, "fax", "--json", "--no-video", "--out", dir, "-")
 	var r report

@@ -68,6 +68,7 @@ func TestOwnSettings(t *testing.T) {
 
 // Two channels of one recording are two receivers, each with its own dial; each has its own files.
 func TestTwoDials(t *testing.T) {
+	signalsAlone(t)
 	status, wav, errs := try(nil, "synth", "rtty", bulletin, "--rate=8000", "--snr=10", "--lead=4", "--trail=4", "-o", "-")
 	if status != 0 {
 		t.Fatal(errs)

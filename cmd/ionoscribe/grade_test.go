@@ -13,6 +13,7 @@ import (
 )
 
 func TestGradeFax(t *testing.T) {
+	signalsAlone(t)
 	status, out, errs := try(nil, "grade", "fax", "--snr=20", "--lines=100", "--trials=1")
 	if lines := strings.Split(strings.TrimSpace(out), "\n"); status != 0 || errs != "" || len(lines) != 4 ||
 		!strings.HasPrefix(lines[0], "picture ") || !strings.HasPrefix(lines[2], "dense ") || !strings.HasPrefix(lines[3], "lettering ") {

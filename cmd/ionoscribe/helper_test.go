@@ -83,6 +83,15 @@ func wavHeader(rate uint32, channels uint16, bytes int) []byte {
 	return binary.LittleEndian.AppendUint32(b, uint32(bytes))
 }
 
+// signalsAlone skips a test with -short, as the race detector runs: it is of what comes out of signals, and starts no
+// goroutine that other tests do not start too.
+func signalsAlone(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("long, and the goroutines are those of other tests")
+	}
+}
+
 // put writes a file into a new folder.
 func put(t *testing.T, name string, b []byte) string {
 	t.Helper()

@@ -82,6 +82,7 @@ func TestReceiveFromTheNetwork(t *testing.T) {
 // A band is made as its list says, and a teleprinter in it is received by a tuner; mirrored it is at the mirrored
 // frequency.
 func TestBandAsIQ(t *testing.T) {
+	signalsAlone(t)
 	dir := t.TempDir()
 	file, list := filepath.Join(dir, "band.wav"), filepath.Join(dir, "band.json")
 	status, out, errs := try(nil, "synth", "band", "--minutes=1", "--rate=24000", "--cw=2", "--rtty=1", "--fax=0", "--snr=20,20",

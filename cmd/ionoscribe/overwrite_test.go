@@ -58,6 +58,7 @@ func TestNothingIsWrittenOverItself(t *testing.T) {
 
 // Of half a video half a picture is drawn, and that is said.
 func TestRedrawHalf(t *testing.T) {
+	signalsAlone(t)
 	dir, picture, video := chartIn(t)
 	b, err := os.ReadFile(video)
 	must(t, err)

@@ -12,6 +12,7 @@ import (
 
 // Where time and frequency are from is said on standard error and in JSON; what is ordered wins.
 func TestProvenance(t *testing.T) {
+	signalsAlone(t)
 	status, wav, errs := try(nil, "synth", "cw", "--wpm=25", "--snr=20", "--rate=8000", "-o", "-", strings.Repeat("GALE WARNING OSTREL SEA ", 4))
 	if status != 0 {
 		t.Fatal(errs)
@@ -51,6 +52,7 @@ func TestProvenance(t *testing.T) {
 
 // A recording that tells that it is complex needs no --iq; one that looks so gets a hint.
 func TestComplexByItself(t *testing.T) {
+	signalsAlone(t)
 	dir := t.TempDir()
 	wav := filepath.Join(dir, "band.wav")
 	status, _, errs := try(nil, "synth", "band", "--rate=12000", "--minutes=1", "--cw=3", "--rtty=0", "--fax=0", "-o", wav)

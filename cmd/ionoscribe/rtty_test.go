@@ -12,6 +12,7 @@ const bulletin = "ZCZC 027\nGALE WARNING OSTREL SEA\nWIND SW 8 BACKING S 9, VISI
 
 // What synth sends rtty prints: as text, in the log, as JSON.
 func TestRTTY(t *testing.T) {
+	signalsAlone(t)
 	status, wav, errs := try(nil, "synth", "rtty", bulletin, "--rate=8000", "--snr=0", "--trail=3", "-o", "-")
 	if status != 0 || errs != "" {
 		t.Fatal(status, errs)

@@ -23,6 +23,7 @@ func pngOf(t *testing.T, m image.Image) []byte {
 
 // What synth sends fax receives, and redraw draws again.
 func TestSynthFaxRedraw(t *testing.T) {
+	signalsAlone(t)
 	dir := t.TempDir()
 	picture := filepath.Join(dir, "chart.png")
 	must(t, os.WriteFile(picture, pngOf(t, sent), 0o666))

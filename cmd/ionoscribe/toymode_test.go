@@ -316,6 +316,7 @@ func TestToy(t *testing.T) {
 
 // It is sent in busy bands, found and copied there, by the command that receives it too.
 func TestToyInBand(t *testing.T) {
+	signalsAlone(t)
 	withToy(t)
 	dir := t.TempDir()
 	list, wav := filepath.Join(dir, "list.json"), filepath.Join(dir, "band.wav")
