@@ -244,10 +244,12 @@ func (c *channel) spell(y complex128, symbol int) {
 		return
 	}
 	at := symbol - late - len(c.held)
-	s, ok := c.speller.bit(ratio, int64(at))
-	if ok && c.proofs[(at+around/2)%len(c.proofs)] > aroundEvidence+doubtEvidence*(1-s.confidence) && c.count < len(c.ready) {
-		c.ready[c.count] = heard{c.n - (int64(c.symbols)-s.at)*blockLength, c.hz, s.char, s.confidence}
-		c.count++
+	proof := c.proofs[(at+around/2)%len(c.proofs)]
+	for _, s := range c.speller.bit(ratio, int64(at)) {
+		if proof > aroundEvidence+doubtEvidence*(1-s.confidence) && c.count < len(c.ready) {
+			c.ready[c.count] = heard{c.n - (int64(c.symbols)-s.at)*blockLength, c.hz, s.char, s.confidence}
+			c.count++
+		}
 	}
 }
 

@@ -198,7 +198,7 @@ func (d *Decoder) free(hz float64) *channel {
 }
 
 // closeHz is how far an ordered pitch may be off that is as good as found. The hump of the signal may be lost beside that of another.
-const closeHz = 15.0
+const closeHz = 16.0
 
 // nearHz is within what is the same signal: those 40 Hz apart are two.
 const nearHz = 20.0

@@ -16,7 +16,7 @@ const (
 	squareStep = 32
 	squares    = keptLength / squareStep // 512 of baseband 125 a second, squared
 	mostFound  = 32
-	reachLines = 128 // the carrier is within 16 Hz of the middle of its hump
+	reachLines = 140 // the carrier is within 17 Hz of the middle of its hump
 )
 
 // finder finds the carriers of signals. A hump of the spectrum says about where one is; squared, it has a line at twice its carrier.

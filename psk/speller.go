@@ -2,18 +2,22 @@ package psk
 
 import "math"
 
+// mostPair is the length of two codes with a separator of which one bit was read wrong.
+const mostPair = 2*mostBits + 2
+
 // speller makes characters of bits.
 type speller struct {
-	code    int
-	sure    [12]float64 // probabilities that the bits of the code are right
+	bits    [mostPair]bool    // of the code
+	sure    [mostPair]float64 // probabilities that they are right
 	length  int
 	at      int64   // of the first bit
 	zero    bool    // the last bit was a 0,
 	zeroed  float64 // with this probability,
 	ended   float64 // both of the last, with this,
 	started float64 // and those before the code, with this
-	lost    bool    // the code is longer than any
+	lost    bool    // the code is longer than any two
 	cr      bool
+	out     [2]spelled
 }
 
 // spelled is a character.
@@ -23,75 +27,108 @@ type spelled struct {
 	confidence float64
 }
 
-// bit takes the log-likelihood ratio for 1 of a bit, and the number of its symbol.
-func (s *speller) bit(ratio float64, at int64) (c spelled, ok bool) {
+// bit takes the log-likelihood ratio for 1 of a bit, and the number of its symbol. What it gives is good until the next call.
+func (s *speller) bit(ratio float64, at int64) []spelled {
 	sure := 1 / (1 + math.Exp(-math.Abs(ratio)))
 	if ratio > 0 {
 		if s.zero && s.length > 0 {
-			s.put(0, s.zeroed)
+			s.put(false, s.zeroed)
 		}
 		s.zero = false
 		if s.length == 0 {
-			s.code, s.at = 0, at
+			s.at = at
 			s.started = s.ended
 			s.ended = 0.5 // until there are zeros again
 		}
-		s.put(1, sure)
-		return c, false
+		s.put(true, sure)
+		return nil
 	}
 	if !s.zero {
 		s.zero, s.zeroed = true, sure
-		return c, false
+		return nil
 	}
-	if s.length > 0 {
-		c, ok = s.character(s.started * s.zeroed * sure)
+	out := s.out[:0]
+	if s.length > 0 && !s.lost {
+		out = s.read(out, s.zeroed*sure)
 	}
 	s.length, s.lost = 0, false
 	s.ended = s.zeroed * sure
 	s.zeroed = sure
-	return c, ok
+	return out
 }
 
-func (s *speller) put(bit int, sure float64) {
+func (s *speller) put(bit bool, sure float64) {
 	if s.length == len(s.sure) {
 		s.lost = true
 		return
 	}
-	s.code = s.code<<1 | bit
-	s.sure[s.length] = sure
+	s.bits[s.length], s.sure[s.length] = bit, sure
 	s.length++
 }
 
-// character is that of the code; of one that is none, the one that differs in the bit that is least sure.
-func (s *speller) character(confidence float64) (c spelled, ok bool) {
-	if s.lost || s.length > mostBits {
-		return c, false
+// read appends the character of the code, ended being the probability of the separator behind it. If the code is none, the bit that is
+// the least sure is wrong of those that make one or two of it.
+func (s *speller) read(out []spelled, ended float64) []spelled {
+	if n := s.code(0, s.length); n >= 0 {
+		return s.add(out, n, 0, s.length, s.started*ended)
 	}
-	n := characters[s.code]
-	for _, p := range s.sure[:s.length] {
-		confidence *= p
-	}
-	if n < 0 {
-		best := 0.0
-		for i := range s.length {
-			p := s.sure[i]
-			if m := characters[s.code^1<<(s.length-1-i)]; m >= 0 && (1-p)/p > best {
-				best, n = (1-p)/p, m
+	wrong, left, right, odds := -1, 0, 0, 0.0 // the second code begins at right
+	for i, p := range s.sure[:s.length] {
+		if (1-p)/p <= odds {
+			continue
+		}
+		s.bits[i] = !s.bits[i]
+		if s.code(0, s.length) >= 0 {
+			wrong, left, right, odds = i, s.length, s.length, (1-p)/p
+		}
+		for gap := max(i-1, 0); gap <= i; gap++ { // 00 begins here
+			if gap+2 < s.length && !s.bits[gap] && !s.bits[gap+1] && s.code(0, gap) >= 0 && s.code(gap+2, s.length) >= 0 {
+				wrong, left, right, odds = i, gap, gap+2, (1-p)/p
 			}
 		}
-		if n < 0 {
-			return c, false
-		}
-		confidence *= best
+		s.bits[i] = !s.bits[i]
 	}
-	c = spelled{s.at, rune(n), confidence}
+	if wrong < 0 {
+		return out
+	}
+	s.bits[wrong] = !s.bits[wrong]
+	out = s.add(out, s.code(0, left), 0, left, s.started*odds)
+	if right < s.length {
+		out = s.add(out, s.code(right, s.length), right, s.length, ended*odds)
+	}
+	return out
+}
+
+// code is the character of some of the bits, -1 if there is none, or one that controls a terminal: those are hardly ever sent.
+func (s *speller) code(from, to int) rune {
+	if to <= from || to-from > mostBits {
+		return -1
+	}
+	n := 0
+	for _, bit := range s.bits[from:to] {
+		n <<= 1
+		if bit {
+			n |= 1
+		}
+	}
+	if r := rune(characters[n]); r >= ' ' && r < 127 || r == '\r' || r == '\n' {
+		return r
+	}
+	return -1
+}
+
+// add appends a character of some of the bits; CR, LF and both together are a new line.
+func (s *speller) add(out []spelled, n rune, from, to int, confidence float64) []spelled {
+	for _, p := range s.sure[from:to] {
+		confidence *= p
+	}
 	cr := s.cr
 	s.cr = n == '\r'
 	switch {
 	case n == '\r':
-		c.char = '\n'
-	case n == '\n' && cr, n < ' ' && n != '\n', n == 127:
-		return c, false
+		n = '\n'
+	case n == '\n' && cr:
+		return out
 	}
-	return c, true
+	return append(out, spelled{s.at + int64(from), n, min(confidence, 1)})
 }

@@ -2,16 +2,18 @@ package survey
 
 import (
 	"math"
+	"slices"
 
 	"ionoscribe/internal/mode"
 )
 
 const (
 	// dipShare is the line that dips make in the power of a carrier whose phase is keyed, over the mean, at least: reversals alone
-	// have 0.5, text a third of it. Noise in 8 s has 0.06.
-	dipShare = 0.1
-	// dipRise is by how much it stands out of what is beside it: the power of what is keyed at random has no lines.
-	dipRise = 2.5
+	// have 0.5, text a third of it, and beside stronger signals 0.06.
+	dipShare = 0.04
+	// dipRise is by how much it stands out of the median of what is beside it, where there may be beats of other signals: the power of
+	// what is keyed at random has no lines, and noise (Rayleigh) seldom one so strong.
+	dipRise = 3.5
 	// phaseSeconds tell phase telegraphy: some of its reversals, and some characters.
 	phaseSeconds = 6.0
 	// phaseMarginHz is what a cut has on each side of a line, which may be half the baud off the carrier.
@@ -39,12 +41,13 @@ func dips(e []float32, baud float64) bool {
 		}
 		return 2 * math.Hypot(re, im) / (mean*float64(len(e)) + 1e-30)
 	}
-	beside := 0.0
-	for _, part := range []float64{0.78, 0.86, 1.14, 1.22} {
-		v := line(part * baud)
-		beside += v * v / 4
+	var beside [8]float64
+	for k := range 4 {
+		off := 0.08 + 0.05*float64(k)
+		beside[2*k], beside[2*k+1] = line((1-off)*baud), line((1+off)*baud)
 	}
-	return line(baud) > max(dipShare, dipRise*math.Sqrt(beside))
+	slices.Sort(beside[:])
+	return line(baud) > max(dipShare, dipRise*beside[3])
 }
 
 // tryPhase has a line whose power dips in time judged by the judges of all modes that key phases; its envelope is in env[0].

@@ -8,7 +8,7 @@ import (
 )
 
 // Phase telegraphy by a seed on which nothing was chosen: characters that are wrong, of 1800. Reached are
-// 0.06, 0.6 and 0.9 %.
+// 0.06, 0.8 and 1.0 %.
 func TestPSK31(t *testing.T) {
 	for _, c := range []struct {
 		channel   string

@@ -9,7 +9,7 @@ import (
 const cutHz = 1000.0
 
 // offHz is by how much the carrier of a candidate may be off: idle it has two lines, half the baud from it.
-const offHz = psk.Baud/2 + 6
+const offHz = psk.Baud / 2
 
 // judge has a decoder for each sample rate, made when it is needed first.
 type judge map[float64]*judging

@@ -1,0 +1,36 @@
+package survey_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"ionoscribe/samples"
+	"ionoscribe/survey"
+)
+
+// Signals in phase telegraphy 60 Hz apart, of unequal strength, are each a finding, and nothing else is; also in a band of complex
+// samples they would be: it is the same search.
+func TestPhaseTelegraphy(t *testing.T) {
+	const text = "gale warning Ostrel Sea: southwest 8 backing south 9 soon, visibility moderate "
+	levels := []float64{5, -3, 8, -2, 5, 0}
+	var all []sent
+	for i, snr := range levels {
+		p, err := samples.NewPSK31(samples.PSK31Config{SampleRate: rate, Text: strings.Repeat(text[10*i:]+text[:10*i], 2), PitchHz: 600 + 60*float64(i)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, sent{p, p.Power(), 3 + 0.7*float64(i), snr})
+	}
+	_, ended := find(t, add(t, noise(t, 60), all...), 4096)
+	slices.SortFunc(ended, func(a, b survey.Finding) int { return int(a.Hz - b.Hz) })
+	if len(ended) != len(levels) {
+		t.Fatalf("%+v", ended)
+	}
+	for i, f := range ended {
+		begin := all[i].begin * rate
+		if f.Kind != "psk31" || !near(f.Hz, 600+60*float64(i), 1) || !near(f.SNR, levels[i], 3) || !near(float64(f.Begin), begin, 2*rate) {
+			t.Errorf("%+v", f)
+		}
+	}
+}
