@@ -19,12 +19,13 @@ const (
 	lockEvidence = 0.38
 	loseEvidence = 0.18
 	// leastDips is the relative strength of the line that reversals make at the symbol rate: a plain carrier has none.
-	leastDips    = 0.05
-	trialSymbols = 220 // until a channel that is not locked is given up: those kept, and 3 s
-	// A character is printed if the mean evidence of the symbols around it is enough. Half of them are fewer than the trellis has in
-	// view.
+	leastDips     = 0.05
+	trialSymbols  = 220 // until a channel that is not locked is given up: those kept, and 3 s
+	settleSymbols = 32
+	// A character is printed if the mean evidence of the symbols around it is enough.
 	around         = 48
 	aroundEvidence = 0.35
+	doubtEvidence  = 0.2 // more, of one that is not sure at all: it may be noise at the end of a signal
 	// leastReversals is their share: each character has two at least in twelve bits.
 	leastReversals = 0.12
 	// mostMiddle is the energy midway through reversals over that at the symbols. It is noise alone; a change of tone leaves half.
@@ -63,30 +64,36 @@ type channel struct {
 	due      int64 // the one at which the next symbol is decided
 	before   complex128
 	symbols  int
+	since    int // the symbol at which it was locked
 	evidence float64
+	meanSize float64
 
 	recent    [around]float64 // evidence of symbols
 	recentSum float64
-	reversals float64 // share of symbols
-	middle    float64 // mean energy midway through reversals, and
-	full      float64 // at symbols
+	squares   [around / 2]complex128 // of turns, the latest
+	reversals float64                // share of symbols
+	middle    float64                // mean energy midway through reversals, and
+	full      float64                // at symbols
 	ys        [perSymbol]complex64
 
-	waiting [trialSymbols + 1]complex128 // symbols until the channel is locked: trials are many, and the trellis is most of the work
+	waiting [trialSymbols + settleSymbols + 1]complex128 // symbols until the channel is locked: trials are many, and the trellis is most of the work
 	waits   int
 	proofs  [512]float64 // mean evidence of the symbols around one, by the number of the last of them
 	trellis trellis
-	ratios  [block]float64
+	held    [around / 2]float64 // decisions, until the evidence around them is known
+	spelled int                 // symbols
 	speller speller
-	ready   [trialSymbols + block]heard // characters that were decided on, and how many were taken
+	ready   [trialSymbols + settleSymbols + 1]heard // characters that were decided on, and how many were taken
 	count   int
 	taken   int
 }
 
 func (c *channel) start(hz float64, at int64) {
 	*c = channel{used: true, hz: hz, n: at}
-	c.trellis.begin()
 }
+
+// settled says that the channel is locked, and has been long enough for its timing to be right.
+func (c *channel) settled() bool { return c.locked && c.symbols-c.since >= settleSymbols }
 
 // lost says that there is nothing (more) to hear.
 func (c *channel) lost() bool {
@@ -162,6 +169,7 @@ func (c *channel) symbol(y complex128) {
 	c.before = y
 	c.symbols++
 	size := cmplx.Abs(d)
+	c.meanSize += (size - c.meanSize) * max(evidenceGain, 1/float64(c.symbols))
 	if !(size > 0) {
 		c.evidence -= c.evidence * evidenceGain
 		c.decide(y)
@@ -170,9 +178,10 @@ func (c *channel) symbol(y complex128) {
 	}
 	square := d * d / complex(size*size, 0)
 	c.evidence += (real(square) - c.evidence) * evidenceGain
+	c.squares[c.symbols%len(c.squares)] = square
 	c.recentSum += real(square) - c.recent[c.symbols%around]
 	c.recent[c.symbols%around] = real(square)
-	off := cmplx.Phase(square) / 2 / (2 * math.Pi * symbolTime) // Hz
+	off := min(size/(c.meanSize+1e-30), 1) * cmplx.Phase(square) / 2 / (2 * math.Pi * symbolTime) // Hz
 	c.drift += secondGain * off
 	c.hz += c.drift + firstGain*off
 	gain := max(evidenceGain, 1/float64(c.symbols))
@@ -193,6 +202,9 @@ func (c *channel) symbol(y complex128) {
 
 	switch {
 	case c.evidence > lockEvidence && !odd && c.dips() > leastDips:
+		if !c.locked {
+			c.since = c.symbols
+		}
 		c.locked = true
 	case c.evidence < loseEvidence || odd:
 		c.locked = false
@@ -203,7 +215,7 @@ func (c *channel) symbol(y complex128) {
 // decide passes a symbol to the trellis, with all before it once the channel is locked.
 func (c *channel) decide(y complex128) {
 	c.proofs[c.symbols%len(c.proofs)] = c.recentSum / around
-	if !c.locked && c.number == 0 {
+	if !c.settled() && c.number == 0 {
 		if c.waits < len(c.waiting) {
 			c.waiting[c.waits] = y
 			c.waits++
@@ -212,6 +224,9 @@ func (c *channel) decide(y complex128) {
 	}
 	if c.taken == c.count {
 		c.count, c.taken = 0, 0
+	}
+	if c.waits > 0 {
+		c.trellis.begin(c.waiting[:c.waits])
 	}
 	for i, w := range c.waiting[:c.waits] {
 		c.spell(w, c.symbols-c.waits+i)
@@ -222,18 +237,40 @@ func (c *channel) decide(y complex128) {
 
 // spell makes characters of the bits that the trellis gives.
 func (c *channel) spell(y complex128, symbol int) {
-	if !c.trellis.take(y, symbol) {
+	held := &c.held[symbol%len(c.held)]
+	ratio := *held
+	*held = c.trellis.take(y)
+	if c.spelled++; c.spelled <= late+len(c.held) {
 		return
 	}
-	first := c.trellis.at[1]
-	c.trellis.bits(&c.ratios)
-	for k, ratio := range c.ratios {
-		s, ok := c.speller.bit(ratio, int64(first+k))
-		if ok && c.proofs[(first+k+around/2)%len(c.proofs)] > aroundEvidence && c.count < len(c.ready) {
-			c.ready[c.count] = heard{c.n - (int64(c.symbols)-s.at)*blockLength, c.hz, s.char, s.confidence}
-			c.count++
+	at := symbol - late - len(c.held)
+	s, ok := c.speller.bit(ratio, int64(at))
+	if ok && c.proofs[(at+around/2)%len(c.proofs)] > aroundEvidence+doubtEvidence*(1-s.confidence) && c.count < len(c.ready) {
+		c.ready[c.count] = heard{c.n - (int64(c.symbols)-s.at)*blockLength, c.hz, s.char, s.confidence}
+		c.count++
+	}
+}
+
+// snr is in dB in 2500 Hz, by how much phases stray. Of the phase φ of a vector in noise, Es/N0 being γ, the mean of exp 2iφ is
+// 1 - (1-exp(-γ))/γ, and of the difference of two, which are independent, the square of that. Signals begin with reversals, of whose
+// mean power only 2/3 are in the symbols, because their pulses overlap.
+func (c *channel) snr() float64 {
+	var sum complex128
+	for _, v := range c.squares {
+		sum += v
+	}
+	evidence := math.Sqrt(cmplx.Abs(sum) / float64(len(c.squares)))
+	low, high := -20.0, 50.0 // dB
+	for high-low > 0.1 {
+		middle := (low + high) / 2
+		ratio := math.Pow(10, middle/10)
+		if 1-(1-math.Exp(-ratio))/ratio < evidence {
+			low = middle
+		} else {
+			high = middle
 		}
 	}
+	return low - 10*math.Log10(2500*symbolTime*2/3)
 }
 
 // next is the first character that was not taken yet.

@@ -11,14 +11,14 @@ const (
 	wideRate     = 4000.0 // Hz; 128 samples a symbol
 	wideCentreHz = 2000.0
 	widePassHz   = 1800.0
-	blockLength  = 128        // wide samples that are dealt with at a time: a symbol
-	keptLength   = 128 * 128  // wide samples in which signals are searched, 4.1 s
-	searchBlocks = 32         // 1 s between searches
-	flushBlocks  = window + 4 // of silence, until what is in the filters is decided
+	blockLength  = 128                 // wide samples that are dealt with at a time: a symbol
+	keptLength   = 128 * 128           // wide samples in which signals are searched, 4.1 s
+	searchBlocks = 32                  // 1 s between searches
+	flushBlocks  = late + around/2 + 4 // of silence, until what is in the filters is decided
 
 	// LeastPitchHz and MostPitchHz limit where signals are found.
 	LeastPitchHz, MostPitchHz = 250.0, 3600.0
-	offPitchHz                = 100.0 // by which a signal may be off the ordered pitch
+	usualOffHz                = 100.0
 
 	// MaxSignals is the greatest number of signals that are received at once.
 	MaxSignals = 40
@@ -28,7 +28,8 @@ const (
 // Config is complete with SampleRate alone.
 type Config struct {
 	SampleRate float64 // Hz, 6000 to 192000; required
-	PitchHz    float64 // of the carrier, to within 100 Hz; zero: found
+	PitchHz    float64 // of the carrier; zero: found
+	OffHz      float64 // by which PitchHz may be off; zero: 100
 	Signals    int     // received at once, up to MaxSignals; zero: one
 }
 
@@ -53,6 +54,7 @@ type State struct {
 	Signal    int   // its number, from 1
 	Receiving bool
 	PitchHz   float64
+	SNR       float64 // dB in 2500 Hz, if it is received
 }
 
 // Decoder prints BPSK in a stream of samples. It is one goroutine's at a time and starts none.
@@ -75,11 +77,16 @@ func New(c Config, e Events) (*Decoder, error) {
 	if c.Signals == 0 {
 		c.Signals = 1
 	}
+	if c.OffHz == 0 {
+		c.OffHz = usualOffHz
+	}
 	switch { // written so that NaN fails
 	case !(c.SampleRate >= 6000 && c.SampleRate <= 192000):
 		return nil, fmt.Errorf("phase telegraphy: sample rate of %g Hz is not between 6000 and 192000", c.SampleRate)
 	case c.PitchHz != 0 && !(c.PitchHz >= LeastPitchHz && c.PitchHz <= MostPitchHz):
 		return nil, fmt.Errorf("phase telegraphy: pitch of %g Hz is not between %g and %g", c.PitchHz, LeastPitchHz, MostPitchHz)
+	case !(c.OffHz > 0):
+		return nil, fmt.Errorf("phase telegraphy: a pitch cannot be off by %g Hz", c.OffHz)
 	case !(c.Signals >= 1 && c.Signals <= MaxSignals):
 		return nil, fmt.Errorf("phase telegraphy: %d signals are not 1 to %d", c.Signals, MaxSignals)
 	case c.Signals > 1 && c.PitchHz != 0:
@@ -157,9 +164,13 @@ func (d *Decoder) search() {
 	}
 	low, high := LeastPitchHz, MostPitchHz
 	if p := d.config.PitchHz; p != 0 {
-		low, high = max(low, p-offPitchHz), min(high, p+offPitchHz)
+		low, high = max(low, p-d.config.OffHz), min(high, p+d.config.OffHz)
 	}
-	for _, hz := range d.finder.find(d.kept, low-wideCentreHz, high-wideCentreHz) {
+	found := d.finder.find(d.kept, low-wideCentreHz, high-wideCentreHz)
+	if d.config.OffHz <= closeHz && d.config.PitchHz != 0 {
+		found = d.finder.near(d.config.PitchHz - wideCentreHz)
+	}
+	for _, hz := range found {
 		c := d.free(hz)
 		if c == nil {
 			continue
@@ -186,13 +197,16 @@ func (d *Decoder) free(hz float64) *channel {
 	return free
 }
 
+// closeHz is how far an ordered pitch may be off that is as good as found. The hump of the signal may be lost beside that of another.
+const closeHz = 15.0
+
 // nearHz is within what is the same signal: those 40 Hz apart are two.
 const nearHz = 20.0
 
 func (d *Decoder) hear(c *channel, z []complex64) {
 	c.write(z)
 	switch {
-	case c.locked && c.number == 0:
+	case c.settled() && c.number == 0:
 		for i := range d.channels { // another trial may have come to the same signal, and one signal may be wanted
 			o := &d.channels[i]
 			same := o.hz-c.hz < nearHz && c.hz-o.hz < nearHz
@@ -230,7 +244,7 @@ func (d *Decoder) drop(c *channel) {
 
 func (d *Decoder) tell(c *channel, receiving bool) {
 	if d.events.State != nil {
-		d.events.State(State{d.at(c.n), c.number, receiving, c.hz + wideCentreHz})
+		d.events.State(State{d.at(c.n), c.number, receiving, c.hz + wideCentreHz, c.snr()})
 	}
 }
 

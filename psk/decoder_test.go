@@ -105,11 +105,10 @@ func TestContract(t *testing.T) {
 	}.Run(t)
 }
 
-// White noise, seeds 1 to 4: 0.3 to 0.4 % are reached, most of it a stray character before each text. Comparing neighbouring symbols
-// would have 0.04 % of bits wrong at -10.5 dB (internal/theory, PSK), and is not as good as following the phase.
+// White noise: up to 0.2 % are reached. What was chosen was chosen on other seeds.
 func TestNoise(t *testing.T) {
 	text := strings.Repeat(line, 6)
-	for _, c := range []struct{ snr, most float64 }{{-8, 0.007}, {-9.5, 0.007}, {-10.5, 0.008}} {
+	for _, c := range []struct{ snr, most float64 }{{-8, 0.003}, {-9.5, 0.002}, {-10.5, 0.003}} {
 		errors, of := 0, 0
 		for seed := range uint64(4) {
 			got := heard(t, psk.Config{}, sent(t, samples.PSK31Config{Text: text}, c.snr, seed+1))
@@ -124,10 +123,10 @@ func TestNoise(t *testing.T) {
 	}
 }
 
-// What is no phase telegraphy prints two characters in 20 s at most.
+// What is no phase telegraphy prints two characters in 10 s at most.
 func TestOthers(t *testing.T) {
 	for _, in := range decodertest.Inputs() {
-		got := heard(t, psk.Config{Signals: psk.MaxSignals}, in.Samples(t, 20, 1))
+		got := heard(t, psk.Config{Signals: psk.MaxSignals}, in.Samples(t, 10, 1))
 		if n := len(fmt.Sprint(got)) - len("map[]"); n > 5 {
 			t.Errorf("%s: %v", in.Name, got)
 		}

@@ -16,6 +16,7 @@ const (
 	squareStep = 32
 	squares    = keptLength / squareStep // 512 of baseband 125 a second, squared
 	mostFound  = 32
+	reachLines = 128 // the carrier is within 16 Hz of the middle of its hump
 )
 
 // finder finds the carriers of signals. A hump of the spectrum says about where one is; squared, it has a line at twice its carrier.
@@ -36,6 +37,13 @@ func newFinder() *finder {
 		power: make([]float64, keptLength), sorted: make([]float64, 0, keptLength),
 		peaks: make([]int, 0, 512), found: make([]float64, 0, 512),
 	}
+}
+
+// near is the carrier by a frequency that is known roughly; what was heard is that of the last call of find.
+func (f *finder) near(hz float64) []float64 {
+	b := int(hz/binHz) + keptLength/2
+	f.found = append(f.found[:0], float64(b-keptLength/2)*binHz+f.carrier(b))
+	return f.found
 }
 
 // find lists the carriers from low to high, in Hz from the middle, the strongest hump first.
@@ -93,7 +101,7 @@ func (f *finder) carrier(b int) float64 {
 	}
 	f.small.Coefficients(f.lines, f.square)
 	best, most := 0, -1.0
-	for k := -80; k <= 80; k++ { // the carrier is within 10 Hz of the middle
+	for k := -reachLines; k <= reachLines; k++ {
 		v := f.lines[(k+squares)%squares]
 		if p := math.Hypot(real(v), imag(v)); p > most {
 			best, most = k, p

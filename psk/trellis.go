@@ -8,185 +8,179 @@ import (
 )
 
 const (
-	phases = 32 // of the carrier that are told apart: 11°
-	block  = 16 // symbols that are decided together,
-	ahead  = 32 // with so many behind them in view
-	window = block + ahead
+	// memory is by how many of their last bits courses are told apart: what bits before were changes little of the estimated gain.
+	memory  = 4
+	courses = 1 << memory
+	// lag is the number of symbols behind a bit that are in view when it is decided.
+	lag = 10
 
-	// The phase wanders from symbol to symbol: by one step of the phases, which is 1 Hz, with this probability to either side.
-	wanders = 0.1
+	// Neighbouring pulses overlap: ∫p(t)p(t-T)dt is T/8, ∫p² is 3T/4, so that a sixth of its neighbours' amplitudes is in each output
+	// of the matched filter. Whitened (G. D. Forney, IEEE Trans. IT-18, 1972), it has own of its symbol and other of that before:
+	// own² + other² = 1, own·other = 1/6.
+	own, other = 0.98559, 0.16910
+	// whiteTaps of the whitening filter, which goes back in time, are worth having: (other/own)⁴ is -61 dB.
+	whiteTaps = 4
 
-	nearby = 8 // symbols to either side that the level is averaged over: 0.26 s, in which a path of 0.5 Hz keeps its level
+	// A bit is decided late symbols after the one that ends it.
+	late = lag + whiteTaps - 1
+
+	followSymbols = 3 * Baud // in which noise and level are followed
+
+	// The gain of a path follows h(k) = φ₁h(k-1) + φ₂h(k-2) + w(k), by the Yule-Walker equations for a Gaussian spectrum of a standard
+	// deviation of spreadHz, that of a moderate path (ITU-R F.1487). Steady paths lose little by it, and those that fade faster are
+	// followed thanks to leastDrive: w has this power at least, of a gain of power 1, where the equations have 1e-5.
+	spreadHz   = 0.25
+	leastDrive = 1e-3
 )
 
-// trellis finds the probability of each bit by all courses that the carrier's phase may take (forward and backward: Bahl, Cocke, Jelinek
-// and Raviv, IEEE Trans. IT-20, 1974). It is coherent as far as the phase allows. Neighbouring pulses overlap, which the likelihoods
-// heed after Ungerboeck (IEEE Trans. COM-22, 1974).
-type trellis struct {
-	symbols [window + 1]complex128 // the first is that before the block
-	at      [window + 1]int        // numbers of symbols
-	count   int
-	noise   float64 // power behind the filter
-
-	forward       [window + 1][phases]float64
-	backward      [phases]float64
-	before, after [phases]float64
-	likely        [window + 1][phases]float64
-	same          [window + 1]float64 // likelihood of a phase that goes on over that of one that is reversed, by the overlap
-}
-
-// overlap is how much of a symbol's amplitude its neighbour adds: ∫p(t)p(t-T)dt is T/8 for this pulse, ∫p² is 3T/4.
-const overlap = 1.0 / 6
-
-// begin forgets everything. The noise is measured with the first window.
-func (t *trellis) begin() {
-	t.count, t.noise = 0, 0
-	for i := range t.forward[0] {
-		t.forward[0][i] = 1.0 / phases
-	}
-}
-
-// take takes a symbol and its number, and says whether the bits of a block are ready.
-func (t *trellis) take(y complex128, at int) bool {
-	t.symbols[t.count], t.at[t.count] = y, at
-	t.count++
-	return t.count == window+1
-}
-
-// turns are the phases.
-var turns = func() (all [phases]complex128) {
-	for i := range all {
-		all[i] = cmplx.Rect(1, 2*math.Pi*float64(i)/phases)
-	}
-	return all
+// φ₁, φ₂ and the correlation of the gains of neighbours.
+var phi1, phi2, neighbours = func() (phi1, phi2, r1 float64) {
+	x := math.Pow(2*math.Pi*spreadHz*symbolTime, 2)
+	r1, r2 := math.Exp(-x/2), math.Exp(-2*x)
+	return r1 * (1 - r2) / (1 - r1*r1), (r2 - r1*r1) / (1 - r1*r1), r1
 }()
 
-// bits gives the log-likelihood ratio for 1 of each bit of a block, and forgets its symbols.
-func (t *trellis) bits(out *[block]float64) {
-	if t.noise == 0 {
-		t.measure()
-	}
-	t.weigh()
-	n := t.count
-	for k := 1; k < n; k++ {
-		t.move(&t.forward[k], &t.forward[k-1], k)
-	}
-	for i := range t.backward {
-		t.backward[i] = 1
-	}
-	residual := 0.0
-	for k := n - 1; k >= 1; k-- {
-		// after: what follows, for each phase of symbol k.
-		for i := range t.after {
-			t.after[i] = t.backward[i] * t.likely[k][i]
-		}
-		if k <= block {
-			out[k-1] = t.ratio(k)
-			residual += t.quadrature(k)
-		}
-		t.back(k)
-	}
-	t.noise = max(t.noise+(2*1.1*residual/block-t.noise)*noiseShare, 1e-30)
-	// The last symbol of the block begins the next one.
-	copy(t.symbols[:], t.symbols[block:n])
-	copy(t.at[:], t.at[block:n])
-	t.forward[0] = t.forward[block]
-	t.count = n - block
+// trellis finds the probability of each bit by all courses that the bits may take. With each course goes an estimate of the path's gain,
+// a complex number that changes slowly, by a Kalman filter (per-survivor processing: Raheli, Polydoros and Tzou, IEEE Trans. COM-43,
+// 1995). Courses that have their last bits in common become one.
+type trellis struct {
+	level, noise float64 // mean powers of symbols, and of the noise
+	recent       [whiteTaps]complex128
+	count        int // symbols
+	now, then    [courses]course
 }
 
-// noiseShare is that of a block in the noise: of 3 s. The part of the noise across the carrier is half of it, less what the
-// phase follows, some 10 %.
-const noiseShare = block / (3 * Baud)
+// course is one of the sequences of bits that are followed.
+type course struct {
+	weight         float64
+	gain, before   complex128       // mean of the gain of this symbol and that before, both turned as this symbol is,
+	power, earlier float64          // their variances,
+	cross          complex128       // and covariance
+	ones           [lag + 1]float64 // probabilities of 1 of the last bits, by their numbers
+}
 
-// measure finds the noise of the first window, by how the power of a steady amplitude strays.
-func (t *trellis) measure() {
+// begin forgets everything, and measures noise and level by some symbols.
+func (t *trellis) begin(symbols []complex128) {
 	square, fourth := 0.0, 0.0
-	for _, y := range t.symbols[:t.count] {
-		p := real(y)*real(y) + imag(y)*imag(y)
+	for _, y := range symbols {
+		p := norm(y)
 		square += p
 		fourth += p * p
 	}
-	_, noise := demod.MomentSNR(t.count, square, fourth)
-	t.noise = max(noise, 0.02*square/float64(t.count), 1e-30)
-}
-
-// weigh makes the likelihoods of the phases.
-func (t *trellis) weigh() {
-	n := t.count
-	for k := range n {
-		sum, count := 0.0, 0.0
-		for j := max(0, k-nearby); j <= min(n-1, k+nearby); j++ {
-			y := t.symbols[j]
-			sum += real(y)*real(y) + imag(y)*imag(y)
-			count++
+	mean := square / float64(max(len(symbols), 1))
+	level, noise := demod.MomentSNR(len(symbols), square, fourth)
+	noise = max(noise, 0.02*mean, 1e-30)
+	level = max(level, noise/10)
+	*t = trellis{level: level, noise: noise}
+	for s := range t.now {
+		t.now[s] = course{weight: 1.0 / courses, power: level, earlier: level, cross: complex(neighbours*level, 0)}
+		for k := range t.now[s].ones {
+			t.now[s].ones[k] = 0.5
 		}
-		power := max(sum/count-t.noise, t.noise/10)
-		power = min(power, 60*t.noise) // what makes errors at 18 dB is not noise
-		amplitude := math.Sqrt(power)
-		y := t.symbols[k]
-		if a := cmplx.Abs(y); a > 3*amplitude+3*math.Sqrt(t.noise) { // a crash
-			y *= complex((3*amplitude+3*math.Sqrt(t.noise))/a, 0)
-		}
-		most := cmplx.Abs(y)
-		for i, turn := range turns {
-			t.likely[k][i] = math.Exp(2 * amplitude / t.noise * (real(y)*real(turn) + imag(y)*imag(turn) - most))
-		}
-		t.same[k] = math.Exp(-2 * overlap * power / t.noise)
 	}
 }
 
-// wander spreads probabilities over neighbouring phases.
-func wander(dst, src *[phases]float64) {
-	for i := range dst {
-		dst[i] = (1-2*wanders)*src[i] + wanders*(src[(i+1)%phases]+src[(i+phases-1)%phases])
-	}
-}
+func norm(z complex128) float64 { return real(z)*real(z) + imag(z)*imag(z) }
 
-// move goes on from one symbol to the next.
-func (t *trellis) move(dst, src *[phases]float64, k int) {
-	wander(&t.before, src)
-	sum := 0.0
-	for i := range dst {
-		dst[i] = (t.same[k]*t.before[i] + t.before[(i+phases/2)%phases]) * t.likely[k][i]
-		sum += dst[i]
+// take takes a symbol, and gives the log-likelihood ratio for 1 of the bit that ended late symbols before.
+func (t *trellis) take(y complex128) float64 {
+	if a, most := cmplx.Abs(y), 3*math.Sqrt(t.level)+3*math.Sqrt(t.noise); a > most { // a crash
+		y *= complex(most/a, 0)
 	}
-	for i := range dst {
-		dst[i] /= sum + 1e-300
+	copy(t.recent[:], t.recent[1:])
+	t.recent[whiteTaps-1] = y
+	if t.count++; t.count < whiteTaps {
+		return 0
 	}
-}
-
-// back goes back from symbol k to the one before.
-func (t *trellis) back(k int) {
-	wander(&t.before, &t.after)
-	sum := 0.0
-	for i := range t.backward {
-		t.backward[i] = t.same[k]*t.before[i] + t.before[(i+phases/2)%phases]
-		sum += t.backward[i]
+	var white complex128
+	for k := whiteTaps - 1; k >= 0; k-- {
+		white = t.recent[k]/own - white*(other/own)
 	}
-	for i := range t.backward {
-		t.backward[i] /= sum + 1e-300
-	}
-}
-
-// ratio is the log-likelihood ratio for 1 of the bit that ends with symbol k.
-func (t *trellis) ratio(k int) float64 {
-	wander(&t.before, &t.forward[k-1])
+	stray := t.step(white)
+	t.level += (max(norm(white)-t.noise, 0) - t.level) / followSymbols
+	t.noise *= 1 + min(stray-1, 4)/followSymbols
+	t.noise = max(t.noise, 1e-3*t.level, 1e-30)
+	t.level = max(t.level, t.noise/10)
 	one, zero := 0.0, 0.0
-	for i, a := range t.after {
-		one += t.same[k] * t.before[i] * a
-		zero += t.before[(i+phases/2)%phases] * a
+	for s := range t.now {
+		c := &t.now[s]
+		p := c.ones[(t.count+1)%(lag+1)] // the oldest
+		one += c.weight * p
+		zero += c.weight * (1 - p)
 	}
 	return math.Log((one + 1e-300) / (zero + 1e-300))
 }
 
-// quadrature is the power of symbol k across the likeliest phase.
-func (t *trellis) quadrature(k int) float64 {
-	best, most := 0, 0.0
-	for i := range t.forward[k] {
-		if v := t.forward[k][i] * t.backward[i]; v > most {
-			best, most = i, v
+// step goes on from one symbol to the next. It gives the power by which the symbol strays, of that by which it should.
+func (t *trellis) step(y complex128) (stray float64) {
+	t.now, t.then = t.then, t.now
+	for s := range t.now {
+		t.now[s].weight = 0
+	}
+	drive := leastDrive * t.level
+	likely := 0.0
+	for s := range t.then {
+		from := t.then[s]
+		from.advance(drive)
+		for bit := range 2 {
+			to := from
+			stray += to.observe(y, complex(float64(2*bit-1), 0), t.noise) // 0 is a reversal
+			likely += to.weight
+			to.ones[t.count%(lag+1)] = float64(bit)
+			t.now[(s<<1|bit)%courses].join(&to)
 		}
 	}
-	q := imag(t.symbols[k] * cmplx.Conj(turns[best]))
-	return q * q
+	for s := range t.now {
+		t.now[s].weight /= likely + 1e-300
+	}
+	return stray / (likely + 1e-300)
+}
+
+// advance is from one symbol to the next, the power of w being drive.
+func (c *course) advance(drive float64) {
+	c.gain, c.before = complex(phi1, 0)*c.gain+complex(phi2, 0)*c.before, c.gain
+	power := phi1*phi1*c.power + 2*phi1*phi2*real(c.cross) + phi2*phi2*c.earlier + drive
+	c.cross = complex(phi1*c.power, 0) + complex(phi2, 0)*cmplx.Conj(c.cross)
+	c.power, c.earlier = power, c.power
+}
+
+// observe takes a symbol that is turned against the last one: the weight becomes the likelihood. It gives by how much the symbol strays,
+// times the weight.
+func (c *course) observe(y, turn complex128, noise float64) float64 {
+	c.gain, c.before = c.gain*turn, c.before*turn
+	past := cmplx.Conj(turn) * other // the symbol before is not turned
+	toGain := complex(own*c.power, 0) + c.cross*cmplx.Conj(past)
+	toBefore := cmplx.Conj(c.cross)*own + complex(c.earlier, 0)*cmplx.Conj(past)
+	variance := own*real(toGain) + real(past*toBefore) + noise
+	e := y - own*c.gain - past*c.before
+	stray := norm(e) / variance
+	c.weight *= math.Exp(-min(stray, 300)) / variance
+	part := complex(1/variance, 0)
+	c.gain += toGain * part * e
+	c.before += toBefore * part * e
+	c.power -= norm(toGain) / variance
+	c.earlier -= norm(toBefore) / variance
+	c.cross -= toGain * cmplx.Conj(toBefore) * part
+	return c.weight * stray
+}
+
+// join makes one of two courses, with the mean and the covariance of both.
+func (c *course) join(o *course) {
+	sum := c.weight + o.weight
+	if c.weight == 0 || !(sum > 0) {
+		*c = *o
+		return
+	}
+	p := o.weight / sum
+	part, both := complex(p, 0), p*(1-p)
+	d, e := o.gain-c.gain, o.before-c.before
+	c.gain += part * d
+	c.before += part * e
+	c.power += p*(o.power-c.power) + both*norm(d)
+	c.earlier += p*(o.earlier-c.earlier) + both*norm(e)
+	c.cross += part*(o.cross-c.cross) + complex(both, 0)*d*cmplx.Conj(e)
+	for k := range c.ones {
+		c.ones[k] += p * (o.ones[k] - c.ones[k])
+	}
+	c.weight = sum
 }

@@ -11,7 +11,7 @@ import (
 // Defaults of PSK31Config: common practice.
 const (
 	DefaultPSK31PitchHz     = 1000.0
-	defaultPSK31IdleSeconds = 2.0
+	DefaultPSK31IdleSeconds = 2.0
 )
 
 // PSK31Config describes a transmission in 31 Bd phase telegraphy; a zero field is the default.
@@ -42,7 +42,7 @@ type PSK31 struct {
 func NewPSK31(c PSK31Config) (*PSK31, error) {
 	setDefault(&c.SampleRate, DefaultSampleRate)
 	setDefault(&c.PitchHz, DefaultPSK31PitchHz)
-	setDefault(&c.IdleSeconds, defaultPSK31IdleSeconds)
+	setDefault(&c.IdleSeconds, DefaultPSK31IdleSeconds)
 	setDefault(&c.Amplitude, DefaultAmplitude)
 	if err := c.check(); err != nil {
 		return nil, fmt.Errorf("phase telegraphy signal: %w", err)

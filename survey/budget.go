@@ -24,12 +24,12 @@ type miss struct {
 }
 
 const (
-	// Of a second of 3400 Hz judges may take 1/310 in the mean, and a minute of it at once; with what else is done, a hundredth
-	// is not surpassed. What comes all the time is hopeless, what is real comes in bursts and needs a judge once or twice. A
+	// Of a second of 3400 Hz judges may take 1/200 in the mean, and 75 s of it at once; with what else is done, 1.2 hundredths
+	// are not surpassed. What comes all the time is hopeless, what is real comes in bursts and needs a judge once or twice. A
 	// transmission takes 15 to 60 ms until it is found, and as much again until all is known of it.
-	workSecond = 3200.0
-	workAtOnce = 240e3 // the credit,
-	workAtLast = 60e3  // and at the end, when there is no later
+	workSecond = 4800.0
+	workAtOnce = 360e3 // the credit,
+	workAtLast = 90e3  // and at the end, when there is no later
 	// steadyRepeat is what is left of a candidate's chance after another judge in vain, and missSeconds the time in which
 	// half of that is forgotten: what is heard at a frequency later may be something else.
 	steadyRepeat = 0.7

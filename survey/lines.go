@@ -171,6 +171,9 @@ func (s *Survey) try(l *line, last bool) (found, waits bool) {
 	to := s.frames.end()
 	from := max(to-int64(min(age+0.7, 8)*s.config.SampleRate), s.ring.first())
 	s.env[0] = s.cutter.envelope(s.env[0][:0], l.hz, from, to)
+	if found, waits := s.tryPhase(l, age, last); found || waits {
+		return found, waits
+	}
 	if other, c := s.partner(l, from, to); other != nil {
 		chance := doubtChance
 		if c < surePair {

@@ -42,7 +42,7 @@ func (s *Survey) tryPair(a, b *line, age float64, last bool) bool {
 	var is mode.Verdict
 	for _, m := range s.config.Modes {
 		p := m.Shape.Pair
-		if p == nil || high-low < p.LeastShiftHz-8 || high-low > p.MostShiftHz+10 {
+		if p == nil || high-low < p.LeastShiftHz-8 || high-low > p.MostShiftHz+10 || p.LongestSeconds != 0 && age > p.LongestSeconds {
 			continue
 		}
 		var guess mode.Settings

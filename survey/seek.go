@@ -235,6 +235,27 @@ func (s *Survey) mean(x []float32, low, high float64) float64 {
 	return sum / float64(b-a+1)
 }
 
+// dotsHz is how far apart the lines of a dot pattern of 100 Bd are, every sixth or ninth of which a control tone would have too.
+const dotsHz = 50.0
+
+// dots says that beside the strongest line that a control tone would have there are others as of a dot pattern.
+func (s *Survey) dots(hz, tone float64) bool {
+	const leastLines, leastShare = 2, 0.2 // of the four beside, and of the strongest one's density
+	strongest, most := 0.0, 0.0
+	for k := -2.0; k <= 2; k++ {
+		if v := s.density(hz + k*tone); v > most {
+			strongest, most = hz+k*tone, v
+		}
+	}
+	n := 0
+	for _, d := range [...]float64{-2, -1, 1, 2} {
+		if s.density(strongest+d*dotsHz) > leastShare*most {
+			n++
+		}
+	}
+	return n >= leastLines
+}
+
 // suppose says where the middle of what is sought may be.
 func (s *Survey) suppose(c *seeker) (hz, tone, power float64) {
 	// Lines of a control tone lie at its multiples from the centre. The tone that explains most is the one.
@@ -248,7 +269,7 @@ func (s *Survey) suppose(c *seeker) (hz, tone, power float64) {
 			if s.apart(l, at) == nil && s.apart(l, 2*at) == nil {
 				continue
 			}
-			if centre, v := s.combCentre(c, l.hz, at); v > power {
+			if centre, v := s.combCentre(c, l.hz, at); v > power && !s.dots(centre, at) {
 				hz, tone, power = centre, at, v
 			}
 		}

@@ -366,6 +366,9 @@ func (t *track) covers(p peak) bool {
 		}
 	}
 	d := max(t.LowHz-p.hz, p.hz-t.HighHz)
+	if t.shape.Phase != nil {
+		return d < phaseSkirtHz && p.density < phaseSkirt*t.level
+	}
 	return d < skirtHz*rate && p.density < t.level*skirtLevel(d/rate)
 }
 

@@ -300,8 +300,8 @@ func TestToy(t *testing.T) {
 		t.Error(status, errs)
 	}
 	for args, want := range map[string]string{
-		"--help": "text (toy mode, radioteletype, mode B (NAVTEX), Morse)", "toy --help": "Print toys.\n\nSOURCE is", "synth --help": "Send toys", "synth toy --help": "Send toys. TEXT is",
-		"synth fax --help": "carrier, toy, rtty, navtex, cw or speech", "synth band --help": "--toy NUMBER", "grade toy --help": "Toys are cheap.",
+		"--help": "text (toy mode, radioteletype, mode B (NAVTEX), Morse, phase telegraphy (PSK31))", "toy --help": "Print toys.\n\nSOURCE is", "synth --help": "Send toys", "synth toy --help": "Send toys. TEXT is",
+		"synth fax --help": "carrier, toy, rtty, navtex, cw, psk31 or speech", "synth band --help": "--toy NUMBER", "grade toy --help": "Toys are cheap.",
 	} {
 		if _, out, _ := try(nil, strings.Fields(args)...); !strings.Contains(out, want) {
 			t.Errorf("%s: %q is not in %q", args, want, out)

@@ -38,7 +38,8 @@ func newWatchCommand() *cobra.Command {
 		Short: "Keep watch: copy and keep what receivers hear, day and night",
 		Long: `Run a station: copy what its receivers hear, keep it in the archive of its folder, know what was expected and did not
 come, and tell what the operator wants to be told. FOLDER has the configuration, station.toml; --init makes one. It is
-read again when it changes and at SIGHUP. "ionoscribe find" searches the archive.
+read again when it changes and at SIGHUP. "ionoscribe find" searches the archive. Distress calls are told of on all ways out, unless a
+rule for the mode dsc says otherwise: of them only an approved receiver and the authorities count.
 
 Logs go to standard error, as text on a terminal and as JSON otherwise. With listen in the configuration, the station's
 page is there, and /health and /metrics for programs. The program runs until it is interrupted, or all receivers are recordings that have been heard
@@ -160,7 +161,7 @@ func testAlert(ctx context.Context, folder string, c *stationfile.Config, rule s
 	if err != nil {
 		return err
 	}
-	replies, err := alerts.Test(ctx, alerts.Config{Station: c.Name, Rules: c.Alerts, Ways: ways}, rule)
+	replies, err := alerts.Test(ctx, alerts.Config{Station: c.Name, Rules: c.Rules(), Ways: ways}, rule)
 	if err != nil {
 		return usageError{err}
 	}

@@ -19,7 +19,7 @@ type Alert struct {
 	Title        string    `json:"title,omitempty"`
 	Match        string    `json:"match,omitempty"`   // the words that met the rule, as they were printed
 	Call         string    `json:"call,omitempty"`    // the call sign that met the rule
-	Excerpt      string    `json:"excerpt,omitempty"` // text up to there
+	Excerpt      string    `json:"excerpt,omitempty"` // text up to there, or of a line that came as a whole, to its end
 	Country      string    `json:"country,omitempty"`
 	Detail       string    `json:"detail,omitempty"`
 	HeldBack     int       `json:"held_back,omitempty"` // alerts of this rule that were held back since the last one

@@ -5,12 +5,13 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"ionoscribe/internal/fault"
 )
 
 const (
-	recentLength = 200 // characters of a text that are kept for excerpts
+	recentLength = 300 // characters of a text that are kept for excerpts
 	longestCall  = 16  // characters of a word that may have a call sign in it, with what is added to it
 	callsKept    = 64  // of a text, that a rule has told of
 )
@@ -28,6 +29,7 @@ type text struct {
 	afterDE bool       // the word before call was "DE"
 	finders []*finder  // of each rule; nil: it looks for no words
 	told    [][]string // of each rule, calls that it has been told of, the oldest first
+	hits    []hit      // in what was written last
 }
 
 // hit is what met a rule in a text.
@@ -49,11 +51,23 @@ func newText(rules []rule) *text {
 	return t
 }
 
-// write takes what was printed for one character, and calls found for what it completes.
+// write takes what was printed for one character, or a whole line at once, and calls found for what it completes. A line is quoted to
+// its end.
 func (t *text) write(rules []rule, e Event, found func(hit)) {
 	t.about = e
+	if utf8.RuneCountInString(e.Text) <= 1 {
+		for _, r := range plain(e.Text) {
+			t.character(rules, r, e.Confidence, found)
+		}
+		return
+	}
+	t.hits = t.hits[:0]
 	for _, r := range plain(e.Text) {
-		t.character(rules, r, e.Confidence, found)
+		t.character(rules, r, e.Confidence, func(h hit) { t.hits = append(t.hits, h) })
+	}
+	for _, h := range t.hits {
+		h.excerpt = t.since(0)
+		found(h)
 	}
 }
 

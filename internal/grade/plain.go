@@ -13,9 +13,18 @@ import (
 //go:embed plain.txt
 var plainSentences string
 
-// plainMessage is n characters of sentences in random order, the last one cut off.
+// plainMessage is sentences in capital letters.
 func plainMessage(rng *rand.Rand, n int) string {
-	lines := strings.Split(strings.TrimSpace(strings.ToUpper(plainSentences)), "\n")
+	message := sentences(rng, n)
+	if strings.HasSuffix(message, " ") { // which could not be heard
+		message = message[:n-1] + "E"
+	}
+	return strings.ToUpper(message)
+}
+
+// sentences is n characters of sentences in random order, the last one cut off.
+func sentences(rng *rand.Rand, n int) string {
+	lines := strings.Split(strings.TrimSpace(plainSentences), "\n")
 	var b strings.Builder
 	for b.Len() < n {
 		for _, i := range rng.Perm(len(lines)) {
@@ -23,9 +32,5 @@ func plainMessage(rng *rand.Rand, n int) string {
 			b.WriteByte(' ')
 		}
 	}
-	message := b.String()[:n]
-	if strings.HasSuffix(message, " ") { // which could not be heard
-		message = message[:n-1] + "E"
-	}
-	return message
+	return b.String()[:n]
 }

@@ -1,6 +1,6 @@
 package mode
 
-// Shape is by what a survey finds candidates for a mode. One of Line, Pair and Area is set.
+// Shape is by what a survey finds candidates for a mode. One of Line, Pair, Phase and Area is set.
 type Shape struct {
 	// CutHz is where the middle of a candidate is in the cut of samples that a judge gets.
 	CutHz float64
@@ -13,9 +13,10 @@ type Shape struct {
 	// MarginHz beside its edges what is heard belongs to it.
 	MarginHz float64
 
-	Line *Line
-	Pair *Pair
-	Area *Area
+	Line  *Line
+	Pair  *Pair
+	Phase *Phase
+	Area  *Area
 }
 
 // Line is a single frequency that is switched on and off.
@@ -31,10 +32,17 @@ const CellSeconds = 0.005
 // Pair is two frequencies that sound in turn.
 type Pair struct {
 	LeastShiftHz, MostShiftHz float64
+	// LongestSeconds is how long one lasts: a candidate that has been heard for longer is none; 0: it may last for ever.
+	LongestSeconds float64
 	// Guess are settings of which the shift alone is known.
 	Guess func(shiftHz float64) Settings
 	// Tones are the distance of the frequencies in Hz and how many elements a second are sent, in baud.
 	Tones func(Settings) (shiftHz, baud float64)
+}
+
+// Phase is a single frequency whose phase changes from symbol to symbol, and whose amplitude dips where it does.
+type Phase struct {
+	Baud float64 // symbols a second
 }
 
 // Area is a range of frequencies filled by frequency modulation between two levels, after a control tone whose lines lie at

@@ -97,7 +97,7 @@ func Open(dir string, c *stationfile.Config, o Options) (*Station, error) {
 	if s.archive, err = archive.Open(dir, archive.Options{Now: s.now, Note: o.Log.Warn}); err != nil {
 		return nil, err
 	}
-	s.alerts, err = alerts.New(alerts.Config{Station: c.Name, Rules: c.Alerts, Ways: ways, Store: s.archive.Outbox(), Now: s.now, Log: o.Log})
+	s.alerts, err = alerts.New(alerts.Config{Station: c.Name, Rules: c.Rules(), Ways: ways, Store: s.archive.Outbox(), Now: s.now, Log: o.Log})
 	if err != nil {
 		return nil, errors.Join(err, s.archive.Close())
 	}
@@ -314,7 +314,7 @@ func (s *Station) Change(c *stationfile.Config) error {
 	s.mutex.Lock()
 	s.config = c
 	s.mutex.Unlock()
-	if err := s.alerts.Change(c.Alerts, ways); err != nil {
+	if err := s.alerts.Change(c.Rules(), ways); err != nil {
 		return err
 	}
 	s.diary.change(c.Programme)

@@ -156,7 +156,7 @@ func (s *Server) testRule(_ http.ResponseWriter, r *http.Request) (any, error) {
 	}
 	ctx, cancel := context.WithTimeout(r.Context(), testTime)
 	defer cancel()
-	replies, err := alerts.Test(ctx, alerts.Config{Station: c.Name, Rules: c.Alerts, Ways: ways, Now: s.clock}, r.PathValue("name"))
+	replies, err := alerts.Test(ctx, alerts.Config{Station: c.Name, Rules: c.Rules(), Ways: ways, Now: s.clock}, r.PathValue("name"))
 	if err != nil {
 		return nil, notFound("%v", err)
 	}

@@ -20,10 +20,13 @@ type judging struct {
 	sure  float64
 }
 
+// phasingSymbols are certain when phasing signals are found, which is as good as a call that has been heard to its end.
+const phasingSymbols = 12
+
 // Work in microseconds, measured: of judging a second, and of a second that an ear listened.
 const (
-	secondWork = 500.0
-	earWork    = 500.0
+	secondWork = 600.0
+	earWork    = 250.0
 )
 
 func (j judge) Judge(audio []float32, rate float64, _ mode.Settings) mode.Verdict {
@@ -47,12 +50,15 @@ func (j judge) Judge(audio []float32, rate float64, _ mode.Settings) mode.Verdic
 func newJudging(rate float64) *judging {
 	r := new(judging)
 	d, err := dsc.New(dsc.Config{SampleRate: rate, CentreHz: cutHz}, dsc.Events{
-		Call: func(c dsc.Reception) {
-			if len(c.Call.Symbols) == 0 {
-				return
+		State: func(c dsc.State) {
+			if c.Receiving {
+				r.calls++
+				r.state = c
+				r.chars += phasingSymbols
+				r.sure += phasingSymbols
 			}
-			r.calls++
-			r.state = c.State
+		},
+		Call: func(c dsc.Reception) {
 			for _, p := range c.Confidence {
 				r.chars++
 				r.sure += p

@@ -25,7 +25,8 @@ var Mode = &mode.Mode{
 		CutHz: cutHz, GapSeconds: 5, Even: true, MarginHz: 40, LeastSure: 0.9,
 		Pair: &mode.Pair{
 			LeastShiftHz: dsc.UsualShiftHz - offShiftHz, MostShiftHz: dsc.UsualShiftHz + offShiftHz,
-			Guess: func(float64) mode.Settings { return dsc.Settings{} },
+			LongestSeconds: 12, // a call with a long dot pattern takes up to 9
+			Guess:          func(float64) mode.Settings { return dsc.Settings{} },
 			Tones: func(s mode.Settings) (shiftHz, baud float64) {
 				return s.(dsc.Settings).ShiftHz(), s.(dsc.Settings).Baud()
 			},

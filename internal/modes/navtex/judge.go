@@ -19,10 +19,10 @@ type judging struct {
 	sure  float64
 }
 
-// Work in microseconds, guessed after that of radioteletype and not measured: of judging a second, and of a second that was searched.
+// Work in microseconds, measured: of judging a second, and of a second that was searched.
 const (
 	secondWork = 800.0
-	searchWork = 2000.0
+	searchWork = 500.0
 )
 
 func (j judge) Judge(audio []float32, rate float64, _ mode.Settings) mode.Verdict {

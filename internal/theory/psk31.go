@@ -1,0 +1,70 @@
+package theory
+
+import (
+	"math"
+	"math/cmplx"
+	"math/rand/v2"
+
+	"ionoscribe/psk"
+	"ionoscribe/samples"
+)
+
+// pskText is what is sent on paper: small letters mostly, whose codes are short.
+const pskText = "The wind from southwest is 8 and will veer to west before midnight; ships near Cape Ostrel are asked to keep a good lookout. "
+
+// PSK31 simulates text in BPSK with the code of characters, n times a message of some 250 of them, and gives its character error rate.
+// ratio is the mean energy of a symbol over N0. The receiver knows phase and strength of each symbol, which has q = Q(√(2Es/N0)) of being
+// wrong, and makes bits of changes and characters of bits. With a spread of the spectrum in Hz (ITU-R F.1487: twice its standard
+// deviation) the strength has a Rayleigh distribution, which two paths of equal strength have together; their delays are short to a symbol.
+func PSK31(rng *rand.Rand, ratio, spreadHz float64, n int) float64 {
+	text := []rune(pskText + pskText)
+	bits, err := psk.Encode(string(text))
+	if err != nil {
+		panic("theory: " + err.Error()) // the text is ours
+	}
+	const waves = 24
+	var hz, phase [waves]float64
+	wrong := 0
+	for range n {
+		for i := range hz {
+			hz[i], phase[i] = rng.NormFloat64()*spreadHz/2, rng.Float64()
+		}
+		var u psk.Unpacker
+		var got []rune
+		take := func(bit bool) {
+			if r, ok := u.Next(bit); ok {
+				got = append(got, r)
+			}
+		}
+		take(false)
+		take(false)
+		before := false // the symbol before was wrong
+		for k, bit := range bits {
+			strength := 1.0
+			if spreadHz > 0 {
+				var sum complex128
+				for i := range hz {
+					sum += cmplx.Rect(1/math.Sqrt(waves), 2*math.Pi*(hz[i]*float64(k)/psk.Baud+phase[i]))
+				}
+				strength = real(sum)*real(sum) + imag(sum)*imag(sum)
+			}
+			now := rng.Float64() < tail(math.Sqrt(2*ratio*strength))
+			take(bit != (now != before))
+			before = now
+		}
+		wrong += min(Distance(text, got), len(text))
+	}
+	return float64(wrong) / float64(n*len(text))
+}
+
+// PSK31Curves are what a receiver reaches that knows phase, strength and timing, on a channel; nil: in white noise.
+func PSK31Curves(channel *samples.Channel) []Curve {
+	name, spread := "theory", 0.0
+	if channel != nil {
+		name, spread = "theory, flat fading", channel.SpreadHz
+	}
+	return []Curve{{Name: name, At: func(snr float64) float64 {
+		rng := rand.New(rand.NewPCG(31, 25))
+		return PSK31(rng, SymbolToNoise(snr, psk.Baud), spread, 80) // 20 000 characters
+	}}}
+}
