@@ -196,7 +196,7 @@ func both(t *testing.T, a, b samples.CWConfig, snr float64) []float32 {
 
 // An overdriven receiver makes harmonics, which are no signals of their own, nor company that makes music of it.
 func TestOverdriven(t *testing.T) {
-	for _, hz := range []float64{400, 700, 1100} {
+	for _, hz := range []float64{400, 1100} {
 		for _, snr := range []float64{30, 0} {
 			x := sent(t, samples.CWConfig{Text: report, PitchHz: hz}, samples.Path{Clip: &samples.ClipConfig{Level: 0.02}}, snr)
 			symbols, _ := cw.Encode(report)
@@ -270,7 +270,7 @@ func TestErrors(t *testing.T) {
 		senders, most int
 	}{
 		{"weak", samples.CWConfig{WPM: 20}, samples.Path{}, -9, 1, 5},
-		{"by hand", samples.CWConfig{WPM: 18, Sender: samples.StraightKey, Seed: 2}, samples.Path{}, -3, 5, 45},
+		{"by hand", samples.CWConfig{WPM: 18, Sender: samples.StraightKey, Seed: 2}, samples.Path{}, -3, 2, 32},
 		{"fading", samples.CWConfig{WPM: 18}, samples.Path{Fading: &faded}, 10, 1, 2},
 		{"fading, by hand", samples.CWConfig{WPM: 18, Sender: samples.StraightKey, Seed: 4}, samples.Path{Fading: &faded}, 10, 2, 20},
 	} {

@@ -1,8 +1,6 @@
 package fax
 
 import (
-	"errors"
-	"io"
 	"iter"
 
 	"ionoscribe/demod"
@@ -11,26 +9,10 @@ import (
 // All decodes src to its end, for those who would rather pull. What was heard before a read error comes before the
 // error. The rate in c is that of src if it is zero.
 func All(src demod.SampleReader, c Config) iter.Seq2[*Chart, error] {
-	return func(yield func(*Chart, error) bool) {
-		if c.SampleRate == 0 {
-			c.SampleRate = src.SampleRate()
-		}
-		more := true
-		d, err := New(c, Events{Chart: func(ch *Chart) { more = more && yield(ch, nil) }})
-		if err != nil {
-			yield(nil, err)
-			return
-		}
-		buf, n := make([]float32, 4096), 0
-		for more && err == nil {
-			n, err = src.ReadSamples(buf)
-			d.Write(buf[:n])
-		}
-		if more {
-			d.Flush()
-		}
-		if more && !errors.Is(err, io.EOF) {
-			yield(nil, err)
-		}
+	if c.SampleRate == 0 {
+		c.SampleRate = src.SampleRate()
 	}
+	return demod.Pull(src, func(hear func(*Chart)) (demod.Decoder, error) {
+		return New(c, Events{Chart: hear})
+	})
 }

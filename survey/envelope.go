@@ -178,3 +178,31 @@ func correlation(x, y []float32) float64 {
 	}
 	return sum / weight
 }
+
+// inTurn says that of two lines one sounds while the other does not, as far as either does: with pauses between, as mode A has them,
+// their amplitudes hardly correlate.
+func inTurn(x, y []float32) bool {
+	const mostOn, leastCells = 0.75, 100
+	n := min(len(x), len(y))
+	top := 0.0
+	for i := range n {
+		top = max(top, math.Sqrt(float64(x[i]))+math.Sqrt(float64(y[i])))
+	}
+	var c, sx, sy, sxx, syy, sxy float64
+	for i := range n {
+		a, b := math.Sqrt(float64(x[i])), math.Sqrt(float64(y[i]))
+		if a+b < top/2 {
+			continue
+		}
+		c++
+		sx, sy, sxx, syy, sxy = sx+a, sy+b, sxx+a*a, syy+b*b, sxy+a*b
+	}
+	if c < leastCells || c > mostOn*float64(n) {
+		return false
+	}
+	vx, vy := sxx-sx*sx/c, syy-sy*sy/c
+	return vx > leastKeyed*sxx && vy > leastKeyed*syy && sxy-sx*sy/c < leastTurn*math.Sqrt(vx*vy)
+}
+
+// leastTurn is the correlation of tones that sound in turn; lines that are keyed by themselves, half of the time each, have -0.5.
+const leastTurn = -0.75

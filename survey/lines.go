@@ -275,7 +275,11 @@ func (s *Survey) partner(l *line, from, to int64) (best *line, c float64) {
 		tried++
 		s.env[1] = s.cutter.envelope(s.env[1][:0], o.hz, from, to)
 		// That of unequal tones is spoilt by what leaks from the stronger one: prefer equal ones.
-		if v := correlation(s.env[0], s.env[1]); v < c {
+		v := correlation(s.env[0], s.env[1])
+		if v >= c && best == nil && inTurn(s.env[0], s.env[1]) {
+			v = math.Nextafter(c, -1) // any other is better
+		}
+		if v < c {
 			best, c = o, v
 		}
 	}

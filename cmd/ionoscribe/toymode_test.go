@@ -300,7 +300,7 @@ func TestToy(t *testing.T) {
 		t.Error(status, errs)
 	}
 	for args, want := range map[string]string{
-		"--help": "text (toy mode, radioteletype, mode B (NAVTEX), Morse, phase telegraphy (PSK31))", "toy --help": "Print toys.\n\nSOURCE is", "synth --help": "Send toys", "synth toy --help": "Send toys. TEXT is",
+		"--help": "text (toy mode, radioteletype, mode B (NAVTEX), selective calling, Morse, phase telegraphy (PSK31))", "toy --help": "Print toys.\n\nSOURCE is", "synth --help": "Send toys", "synth toy --help": "Send toys. TEXT is",
 		"synth fax --help": "carrier, toy, rtty, navtex, cw, psk31 or speech", "synth band --help": "--toy NUMBER", "grade toy --help": "Toys are cheap.",
 	} {
 		if _, out, _ := try(nil, strings.Fields(args)...); !strings.Contains(out, want) {

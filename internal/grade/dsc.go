@@ -1,9 +1,7 @@
 package grade
 
 import (
-	"errors"
 	"fmt"
-	"io"
 	"math/rand/v2"
 	"strings"
 
@@ -94,23 +92,13 @@ func (s selective) send(message string, rng *rand.Rand) (TextSignal, error) {
 }
 
 func (s selective) receive(src demod.SampleReader) (heard []HeardChar, err error) {
-	rate := src.SampleRate()
-	d, err := dsc.New(dsc.Config{SampleRate: rate, VHF: s.vhf}, dsc.Events{Call: func(r dsc.Reception) {
-		if r.OK {
-			heard = append(heard, HeardChar{number(r.Call), float64(r.At) / rate, r.Sure})
+	for r, err := range dsc.All(src, dsc.Config{VHF: s.vhf}) {
+		if err != nil {
+			return heard, err
 		}
-	}})
-	if err != nil {
-		return nil, err
+		if r.OK {
+			heard = append(heard, HeardChar{number(r.Call), float64(r.At) / src.SampleRate(), r.Sure})
+		}
 	}
-	for block := make([]float32, 4096); err == nil; {
-		var n int
-		n, err = src.ReadSamples(block)
-		d.Write(block[:n])
-	}
-	d.Flush()
-	if errors.Is(err, io.EOF) {
-		err = nil
-	}
-	return heard, err
+	return heard, nil
 }

@@ -12,6 +12,7 @@ import (
 
 // Charts on two paths that fade: the delays are those of ITU-R F.1487. The textbook receiver, which is told the timing
 // of the first path, reaches 1 to 4 dB there. The bounds are within 1 dB of what is reached.
+// "ionoscribe grade study fax-echo" has more channels and ratios.
 func TestEcho(t *testing.T) {
 	t.Parallel()
 	chart := scenario.DenseChart(1810, 160, 1)
@@ -19,7 +20,7 @@ func TestEcho(t *testing.T) {
 		channel   string
 		snr, want float64 // dB
 	}{
-		{"mid-quiet", 20, 22.8}, {"mid-moderate", 10, 6.3}, {"mid-disturbed", 20, 18.7}, {"mid-moderate", noiselessDB, 29.3},
+		{"mid-moderate", 10, 6.3}, {"mid-disturbed", 20, 18.7}, {"mid-moderate", noiselessDB, 29.3},
 	} {
 		t.Run(fmt.Sprintf("%s %g dB", c.channel, c.snr), func(t *testing.T) {
 			t.Parallel()

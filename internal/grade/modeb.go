@@ -1,8 +1,6 @@
 package grade
 
 import (
-	"errors"
-	"io"
 	"math/rand/v2"
 
 	"ionoscribe/demod"
@@ -121,16 +119,8 @@ func (c ModeBCase) receiveMessage(src demod.SampleReader) (heard []HeardChar, er
 	if err != nil {
 		return nil, err
 	}
-	for block := make([]float32, 4096); err == nil; {
-		var n int
-		n, err = src.ReadSamples(block)
-		d.Write(block[:n])
-	}
-	d.Flush()
+	err = demod.Drain(src, d)
 	messages.Flush()
-	if errors.Is(err, io.EOF) {
-		err = nil
-	}
 	return heard, err
 }
 

@@ -38,7 +38,7 @@ func TestFaxPolarityStudy(t *testing.T) { checkStudy(t, faxPolarityStudy, 8, 1, 
 
 func TestFaxFalseStudy(t *testing.T) { checkStudy(t, faxFalseStudy, 8, 1, 1) }
 
-func TestFaxLineStartStudy(t *testing.T) { checkStudy(t, faxLineStartStudy, 12, 0.75, 1) }
+func TestFaxLineStartStudy(t *testing.T) { checkStudy(t, faxLineStartStudy, 8, 0.62, 1) }
 
 // What someone types at 75 Bd, with pauses, is not taken for text of another rate when the receiver makes sure of the rate:
 // rates are compared over the same text.

@@ -62,7 +62,7 @@ func leanTrial(rng *rand.Rand, p scenario.Page, skip float64, name string) (Stud
 		Seed:         rng.Uint64(),
 	}
 	st := StudyTrial{Case: name}
-	r, err := t.Run(p.Draw(scenario.Width, rows))
+	r, err := t.RunLines(p.Draw(scenario.Width, rows))
 	if errors.Is(err, ErrMissed) {
 		st.Figure, st.Note = scenario.Width, "missed"
 		return st, nil

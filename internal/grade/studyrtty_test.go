@@ -13,8 +13,8 @@ func TestTeleprinterStudies(t *testing.T) {
 		wrong  int // at most
 		seed   uint64
 	}{
-		{rttyTextStudy, 12, 0, 3},
-		{rttyLostShiftStudy, 10, 1, 3},
+		{rttyTextStudy, 8, 0, 3},
+		{rttyLostShiftStudy, 8, 1, 3},
 		{rttyStartStudy, 8, 0, 3},
 		{rttyIdleStartStudy, 7, 0, 82}, // two on paths that fade
 	} {

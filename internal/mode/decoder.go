@@ -8,10 +8,7 @@ import (
 )
 
 // Decoder takes audio block by block. One that draws charts is a [Charter] too.
-type Decoder interface {
-	Write(block []float32)
-	Flush()
-}
+type Decoder = demod.Decoder
 
 // Charter draws charts.
 type Charter interface {

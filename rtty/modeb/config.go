@@ -38,14 +38,23 @@ func (c *Config) check() error {
 type Settings struct {
 	ShiftHz  float64
 	Inverted bool // B is the lower tone in the audio
+	ModeA    bool // blocks of three characters that the other station acknowledges, which are recognised and not printed
 }
 
 func (s Settings) String() string {
+	if s.ModeA {
+		return fmt.Sprintf("mode A, not copied, shift %.0f Hz, B %s", s.ShiftHz, s.B())
+	}
 	return fmt.Sprintf("mode B, shift %.0f Hz, B %s", s.ShiftHz, s.B())
 }
 
 // Short is a label.
-func (s Settings) Short() string { return "mode B" }
+func (s Settings) Short() string {
+	if s.ModeA {
+		return "mode A"
+	}
+	return "mode B"
+}
 
 // B is the tone that is B: lower or higher.
 func (s Settings) B() string {
@@ -56,4 +65,4 @@ func (s Settings) B() string {
 }
 
 // Reversed are the settings as seen in the other sideband.
-func (s Settings) Reversed() Settings { return Settings{s.ShiftHz, !s.Inverted} }
+func (s Settings) Reversed() Settings { return Settings{s.ShiftHz, !s.Inverted, s.ModeA} }

@@ -31,10 +31,11 @@ type State struct {
 	ShiftHz   float64
 	Inverted  bool    // B is the lower tone in the audio
 	SNR       float64 // dB in 2500 Hz
+	ModeA     bool    // of [Decoder.ModeA]
 }
 
 // Settings are those of what is received.
-func (s State) Settings() Settings { return Settings{s.ShiftHz, s.Inverted} }
+func (s State) Settings() Settings { return Settings{s.ShiftHz, s.Inverted, s.ModeA} }
 
 // Decoder prints mode B in a stream of samples. It is one goroutine's at a time and starts none.
 type Decoder struct {

@@ -27,8 +27,8 @@ which ionoscribe dsc prints them, with semicolons between. Kinds of calls are: d
 group call, area call.
 
 To transmit a distress alert that is none is an offence, on the air even at low power.`,
-		Example: `  ionoscribe synth dsc --snr 0 -o call.wav "individual call; to 002990001; category routine; from 299000001;
-    telecommand J3E telephone; second telecommand no information; receive on 2182.0 kHz; transmit on none; end request"`,
+		Example: `  ionoscribe synth dsc --snr 0 -o call.wav "distress alert; from 299000001; nature sinking; position unknown; time unknown; then J3E telephone"
+  ionoscribe synth dsc --channel mid-moderate -o calls.wav calls.txt`,
 	}
 }
 

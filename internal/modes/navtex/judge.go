@@ -11,6 +11,9 @@ const cutHz = 1700.0
 // judge has a decoder for each sample rate, made when it is needed first.
 type judge map[float64]*judging
 
+// surelyA is the number of characters, all sure, that mode A counts as when it is recognised: as many as that takes.
+const surelyA = 24
+
 // judging is a decoder and what it told.
 type judging struct {
 	*modeb.Decoder
@@ -34,7 +37,11 @@ func (j judge) Judge(audio []float32, rate float64, _ mode.Settings) mode.Verdic
 	r.state, r.chars, r.sure = modeb.State{}, 0, 0
 	before := r.Searched()
 	r.Write(audio)
+	modeA, is := r.ModeA()
 	r.Flush()
+	if is && !r.state.Receiving {
+		r.state, r.chars, r.sure = modeA, surelyA, surelyA
+	}
 	sure := r.sure / float64(max(1, r.chars))
 	return mode.Verdict{
 		Is: r.state.Receiving, Settings: r.state.Settings(), Hz: r.state.CentreHz, SNR: r.state.SNR, Characters: r.chars, Sure: sure,

@@ -60,11 +60,12 @@ const offShiftHz = 30.0
 type fields struct {
 	Baud    float64 `json:"baud"`
 	ShiftHz float64 `json:"shift_hz,omitempty"`
-	B       string  `json:"b"` // the tone that is B, on the air if the dial is known
+	B       string  `json:"b"`                // the tone that is B, on the air if the dial is known
+	ModeA   bool    `json:"mode_a,omitempty"` // it is mode A, which is not copied
 }
 
 func fieldsOf(s modeb.Settings) fields {
-	return fields{modeb.Baud, math.Round(s.ShiftHz*10) / 10, s.B()}
+	return fields{modeb.Baud, math.Round(s.ShiftHz*10) / 10, s.B(), s.ModeA}
 }
 
 // invent invents a NAVTEX message.
