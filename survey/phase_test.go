@@ -9,8 +9,7 @@ import (
 	"ionoscribe/survey"
 )
 
-// Signals in phase telegraphy 60 Hz apart, of unequal strength, are each a finding, and nothing else is; also in a band of complex
-// samples they would be: it is the same search.
+// Signals in phase telegraphy 60 Hz apart, of unequal strength, are each a finding, and nothing else is.
 func TestPhaseTelegraphy(t *testing.T) {
 	const text = "gale warning Ostrel Sea: southwest 8 backing south 9 soon, visibility moderate "
 	levels := []float64{5, -3, 8, -2, 5, 0}

@@ -4,6 +4,7 @@
 //	FSK:   Eb/N0 → bit error → character error, by formula and, in fading, by quadrature
 //	Morse: groups → key on the dot grid → matched filters in noise → tree and Viterbi → edit distance
 //	                                                                 → morse.csv → Curve
+//	PSK31: text → bits → symbols, some wrong by noise and fading → bits → characters → edit distance → Curve
 //	mode B: characters → envelopes of both sendings → the likeliest of 35 patterns → modeb.csv → Curve
 //
 // SNR is signal power (key-down power for Morse) over the power of the noise in 2500 Hz, in dB. Eb/N0 and Ed/N0 are
