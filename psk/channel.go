@@ -21,7 +21,7 @@ const (
 	// leastDips is the relative strength of the line that reversals make at the symbol rate: a plain carrier has none.
 	leastDips     = 0.05
 	trialSymbols  = 220 // until a channel that is not locked is given up: those kept, and 3 s
-	settleSymbols = 32
+	settleSymbols = 32  // from the lock on, until the timing is right
 	// A character is printed if the mean evidence of the symbols around it is enough.
 	around         = 48
 	aroundEvidence = 0.35
@@ -66,7 +66,7 @@ type channel struct {
 	symbols  int
 	since    int // the symbol at which it was locked
 	evidence float64
-	meanSize float64
+	meanSize float64 // of products of neighbouring symbols
 
 	recent    [around]float64 // evidence of symbols
 	recentSum float64
@@ -76,7 +76,8 @@ type channel struct {
 	full      float64                // at symbols
 	ys        [perSymbol]complex64
 
-	waiting [trialSymbols + settleSymbols + 1]complex128 // symbols until the channel is locked: trials are many, and the trellis is most of the work
+	// Symbols until the channel has settled: trials are many, and the trellis is most of the work.
+	waiting [trialSymbols + settleSymbols + 1]complex128
 	waits   int
 	proofs  [512]float64 // mean evidence of the symbols around one, by the number of the last of them
 	trellis trellis
@@ -170,13 +171,10 @@ func (c *channel) symbol(y complex128) {
 	c.symbols++
 	size := cmplx.Abs(d)
 	c.meanSize += (size - c.meanSize) * max(evidenceGain, 1/float64(c.symbols))
-	if !(size > 0) {
-		c.evidence -= c.evidence * evidenceGain
-		c.decide(y)
-		c.locked = c.locked && c.evidence > loseEvidence
-		return
+	var square complex128 // none in silence
+	if size > 0 {
+		square = d * d / complex(size*size, 0)
 	}
-	square := d * d / complex(size*size, 0)
 	c.evidence += (real(square) - c.evidence) * evidenceGain
 	c.squares[c.symbols%len(c.squares)] = square
 	c.recentSum += real(square) - c.recent[c.symbols%around]
@@ -212,7 +210,7 @@ func (c *channel) symbol(y complex128) {
 	c.decide(y)
 }
 
-// decide passes a symbol to the trellis, with all before it once the channel is locked.
+// decide passes a symbol to the trellis, with all before it once the channel has settled.
 func (c *channel) decide(y complex128) {
 	c.proofs[c.symbols%len(c.proofs)] = c.recentSum / around
 	if !c.settled() && c.number == 0 {

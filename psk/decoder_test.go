@@ -105,6 +105,25 @@ func TestContract(t *testing.T) {
 	}.Run(t)
 }
 
+// Without noise, and with nothing at all before and after it, text comes as it was sent.
+func TestClean(t *testing.T) {
+	s, err := samples.NewPSK31(samples.PSK31Config{SampleRate: rate, Text: line, IdleSeconds: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	src, err := samples.Concat(samples.Silence(rate, 2), s, samples.Silence(rate, 10))
+	if err != nil {
+		t.Fatal(err)
+	}
+	x, err := samples.ReadAll(src)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := heard(t, psk.Config{}, x); len(got) != 1 || got[1] != line {
+		t.Errorf("%v", got)
+	}
+}
+
 // White noise: up to 0.2 % are reached. What was chosen was chosen on other seeds.
 func TestNoise(t *testing.T) {
 	text := strings.Repeat(line, 6)

@@ -16,7 +16,8 @@ const (
 	squareStep = 32
 	squares    = keptLength / squareStep // 512 of baseband 125 a second, squared
 	mostFound  = 32
-	reachLines = 140 // the carrier is within 17 Hz of the middle of its hump
+	weakest    = 1e-4 // of the strongest: what is 40 dB weaker may be its harmonics, by a receiver or by few bits
+	reachLines = 140  // the carrier is within 17 Hz of the middle of its hump
 )
 
 // finder finds the carriers of signals. A hump of the spectrum says about where one is; squared, it has a line at twice its carrier.
@@ -67,7 +68,7 @@ func (f *finder) find(z []complex64, low, high float64) []float64 {
 		sum += size(b+smooth+1) - size(b-smooth)
 	}
 	slices.Sort(f.sorted)
-	floor := f.sorted[len(f.sorted)/floorShare]
+	floor := max(f.sorted[len(f.sorted)/floorShare], weakest*f.sorted[len(f.sorted)-1])
 	f.peaks, f.found = f.peaks[:0], f.found[:0]
 	for b := max(bin(low), first+smooth); b <= min(bin(high), last-smooth); b++ {
 		if p := f.power[b]; p > leastRatio*floor && p >= slices.Max(f.power[b-smooth:b+smooth+1]) {
