@@ -181,6 +181,9 @@ func TestAudio(t *testing.T) {
 
 // A fax that begins when a teleprinter in its band ceases makes one chart, whole.
 func TestChartAfterText(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long, and the goroutines are those of other tests")
+	}
 	const rate = 12000
 	printer, err := samples.NewRTTY(samples.RTTYConfig{Text: strings.Repeat("GALE WARNING OSTREL SEA ", 8), SampleRate: rate, CentreHz: 2210, LeadSeconds: 3})
 	if err != nil {

@@ -47,13 +47,13 @@ func texts(all []Event) map[int]string {
 // Four charts in a band end in the same second, and none can be drawn before a teleprinter beside them has ended, half a
 // minute later. It is copied meanwhile, and then the charts come, each before the end of its transmission.
 func TestSamplesDoNotWaitForDrawings(t *testing.T) {
-	const rate, lines = 48000, 20 // and 12, 24 and 36 more
+	const rate, lines = 32000, 20 // and 12, 24 and 36 more
 	scene := samples.IQSceneConfig{SampleRate: rate, NoiseDensity: 1e-8, Seed: 1}
 	add := func(s demod.SampleReader, power, start, dialHz float64) {
 		scene.Signals = append(scene.Signals, samples.IQSignal{Source: s, DialHz: dialHz, StartSeconds: start, Gain: samples.IQGain(power, 20, scene.NoiseDensity)})
 	}
 	const end = 52.0 // seconds
-	for i, dial := range []float64{-20000, -14000, 4000, 10000} {
+	for i, dial := range []float64{-15000, -10500, 2500, 7000} {
 		s, err := samples.NewFax(samples.FaxConfig{Picture: scenario.DenseChart(scenario.Width, lines+12*i, int64(i)), PhasingSeconds: 8, BlackSeconds: 3})
 		if err != nil {
 			t.Fatal(err)
@@ -231,6 +231,9 @@ func TestGap(t *testing.T) {
 
 // A teleprinter that changes its speed without a pause is copied on at the new one.
 func TestSettingsReachTheDecoder(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long, and the goroutines are those of other tests")
+	}
 	const rate = 12000
 	var parts []demod.SampleReader
 	power := 0.0

@@ -24,7 +24,7 @@ type Event struct {
 type Contract struct {
 	// New makes a decoder that calls heard for each event, in order.
 	New func(heard func(Event)) Decoder
-	// Signal must make an event or more. It is decoded thirty times: keep it short.
+	// Signal must make an event or more. It is decoded sixty times: keep it short.
 	Signal []float32
 	// Lasting is a signal that is received all the time, longer than ReceivingWarm + 2·Measured.
 	Lasting []float32
@@ -49,7 +49,7 @@ func (c Contract) Run(t *testing.T) {
 	t.Run("again", func(t *testing.T) { c.again(t, want) })
 	t.Run("garbage", func(t *testing.T) { c.garbage(t, want) })
 	t.Run("allocations", c.allocations)
-	t.Run("many", func(t *testing.T) { c.many(t, want) })
+	t.Run("fifty", func(t *testing.T) { c.fifty(t, want) })
 }
 
 func (c Contract) hear(use func(Decoder)) (heard []Event) {
@@ -181,10 +181,10 @@ func (c Contract) allocations(t *testing.T) {
 	}
 }
 
-// many decoders take turns, each at another place of the signal.
-func (c Contract) many(t *testing.T, want []Event) {
+// fifty decoders take turns, each at another place of the signal.
+func (c Contract) fifty(t *testing.T, want []Event) {
 	const block = 4000
-	var heard [20][]Event
+	var heard [50][]Event
 	var d [len(heard)]Decoder
 	for i := range d {
 		d[i] = c.New(func(e Event) { heard[i] = append(heard[i], e) })

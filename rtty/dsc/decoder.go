@@ -176,7 +176,7 @@ func (d *Decoder) look() {
 	ready := d.front.Ready()
 	d.nextLook = ready + lookBlocks
 	for _, p := range d.finder.find(d.front) {
-		if e := d.near(p.centreHz); e != nil {
+		if e := d.near(&p); e != nil {
 			e.seen = ready
 			continue
 		}
@@ -198,15 +198,22 @@ func (d *Decoder) look() {
 	}
 }
 
-// near is the ear that listens to a pair, or that hears a call there, or nil.
-func (d *Decoder) near(hz float64) *ear {
+// near is the ear that listens to a pair, or that hears a call nearby whose tones are stronger, or nil.
+func (d *Decoder) near(p *pair) *ear {
+	const half = UsualShiftHz / 2
 	for i := range d.ears {
 		e := &d.ears[i]
-		if e.open && e.call.active && math.Abs(e.hz()-hz) < reachHz {
+		if !e.open {
+			continue
+		}
+		if math.Abs(e.centreHz-p.centreHz) < nearHz {
 			return e
 		}
-		if e.open && math.Abs(e.centreHz-hz) < nearHz {
-			return e
+		if e.call.active && math.Abs(e.hz()-p.centreHz) < reachHz {
+			heard := pair{tone: [2]float64{d.finder.spectrum.Tone(e.hz() + half), d.finder.spectrum.Tone(e.hz() - half)}}
+			if heard.rank() > p.rank() {
+				return e
+			}
 		}
 	}
 	return nil
@@ -232,18 +239,18 @@ func (d *Decoder) free() (longest *ear) {
 // it is this one.
 func (d *Decoder) claim(e *ear) bool {
 	const sameSeconds = 0.05
-	same := func(time, hz float64) bool {
+	same := func(time, hz, reachHz float64) bool {
 		return math.Abs(time-e.call.time) < sameSeconds*fsk.WideRate && math.Abs(hz-e.hz()) < reachHz
 	}
 	for _, t := range d.told {
-		if same(t.time, t.hz) {
+		if same(t.time, t.hz, 2*reachHz) { // it may have been heard on the other side
 			e.call.active = false
 			return false
 		}
 	}
 	for i := range d.ears {
 		other := &d.ears[i]
-		if other == e || !other.open || !other.call.active || !same(other.call.time, other.hz()) {
+		if other == e || !other.open || !other.call.active || !same(other.call.time, other.hz(), reachHz) {
 			continue
 		}
 		if other.call.sync.fill >= e.call.sync.fill {

@@ -37,7 +37,7 @@ type end struct {
 }
 
 const (
-	mostSymbols  = 36 // of a call: 26 is the longest in the standard, from memory
+	mostSymbols  = 36 // of a call: the longest that is known, a relay to an area, has 27
 	mostInfo     = mostSymbols + 1 + 1 + 1 + trailingEnds
 	leastSymbols = 8 // a call to all ships without frequencies has 9
 	// The four sendings of the end that are looked at have 14.5 nats. One with surely is that; the best one that is left when the
