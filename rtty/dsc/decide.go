@@ -11,8 +11,8 @@ type decider struct {
 	p     [symbols]float64
 }
 
-// decide decides on symbols by their likelihoods; what it returns is valid until the next call.
-func (d *decider) decide(dst []Symbol, likely []*likelihood) (symbolsOf []Symbol, sure float64) {
+// decide decides on symbols by their likelihoods, in dst, and says how probable it is that all are right.
+func (d *decider) decide(dst []Symbol, likely []*likelihood) ([]Symbol, float64) {
 	d.best[0], d.total = [symbols]float64{1}, [symbols]float64{1}
 	for i, l := range likely {
 		l.probabilities(&d.p)

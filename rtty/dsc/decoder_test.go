@@ -56,10 +56,10 @@ func hear(t testing.TB, c dsc.Config, x []float32) (all []dsc.Reception) {
 	return all
 }
 
-// Distress alerts in white noise, at a pitch and on a sideband that are not told. At -6.5 dB 4 of 100 do not pass, at -7.5 dB 50; none
-// that passes is wrong.
+// Distress alerts in white noise, at a pitch and on a sideband that are not told. At -7 dB 5 of 100 do not pass (grade dsc, 8000 calls),
+// at -8 dB 44; none that passes is wrong.
 func TestWhiteNoise(t *testing.T) {
-	const calls, most = 100, 8
+	const calls, most = 100, 11
 	rng := rand.New(rand.NewPCG(5, 1))
 	failed := 0
 	for i := range calls {
@@ -68,7 +68,7 @@ func TestWhiteNoise(t *testing.T) {
 		c.Inverted = i%2 == 1
 		c.Dots = []int{dsc.ShortDots, dsc.LongDots}[rng.IntN(2)]
 		passed := 0
-		for _, r := range hear(t, dsc.Config{}, sent(t, distress, c, -6.5, uint64(i))) {
+		for _, r := range hear(t, dsc.Config{}, sent(t, distress, c, -7, uint64(i))) {
 			if !r.OK {
 				continue
 			}
@@ -76,7 +76,7 @@ func TestWhiteNoise(t *testing.T) {
 			if got := r.Call.String(); got != distress+"; end none" {
 				t.Errorf("call %d: %s", i, got)
 			}
-			if s := r.State; math.Abs(s.CentreHz-c.CentreHz) > 6 || s.Settings.Inverted != c.Inverted || math.Abs(s.SNR+6.5) > 3 {
+			if s := r.State; math.Abs(s.CentreHz-c.CentreHz) > 6 || s.Settings.Inverted != c.Inverted || math.Abs(s.SNR+7) > 3 {
 				t.Errorf("call %d, %.1f Hz: %+v", i, c.CentreHz, s)
 			}
 			if late := float64(r.At)/rate - 2 - float64(c.Dots)/dsc.Baud; math.Abs(late) > 0.004 {
