@@ -26,6 +26,9 @@ const (
 	around         = 48
 	aroundEvidence = 0.35
 	doubtEvidence  = 0.2 // more, of one that is not sure at all: it may be noise at the end of a signal
+	// Of four phases less is asked, since the fourth power has more noise and more of the overlap of pulses; these are the least shares
+	// with which noise, speech, music and other modes printed nothing.
+	fourLock, fourAround = 0.5, 0.4
 	// leastReversals is their share: each character has two at least in twelve bits.
 	leastReversals = 0.12
 	// mostMiddle is the energy midway through reversals over that at the symbols. It is noise alone; a change of tone leaves half.
@@ -52,6 +55,7 @@ type heard struct {
 // channel receives one signal.
 type channel struct {
 	used, locked bool
+	four         bool    // phases
 	number       int     // of the signal, once it is told
 	hz, drift    float64 // Hz from the middle, and what is added in each symbol
 	n            int64   // next wide sample
@@ -81,6 +85,7 @@ type channel struct {
 	waits   int
 	proofs  [512]float64 // mean evidence of the symbols around one, by the number of the last of them
 	trellis trellis
+	other   trellis             // of four phases, on the other sideband
 	held    [around / 2]float64 // decisions, until the evidence around them is known
 	spelled int                 // symbols
 	speller speller
@@ -89,8 +94,8 @@ type channel struct {
 	taken   int
 }
 
-func (c *channel) start(hz float64, at int64) {
-	*c = channel{used: true, hz: hz, n: at}
+func (c *channel) start(hz float64, at int64, four bool) {
+	*c = channel{used: true, four: four, hz: hz, n: at}
 }
 
 // settled says that the channel is locked, and has been long enough for its timing to be right.
@@ -175,17 +180,22 @@ func (c *channel) symbol(y complex128) {
 	if size > 0 {
 		square = d * d / complex(size*size, 0)
 	}
+	phases := 2.0
+	if c.four { // a turn of a quarter is none in the fourth power
+		square *= square
+		phases = 4
+	}
 	c.evidence += (real(square) - c.evidence) * evidenceGain
 	c.squares[c.symbols%len(c.squares)] = square
 	c.recentSum += real(square) - c.recent[c.symbols%around]
 	c.recent[c.symbols%around] = real(square)
-	off := min(size/(c.meanSize+1e-30), 1) * cmplx.Phase(square) / 2 / (2 * math.Pi * symbolTime) // Hz
+	off := min(size/(c.meanSize+1e-30), 1) * cmplx.Phase(square) / phases / (2 * math.Pi * symbolTime) // Hz
 	c.drift += secondGain * off
 	c.hz += c.drift + firstGain*off
 	gain := max(evidenceGain, 1/float64(c.symbols))
 
 	reversed := 0.0
-	if real(d) < 0 {
+	if real(d) < 0 && (!c.four || real(d) < -size*math.Sqrt2/2) {
 		reversed = 1
 		mid := complex128(c.ys[(c.count8+perSymbol/2)%perSymbol])
 		c.middle += (real(mid)*real(mid) + imag(mid)*imag(mid) - c.middle) * evidenceGain
@@ -199,15 +209,23 @@ func (c *channel) symbol(y complex128) {
 	odd := c.reversals < leastReversals || c.middle > most*c.full // no phase telegraphy
 
 	switch {
-	case c.evidence > lockEvidence && !odd && c.dips() > leastDips:
+	case c.evidence > c.least(lockEvidence, fourLock) && !odd && c.dips() > leastDips:
 		if !c.locked {
 			c.since = c.symbols
 		}
 		c.locked = true
-	case c.evidence < loseEvidence || odd:
+	case c.evidence < c.least(loseEvidence, fourLock) || odd:
 		c.locked = false
 	}
 	c.decide(y)
+}
+
+// least is what is asked of evidence for two phases, or a share of it for four.
+func (c *channel) least(evidence, share float64) float64 {
+	if c.four {
+		return share * evidence
+	}
+	return evidence
 }
 
 // decide passes a symbol to the trellis, with all before it once the channel has settled.
@@ -224,7 +242,12 @@ func (c *channel) decide(y complex128) {
 		c.count, c.taken = 0, 0
 	}
 	if c.waits > 0 {
-		c.trellis.begin(c.waiting[:c.waits])
+		if c.four {
+			c.trellis.begin(fourPhases, c.waiting[:c.waits])
+			c.other.begin(fourMirrored, c.waiting[:c.waits])
+		} else {
+			c.trellis.begin(twoPhases, c.waiting[:c.waits])
+		}
 	}
 	for i, w := range c.waiting[:c.waits] {
 		c.spell(w, c.symbols-c.waits+i)
@@ -237,24 +260,40 @@ func (c *channel) decide(y complex128) {
 func (c *channel) spell(y complex128, symbol int) {
 	held := &c.held[symbol%len(c.held)]
 	ratio := *held
-	*held = c.trellis.take(y)
+	*held = c.bit(y)
 	if c.spelled++; c.spelled <= late+len(c.held) {
 		return
 	}
 	at := symbol - late - len(c.held)
 	proof := c.proofs[(at+around/2)%len(c.proofs)]
 	for _, s := range c.speller.bit(ratio, int64(at)) {
-		if proof > aroundEvidence+doubtEvidence*(1-s.confidence) && c.count < len(c.ready) {
+		if proof > c.least(aroundEvidence, fourAround)+doubtEvidence*(1-s.confidence) && c.count < len(c.ready) {
 			c.ready[c.count] = heard{c.n - (int64(c.symbols)-s.at)*blockLength, c.hz, s.char, s.confidence}
 			c.count++
 		}
 	}
 }
 
-// snr is in dB in 2500 Hz, by how much phases stray. Of the phase φ of a vector in noise, Es/N0 being γ, the mean of exp 2iφ is
+// bit is the log-likelihood ratio of the bit that is ready; of four phases by the sideband that fits better. Idle signals fit both, but
+// text that has begun is in view before its first bit is decided.
+func (c *channel) bit(y complex128) float64 {
+	ratio := c.trellis.take(y)
+	if !c.four {
+		return ratio
+	}
+	if mirrored := c.other.take(y); c.other.fit > c.trellis.fit {
+		return mirrored
+	}
+	return ratio
+}
+
+// snr is in dB in 2500 Hz, of two phases by how much phases stray. Of the phase φ of a vector in noise, Es/N0 being γ, the mean of exp 2iφ is
 // 1 - (1-exp(-γ))/γ, and of the difference of two, which are independent, the square of that. Signals begin with reversals, of whose
 // mean power only 2/3 are in the symbols, because their pulses overlap.
 func (c *channel) snr() float64 {
+	if c.four {
+		return 10 * math.Log10(c.trellis.level/c.trellis.noise/(2500*symbolTime))
+	}
 	var sum complex128
 	for _, v := range c.squares {
 		sum += v

@@ -31,6 +31,7 @@ type Config struct {
 	PitchHz    float64 // of the carrier; zero: found
 	OffHz      float64 // by which PitchHz may be off; zero: 100
 	Signals    int     // received at once, up to MaxSignals; zero: one
+	QPSK       bool    // four phases and a code, on either sideband; otherwise two phases
 }
 
 // Events are called from inside Write and Flush; nil is "not wanted"; a hook must not call the decoder.
@@ -57,7 +58,7 @@ type State struct {
 	SNR       float64 // dB in 2500 Hz, if it is received
 }
 
-// Decoder prints BPSK in a stream of samples. It is one goroutine's at a time and starts none.
+// Decoder prints BPSK, or QPSK, in a stream of samples. It is one goroutine's at a time and starts none.
 type Decoder struct {
 	config   Config
 	events   Events
@@ -100,7 +101,7 @@ func New(c Config, e Events) (*Decoder, error) {
 	}
 	return &Decoder{
 		config: c, events: e, baseband: b, wide: make([]complex64, 0, 4096), kept: make([]complex64, keptLength),
-		finder: newFinder(), channels: make([]channel, max(c.Signals, trials)),
+		finder: newFinder(c.QPSK), channels: make([]channel, max(c.Signals, trials)),
 	}, nil
 }
 
@@ -175,7 +176,7 @@ func (d *Decoder) search() {
 		if c == nil {
 			continue
 		}
-		c.start(hz, d.block*blockLength-keptLength)
+		c.start(hz, d.block*blockLength-keptLength, d.config.QPSK)
 		for z := d.kept; len(z) > 0 && c.used; z = z[blockLength:] {
 			d.hear(c, z[:blockLength])
 		}

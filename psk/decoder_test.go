@@ -187,3 +187,53 @@ func TestTwenty(t *testing.T) {
 		t.Errorf("%d of 20 signals, of %d printed", found, len(got))
 	}
 }
+
+// Four phases, on either sideband: at -6 dB 3 characters of 675 are wrong, at -8 dB 42. What is no phase telegraphy prints nothing.
+func TestQPSK(t *testing.T) {
+	text := strings.Repeat(line, 3)
+	for _, c := range []struct {
+		inverted bool
+		snr      float64
+		most     int // characters that are wrong
+	}{{false, 10, 2}, {true, 10, 2}, {true, -6, 4}} {
+		got := ""
+		for _, s := range heard(t, psk.Config{QPSK: true}, sent(t, samples.PSK31Config{Text: text, QPSK: true, Inverted: c.inverted, PitchHz: 1234.5}, c.snr, 1)) {
+			got += s
+		}
+		if wrong := distance(got, text); wrong > c.most {
+			t.Errorf("%+v: %d wrong in %q", c, wrong, got)
+		}
+	}
+	for _, in := range decodertest.Inputs() {
+		if in.Name == "static" {
+			continue // which prints a character in 10 s
+		}
+		d, err := psk.New(psk.Config{SampleRate: decodertest.InputRate, QPSK: true}, psk.Events{Char: func(c psk.Char) { t.Errorf("%s: %+v", in.Name, c) }})
+		if err != nil {
+			t.Fatal(err)
+		}
+		d.Write(in.Samples(t, 10, 3))
+		d.Flush()
+	}
+}
+
+// distance is the least number of characters to replace, add or remove.
+func distance(a, b string) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range a {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j := range b {
+			d := diagonal
+			if a[i] != b[j] {
+				d++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(d, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(b)]
+}

@@ -6,10 +6,10 @@
 //	turns → Viterbi → bits → Unpacker → characters
 //
 //	samples → baseband ┬→ finder: carriers of signals
-//	                   └→ channel: symbols, timing, pitch → trellis: gain, bits (BPSK) → speller → Decoder → Char
+//	                   └→ channel: symbols, timing, pitch → trellis: gain, bits → speller → Decoder → Char
 //
 // Terms. A symbol lasts 32 ms. A turn is the change of phase from one symbol to the next, in quarters of a circle. A character's code
 // begins and ends with 1 and never contains 00, which separates characters; zeros are sent while there is no text.
 //
-// What is sent with four phases is only encoded and decoded, not received.
+// A decoder receives one of the two. Of four phases it follows both sidebands, and the bits are those of the one that fits better.
 package psk

@@ -18,6 +18,7 @@ const (
 	mostFound  = 32
 	weakest    = 1e-4 // of the strongest: what is 40 dB weaker may be its harmonics, by a receiver or by few bits
 	reachLines = 140  // the carrier is within 17 Hz of the middle of its hump
+	fourReach  = 240  // within 15 Hz, of four phases
 )
 
 // finder finds the carriers of signals. A hump of the spectrum says about where one is; squared, it has a line at twice its carrier.
@@ -28,11 +29,13 @@ type finder struct {
 	power, sorted []float64
 	peaks         []int
 	found         []float64
+	four          bool // phases: the fourth power has the line
 }
 
-func newFinder() *finder {
+func newFinder(four bool) *finder {
 	return &finder{
-		fft: fourier.NewCmplxFFT(keptLength), small: fourier.NewCmplxFFT(squares),
+		four: four,
+		fft:  fourier.NewCmplxFFT(keptLength), small: fourier.NewCmplxFFT(squares),
 		z: make([]complex128, keptLength), spectrum: make([]complex128, keptLength),
 		square: make([]complex128, squares), lines: make([]complex128, squares),
 		power: make([]float64, keptLength), sorted: make([]float64, 0, keptLength),
@@ -97,16 +100,23 @@ func (f *finder) carrier(b int) float64 {
 		f.lines[(k+squares)%squares] = f.spectrum[(b+k+keptLength+keptLength/2)%keptLength]
 	}
 	f.small.Sequence(f.square, f.lines)
+	times, reach := 2.0, reachLines
 	for i, v := range f.square {
 		f.square[i] = v * v
+		if f.four {
+			f.square[i] *= v * v
+		}
+	}
+	if f.four {
+		times, reach = 4, fourReach
 	}
 	f.small.Coefficients(f.lines, f.square)
 	best, most := 0, -1.0
-	for k := -reachLines; k <= reachLines; k++ {
+	for k := -reach; k <= reach; k++ {
 		v := f.lines[(k+squares)%squares]
 		if p := math.Hypot(real(v), imag(v)); p > most {
 			best, most = k, p
 		}
 	}
-	return float64(best) * squareRate / squares / 2
+	return float64(best) * squareRate / squares / times
 }

@@ -1,9 +1,16 @@
 package psk
 
-// Settings are those with which a transmission is sent: so far all that are received are alike.
-type Settings struct{}
+// Settings are those with which a transmission is sent.
+type Settings struct {
+	QPSK bool // four phases; otherwise two
+}
 
-func (Settings) String() string { return "31.25 Bd, two phases" }
+func (s Settings) String() string { return "31.25 Bd, " + s.Short() }
 
 // Short is a label.
-func (Settings) Short() string { return "two phases" }
+func (s Settings) Short() string {
+	if s.QPSK {
+		return "four phases"
+	}
+	return "two phases"
+}

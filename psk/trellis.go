@@ -25,6 +25,7 @@ const (
 	late = lag + whiteTaps - 1
 
 	followSymbols = 3 * Baud // in which noise and level are followed
+	fitSymbols    = Baud     // of which fit is the average
 
 	// The gain of a path follows h(k) = φ₁h(k-1) + φ₂h(k-2) + w(k), by the Yule-Walker equations for a Gaussian spectrum of a standard
 	// deviation of spreadHz, that of a moderate path (ITU-R F.1487). Steady paths lose little by it, and those that fade faster are
@@ -40,10 +41,32 @@ var phi1, phi2, neighbours = func() (phi1, phi2, r1 float64) {
 	return r1 * (1 - r2) / (1 - r1*r1), (r2 - r1*r1) / (1 - r1*r1), r1
 }()
 
+// turns are those of a symbol by its bit and the ones before, the latest the lowest: as many as the code of QPSK remembers.
+type turns [2 * courses]complex128
+
+var (
+	// twoPhases: 0 is a reversal.
+	twoPhases = turnsBy(func(bits int) complex128 { return complex(float64(2*(bits&1)-1), 0) })
+	// fourPhases in the audio frequency going up, and as on the other sideband.
+	fourPhases   = turnsBy(func(bits int) complex128 { return quarters[turnOf(bits)] })
+	fourMirrored = turnsBy(func(bits int) complex128 { return cmplx.Conj(quarters[turnOf(bits)]) })
+	quarters     = [4]complex128{1, 1i, -1, -1i}
+)
+
+func turnsBy(of func(bits int) complex128) *turns {
+	t := new(turns)
+	for bits := range t {
+		t[bits] = of(bits)
+	}
+	return t
+}
+
 // trellis finds the probability of each bit by all courses that the bits may take. With each course goes an estimate of the path's gain,
 // a complex number that changes slowly, by a Kalman filter (per-survivor processing: Raheli, Polydoros and Tzou, IEEE Trans. COM-43,
 // 1995). Courses that have their last bits in common become one.
 type trellis struct {
+	turns        *turns
+	fit          float64 // how likely the last symbols were, on the average
 	level, noise float64 // mean powers of symbols, and of the noise
 	recent       [whiteTaps]complex128
 	count        int // symbols
@@ -60,7 +83,7 @@ type course struct {
 }
 
 // begin forgets everything, and measures noise and level by some symbols.
-func (t *trellis) begin(symbols []complex128) {
+func (t *trellis) begin(by *turns, symbols []complex128) {
 	square, fourth := 0.0, 0.0
 	for _, y := range symbols {
 		p := norm(y)
@@ -71,7 +94,7 @@ func (t *trellis) begin(symbols []complex128) {
 	level, noise := demod.MomentSNR(len(symbols), square, fourth)
 	noise = max(noise, 0.02*mean, 1e-30)
 	level = max(level, noise/10)
-	*t = trellis{level: level, noise: noise}
+	*t = trellis{turns: by, level: level, noise: noise}
 	for s := range t.now {
 		t.now[s] = course{weight: 1.0 / courses, power: level, earlier: level, cross: complex(neighbours*level, 0)}
 		for k := range t.now[s].ones {
@@ -124,7 +147,7 @@ func (t *trellis) step(y complex128) (stray float64) {
 		from.advance(drive)
 		for bit := range 2 {
 			to := from
-			stray += to.observe(y, complex(float64(2*bit-1), 0), t.noise) // 0 is a reversal
+			stray += to.observe(y, t.turns[s<<1|bit], t.noise)
 			likely += to.weight
 			to.ones[t.count%(lag+1)] = float64(bit)
 			t.now[(s<<1|bit)%courses].join(&to)
@@ -133,6 +156,7 @@ func (t *trellis) step(y complex128) (stray float64) {
 	for s := range t.now {
 		t.now[s].weight /= likely + 1e-300
 	}
+	t.fit += (math.Log(likely*t.level+1e-300) - t.fit) / fitSymbols
 	return stray / (likely + 1e-300)
 }
 

@@ -22,7 +22,7 @@ func newDecoder(c psk.Config, o mode.Order, t mode.Told) (mode.Decoder, error) {
 		e.Char = func(c psk.Char) { t.Text(heardChar(c, several)) }
 	}
 	if t.State != nil {
-		e.State = func(s psk.State) { t.State(heardState(s, several)) }
+		e.State = func(s psk.State) { t.State(heardState(s, psk.Settings{QPSK: c.QPSK}, several)) }
 	}
 	return psk.New(c, e)
 }
@@ -55,10 +55,10 @@ type stateFields struct {
 	SNR float64 `json:"snr_db"`
 }
 
-func heardState(s psk.State, several bool) mode.Heard {
+func heardState(s psk.State, settings psk.Settings, several bool) mode.Heard {
 	h := mode.Heard{At: s.At, Signal: numbered(s.Signal, several), Hz: s.PitchHz, Lost: !s.Receiving, Words: "lost", Fields: struct{}{}}
 	if s.Receiving {
-		h.Settings = psk.Settings{}
+		h.Settings = settings
 		h.Words = fmt.Sprintf("%6.1f Hz  %s  %5.1f dB", s.PitchHz, h.Settings, s.SNR)
 		if several { // the pitch is before the words
 			h.Words = fmt.Sprintf("%s  %5.1f dB", h.Settings, s.SNR)

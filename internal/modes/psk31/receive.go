@@ -11,13 +11,14 @@ import (
 type receiver struct {
 	pitch float64
 	all   bool
+	qpsk  bool
 }
 
 func (*receiver) Help() mode.Help {
 	return mode.Help{
 		Short: "Print phase telegraphy (PSK31)",
 		Long: `Print 31 Bd phase telegraphy of two phases (ITU-R M.2034, BPSK) from recordings or from what a pipe brings; the
-pitch is found and followed. Of signals of four phases (QPSK) nothing is printed.
+pitch is found and followed. --qpsk prints signals of four phases in their stead, on either sideband; surveys do not find these.
 
 One signal is printed as it is heard, some characters late; when it has ended, the next. With
 --all every signal from 250 to 3600 Hz is, in lines that begin with its pitch.
@@ -34,11 +35,12 @@ is copied, in lines that begin with the frequency from its centre.`,
 
 func (r *receiver) AddFlags(f *pflag.FlagSet) {
 	f.Float64Var(&r.pitch, "pitch", 0, "`HZ` of the signal, 250 to 3600, to within 100 (default: found out)")
+	f.BoolVar(&r.qpsk, "qpsk", false, "print signals of four phases (QPSK) in place of those of two")
 	f.BoolVar(&r.all, "all", false, "print every signal")
 }
 
 func (r *receiver) NewDecoder(o mode.Order, t mode.Told) (mode.Decoder, error) {
-	c := psk.Config{PitchHz: r.pitch}
+	c := psk.Config{PitchHz: r.pitch, QPSK: r.qpsk}
 	if r.all && o.Hz == 0 && o.Settings == nil { // else this decoder is for one of them
 		c.Signals = psk.MaxSignals
 	}
