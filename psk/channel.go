@@ -29,6 +29,8 @@ const (
 	// Of four phases less is asked, since the fourth power has more noise and more of the overlap of pulses; these are the least shares
 	// with which noise, speech, music and other modes printed nothing.
 	fourLock, fourAround = 0.5, 0.4
+	// fourReversals of them: only a quarter of the turns are reversals, and 64 symbols have some 16 ± 5.
+	fourReversals = 0.5
 	// leastReversals is their share: each character has two at least in twelve bits.
 	leastReversals = 0.12
 	// mostMiddle is the energy midway through reversals over that at the symbols. It is noise alone; a change of tone leaves half.
@@ -206,7 +208,7 @@ func (c *channel) symbol(y complex128) {
 	if c.locked {
 		most = loseMiddle
 	}
-	odd := c.reversals < leastReversals || c.middle > most*c.full // no phase telegraphy
+	odd := c.reversals < c.least(leastReversals, fourReversals) || c.middle > most*c.full // no phase telegraphy
 
 	switch {
 	case c.evidence > c.least(lockEvidence, fourLock) && !odd && c.dips() > leastDips:
@@ -267,7 +269,11 @@ func (c *channel) spell(y complex128, symbol int) {
 	at := symbol - late - len(c.held)
 	proof := c.proofs[(at+around/2)%len(c.proofs)]
 	for _, s := range c.speller.bit(ratio, int64(at)) {
-		if proof > c.least(aroundEvidence, fourAround)+doubtEvidence*(1-s.confidence) && c.count < len(c.ready) {
+		doubt := doubtEvidence
+		if c.four { // hardly any character of text is doubtful
+			doubt = 3 * doubtEvidence
+		}
+		if proof > c.least(aroundEvidence, fourAround)+doubt*(1-s.confidence) && c.count < len(c.ready) {
 			c.ready[c.count] = heard{c.n - (int64(c.symbols)-s.at)*blockLength, c.hz, s.char, s.confidence}
 			c.count++
 		}

@@ -16,6 +16,7 @@ type PSK31Case struct {
 	DriftHzPerSecond float64
 	// Signals is how many are sent at once, 60 Hz apart; all are received, and that in the middle is graded. Zero: one.
 	Signals int
+	QPSK    bool // four phases, on either sideband
 }
 
 // The pitch of a trial is anywhere between these, in Hz, or in the middle if there are other signals.
@@ -30,12 +31,25 @@ func PSK31(c PSK31Case) TextMode {
 	return TextMode{
 		Name: "psk31", Title: "phase telegraphy (PSK31)", SampleRate: samples.DefaultSampleRate,
 		Message: sentences, Send: c.send, Receive: c.receive,
-		Theory: func(channel *samples.Channel) []theory.Curve { return theory.PSK31Curves(channel) },
+		Theory: c.theory,
 	}
+}
+
+func (c PSK31Case) theory(channel *samples.Channel) []theory.Curve {
+	switch {
+	case !c.QPSK:
+		return theory.PSK31Curves(channel)
+	case channel == nil:
+		return theory.PSK31FourCurves()
+	}
+	return nil
 }
 
 func (c PSK31Case) send(message string, rng *rand.Rand) (TextSignal, error) {
 	config := samples.PSK31Config{Text: message, PitchHz: pskLowest + (pskHighest-pskLowest)*rng.Float64(), DriftHzPerSecond: c.DriftHzPerSecond}
+	if c.QPSK {
+		config.QPSK, config.Inverted = true, rng.IntN(2) == 0
+	}
 	if c.Signals > 1 {
 		config.PitchHz, config.Amplitude = pskMiddle, 0.02
 	}
@@ -61,7 +75,7 @@ func (c PSK31Case) send(message string, rng *rand.Rand) (TextSignal, error) {
 }
 
 func (c PSK31Case) receive(src demod.SampleReader) (heard []HeardChar, err error) {
-	order := psk.Config{}
+	order := psk.Config{QPSK: c.QPSK}
 	if c.Signals > 1 {
 		order.Signals = psk.MaxSignals
 	}

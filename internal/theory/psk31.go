@@ -57,6 +57,53 @@ func PSK31(rng *rand.Rand, ratio, spreadHz float64, n int) float64 {
 	return float64(wrong) / float64(n*len(text))
 }
 
+// PSK31Four simulates the same in QPSK in white noise, by the most likely sequence of its convolutional code (soft Viterbi) where the
+// likelihood of a turn is told from neighbouring symbols alone, whose phase is not known.
+func PSK31Four(rng *rand.Rand, ratio float64, n int) float64 {
+	text := []rune(pskText + pskText)
+	bits, err := psk.Encode(string(text))
+	if err != nil {
+		panic("theory: " + err.Error()) // the text is ours
+	}
+	quarters := [4]complex128{1, 1i, -1, -1i}
+	noisy := func(y complex128) complex128 {
+		return y*complex(math.Sqrt(ratio), 0) + complex(rng.NormFloat64(), rng.NormFloat64())/math.Sqrt2
+	}
+	wrong := 0
+	for range n {
+		sent := complex(1, 0)
+		before := noisy(sent)
+		var likely [][4]float64
+		for _, turn := range psk.QPSK(bits) {
+			sent *= quarters[turn]
+			y := noisy(sent)
+			var l [4]float64
+			for q := range l {
+				l[q] = real(y * cmplx.Conj(before*quarters[q]))
+			}
+			likely, before = append(likely, l), y
+		}
+		u := new(psk.Unpacker)
+		u.Next(false)
+		u.Next(false)
+		var got []rune
+		for _, bit := range psk.Viterbi(likely) {
+			if r, ok := u.Next(bit); ok {
+				got = append(got, r)
+			}
+		}
+		wrong += min(Distance(text, got), len(text))
+	}
+	return float64(wrong) / float64(n*len(text))
+}
+
+// PSK31FourCurves are what a receiver of four phases reaches that knows the timing, in white noise.
+func PSK31FourCurves() []Curve {
+	return []Curve{{Name: "theory, differential, soft Viterbi", At: func(snr float64) float64 {
+		return PSK31Four(rand.New(rand.NewPCG(31, 25)), SymbolToNoise(snr, psk.Baud), 80) // 20 000 characters
+	}}}
+}
+
 // PSK31Curves are what a receiver reaches that knows phase, strength and timing, on a channel; nil: in white noise.
 func PSK31Curves(channel *samples.Channel) []Curve {
 	name, spread := "theory", 0.0

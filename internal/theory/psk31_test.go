@@ -26,3 +26,16 @@ func TestPSK31(t *testing.T) {
 		t.Error("errors without noise")
 	}
 }
+
+// The code of four phases wins over two that are told from neighbouring symbols, whose bits are wrong with ½ exp(-Es/N0) (Proakis,
+// Digital Communications, from memory), at the same energy of a symbol.
+func TestPSK31Four(t *testing.T) {
+	const ratio, symbols = 4.0, 7.9
+	two := symbols * PSK{}.Bit(ratio)
+	if got := PSK31Four(rand.New(rand.NewPCG(1, 2)), ratio, 40); got == 0 || got > two {
+		t.Errorf("%.4f, two phases have %.4f", got, two)
+	}
+	if PSK31Four(rand.New(rand.NewPCG(1, 2)), 100, 2) != 0 {
+		t.Error("errors without noise")
+	}
+}

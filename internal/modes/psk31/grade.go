@@ -20,6 +20,7 @@ func (*grader) SNRs() string { return "-8:-13:-1" }
 func (g *grader) AddFlags(f *pflag.FlagSet) {
 	c := &g.PSK31Case
 	f.Float64Var(&c.DriftHzPerSecond, "drift", 0, "`Hz` a second by which the pitch changes, within ±2")
+	f.BoolVar(&c.QPSK, "qpsk", false, "send four phases (QPSK)")
 	f.IntVar(&c.Signals, "signals", 1, "`NUMBER` of signals at once, each 60 Hz from the next, up to 40")
 }
 
