@@ -70,7 +70,9 @@ export const make: Maker = async (place) => {
   watch.observe(more);
   const stop = listen({
     event: (e) => {
-      if (e.what === "ended" && !fresh.firstChild) fill(fresh, h("button", { type: "button", onclick: search }, "More has come: show it"));
+      if (e.what !== "ended" || fresh.firstChild) return;
+      const to = query.get("to_utc"); // what began later is not among what is searched
+      if (!to || +new Date(e.transmission.begin_utc) < +new Date(to)) fill(fresh, h("button", { type: "button", onclick: search }, "More has come: show it"));
     },
   });
   const view: View = {
