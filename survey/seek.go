@@ -238,6 +238,16 @@ func (s *Survey) mean(x []float32, low, high float64) float64 {
 // dotsHz is how far apart the lines of a dot pattern of 100 Bd are, every sixth or ninth of which a control tone would have too.
 const dotsHz = 50.0
 
+// dotted says that there is a dot pattern, or was so lately that its lines are still in the mean spectrum and the call behind it goes on.
+func (s *Survey) dotted(hz, tone float64) bool {
+	const callSeconds, reachHz = 9.0, 700.0
+	if s.dots(hz, tone) {
+		s.dotsHz, s.dotsLast = hz, s.frames.count
+		return true
+	}
+	return s.dotsHz != 0 && math.Abs(hz-s.dotsHz) < reachHz && s.seconds(s.frames.count-s.dotsLast) < callSeconds
+}
+
 // dots says that beside the strongest line that a control tone would have there are others as of a dot pattern.
 func (s *Survey) dots(hz, tone float64) bool {
 	const leastLines, leastShare = 2, 0.2 // of the four beside, and of the strongest one's density
@@ -269,7 +279,7 @@ func (s *Survey) suppose(c *seeker) (hz, tone, power float64) {
 			if s.apart(l, at) == nil && s.apart(l, 2*at) == nil {
 				continue
 			}
-			if centre, v := s.combCentre(c, l.hz, at); v > power && !s.dots(centre, at) {
+			if centre, v := s.combCentre(c, l.hz, at); v > power && !s.dotted(centre, at) {
 				hz, tone, power = centre, at, v
 			}
 		}

@@ -30,12 +30,15 @@ type Survey struct {
 	seekers []seeker
 	area    areaSearch
 	endings []ending
-	ids     int
-	sorted  []float32 // work space
-	env     [2][]float32
-	marks   []float64 // lengths, see keyed
-	gaps    []float64
-	heard   []toneHeard
+	// The latest dot pattern of a selective call: where, and the frame in which it was seen last; 0: none.
+	dotsHz   float64
+	dotsLast int64
+	ids      int
+	sorted   []float32 // work space
+	env      [2][]float32
+	marks    []float64 // lengths, see keyed
+	gaps     []float64
+	heard    []toneHeard
 
 	picture *Picture
 }
@@ -112,7 +115,7 @@ func (s *Survey) Flush() {
 		s.finish(t)
 	}
 	s.tracks, s.lines, s.endings = s.tracks[:0], s.lines[:0], s.endings[:0]
-	s.seekers, s.area = newSeekers(s.config.Modes), areaSearch{}
+	s.seekers, s.area, s.dotsHz = newSeekers(s.config.Modes), areaSearch{}, 0
 	s.frames.reset(s.ring.end)
 	s.ring.cut = s.ring.end
 	s.spectrum.reset()
