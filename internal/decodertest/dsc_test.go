@@ -28,15 +28,7 @@ func TestDSC(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		n, err := samples.NewNoise(s, samples.NoiseConfig{SNRdB: snr, SignalPower: samples.DefaultAmplitude * samples.DefaultAmplitude / 2, Seed: 1})
-		if err != nil {
-			t.Fatal(err)
-		}
-		x, err := samples.ReadAll(n)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return x
+		return noisy(t, s, samples.DefaultAmplitude*samples.DefaultAmplitude/2, snr)
 	}
 	Contract{
 		New: func(heard func(Event)) Decoder {

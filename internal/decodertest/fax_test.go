@@ -20,15 +20,7 @@ func TestFax(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		n, err := samples.NewNoise(f, samples.NoiseConfig{SNRdB: snr, SignalPower: f.Power(), Seed: 1})
-		if err != nil {
-			t.Fatal(err)
-		}
-		x, err := samples.ReadAll(n)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return x
+		return noisy(t, f, f.Power(), snr)
 	}
 	signal := send(m, samples.FaxConfig{IOC: 288, LPM: 240, PhasingSeconds: 12, BlackSeconds: 1}, 6)
 	signal = append(signal, send(m, samples.FaxConfig{LPM: 240, PhasingSeconds: 10, StopSeconds: -1, BlackSeconds: -1}, 3)...)

@@ -16,15 +16,7 @@ func TestRTTY(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		n, err := samples.NewNoise(s, samples.NoiseConfig{SNRdB: snr, SignalPower: s.Power(), Seed: 1})
-		if err != nil {
-			t.Fatal(err)
-		}
-		x, err := samples.ReadAll(n)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return x
+		return noisy(t, s, s.Power(), snr)
 	}
 	Contract{
 		New: func(heard func(Event)) Decoder {

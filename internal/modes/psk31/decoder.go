@@ -63,7 +63,7 @@ func heardState(s psk.State, settings psk.Settings, several bool) mode.Heard {
 		if several { // the pitch is before the words
 			h.Words = fmt.Sprintf("%s  %5.1f dB", h.Settings, s.SNR)
 		}
-		h.Fields = stateFields{fields{psk.Baud}, rounded(s.SNR, 10)}
+		h.Fields = stateFields{fieldsOf(settings), rounded(s.SNR, 10)}
 	}
 	return h
 }

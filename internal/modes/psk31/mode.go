@@ -18,7 +18,7 @@ var Mode = &mode.Mode{
 	ADIF:   "PSK", // from memory
 	Colour: color.RGBA{R: 120, G: 230, B: 150, A: 255},
 
-	Fields: func(mode.Settings) any { return fields{psk.Baud} },
+	Fields: func(s mode.Settings) any { return fieldsOf(s.(psk.Settings)) },
 	Differ: func(mode.Settings, mode.Settings) bool { return false }, // all are alike
 
 	Shape: mode.Shape{
@@ -44,7 +44,15 @@ var Mode = &mode.Mode{
 
 // fields of settings in JSON.
 type fields struct {
-	Baud float64 `json:"baud"`
+	Baud   float64 `json:"baud"`
+	Phases int     `json:"phases"`
+}
+
+func fieldsOf(s psk.Settings) fields {
+	if s.QPSK {
+		return fields{psk.Baud, 4}
+	}
+	return fields{psk.Baud, 2}
 }
 
 // rounded is v to the nearest part of 1/by.
