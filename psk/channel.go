@@ -91,13 +91,15 @@ type channel struct {
 	held    [around / 2]float64 // decisions, until the evidence around them is known
 	spelled int                 // symbols
 	speller speller
+	joiner  joiner
 	ready   [trialSymbols + settleSymbols + 1]heard // characters that were decided on, and how many were taken
 	count   int
 	taken   int
 }
 
-func (c *channel) start(hz float64, at int64, four bool) {
+func (c *channel) start(hz float64, at int64, four bool, set *Charset) {
 	*c = channel{used: true, four: four, hz: hz, n: at}
+	c.speller.charset, c.joiner.charset = set, set
 }
 
 // settled says that the channel is locked, and has been long enough for its timing to be right.
@@ -273,8 +275,17 @@ func (c *channel) spell(y complex128, symbol int) {
 		if c.four { // hardly any character of text is doubtful
 			doubt = 3 * doubtEvidence
 		}
-		if proof > c.least(aroundEvidence, fourAround)+doubt*(1-s.confidence) && c.count < len(c.ready) {
-			c.ready[c.count] = heard{c.n - (int64(c.symbols)-s.at)*blockLength, c.hz, s.char, s.confidence}
+		if proof > c.least(aroundEvidence, fourAround)+doubt*(1-s.confidence) {
+			c.hear(c.joiner.add(s))
+		}
+	}
+}
+
+// hear makes characters ready.
+func (c *channel) hear(chars []joined) {
+	for _, j := range chars {
+		if c.count < len(c.ready) {
+			c.ready[c.count] = heard{c.n - (int64(c.symbols)-j.at)*blockLength, c.hz, j.char, j.confidence}
 			c.count++
 		}
 	}

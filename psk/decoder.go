@@ -32,6 +32,7 @@ type Config struct {
 	OffHz      float64 // by which PitchHz may be off; zero: 100
 	Signals    int     // received at once, up to MaxSignals; zero: one
 	QPSK       bool    // four phases and a code, on either sideband; otherwise two phases
+	Charset    string  // its name, see [FindCharset]
 }
 
 // Events are called from inside Write and Flush; nil is "not wanted"; a hook must not call the decoder.
@@ -67,6 +68,7 @@ type Decoder struct {
 	kept     []complex64 // the last keptLength, oldest first
 	block    int64       // number of the next one
 	finder   *finder
+	charset  *Charset
 	channels []channel
 	count    int // signals so far
 	base     int64
@@ -93,6 +95,10 @@ func New(c Config, e Events) (*Decoder, error) {
 	case c.Signals > 1 && c.PitchHz != 0:
 		return nil, errors.New("phase telegraphy: a pitch is that of one signal; leave it away for several")
 	}
+	charset, err := FindCharset(c.Charset)
+	if err != nil {
+		return nil, err
+	}
 	b, err := demod.NewBaseband(demod.BasebandConfig{
 		SampleRate: c.SampleRate, OutputRate: wideRate, CentreHz: wideCentreHz, PassHz: widePassHz,
 	})
@@ -101,7 +107,7 @@ func New(c Config, e Events) (*Decoder, error) {
 	}
 	return &Decoder{
 		config: c, events: e, baseband: b, wide: make([]complex64, 0, 4096), kept: make([]complex64, keptLength),
-		finder: newFinder(c.QPSK), channels: make([]channel, max(c.Signals, trials)),
+		finder: newFinder(c.QPSK), charset: charset, channels: make([]channel, max(c.Signals, trials)),
 	}, nil
 }
 
@@ -176,7 +182,7 @@ func (d *Decoder) search() {
 		if c == nil {
 			continue
 		}
-		c.start(hz, d.block*blockLength-keptLength, d.config.QPSK)
+		c.start(hz, d.block*blockLength-keptLength, d.config.QPSK, d.charset)
 		for z := d.kept; len(z) > 0 && c.used; z = z[blockLength:] {
 			d.hear(c, z[:blockLength])
 		}
@@ -226,9 +232,13 @@ func (d *Decoder) hear(c *channel, z []complex64) {
 		d.drop(c)
 		return
 	}
-	if c.number == 0 {
-		return
+	if c.number != 0 {
+		d.print(c)
 	}
+}
+
+// print tells the characters that are ready.
+func (d *Decoder) print(c *channel) {
 	for h, ok := c.next(); ok; h, ok = c.next() {
 		if d.events.Char != nil {
 			d.events.Char(Char{d.at(h.at), c.number, h.hz + wideCentreHz, h.char, h.confidence})
@@ -238,6 +248,8 @@ func (d *Decoder) hear(c *channel, z []complex64) {
 
 func (d *Decoder) drop(c *channel) {
 	if c.number != 0 {
+		c.hear(c.joiner.rest(c.joiner.out[:0]))
+		d.print(c)
 		d.tell(c, false)
 	}
 	*c = channel{}
