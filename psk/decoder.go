@@ -57,6 +57,10 @@ type State struct {
 	Receiving bool
 	PitchHz   float64
 	SNR       float64 // dB in 2500 Hz, if it is received
+	// Evidence is that of all that was received for the number of phases, and Inverted that four are sent on the other sideband, as
+	// it seems, when a signal is lost: a log-likelihood ratio to noise that is as strong.
+	Evidence float64
+	Inverted bool
 }
 
 // Decoder prints BPSK, or QPSK, in a stream of samples. It is one goroutine's at a time and starts none.
@@ -149,6 +153,7 @@ func (d *Decoder) take() {
 		for i := range d.channels {
 			if c := &d.channels[i]; c.used {
 				d.hear(c, z)
+				d.move(c)
 			}
 		}
 		if d.block%searchBlocks == 0 {
@@ -182,10 +187,24 @@ func (d *Decoder) search() {
 		if c == nil {
 			continue
 		}
-		c.start(hz, d.block*blockLength-keptLength, d.config.QPSK, d.charset)
-		for z := d.kept; len(z) > 0 && c.used; z = z[blockLength:] {
-			d.hear(c, z[:blockLength])
-		}
+		d.begin(c, hz, false)
+		d.move(c)
+	}
+}
+
+// begin starts a channel, which hears what was kept; its pitch was moved already or not yet.
+func (d *Decoder) begin(c *channel, hz float64, moved bool) {
+	c.start(hz, d.block*blockLength-keptLength, d.config.QPSK, d.charset)
+	c.moved = moved
+	for z := d.kept; len(z) > 0 && c.used && c.off == 0; z = z[blockLength:] {
+		d.hear(c, z[:blockLength])
+	}
+}
+
+// move has a channel begin once more whose pitch turns out to be off.
+func (d *Decoder) move(c *channel) {
+	if c.off != 0 {
+		d.begin(c, c.hz+c.off, true)
 	}
 }
 
@@ -213,6 +232,8 @@ const nearHz = 20.0
 func (d *Decoder) hear(c *channel, z []complex64) {
 	c.write(z)
 	switch {
+	case c.off != 0:
+		return
 	case c.settled() && c.number == 0:
 		for i := range d.channels { // another trial may have come to the same signal, and one signal may be wanted
 			o := &d.channels[i]
@@ -257,7 +278,8 @@ func (d *Decoder) drop(c *channel) {
 
 func (d *Decoder) tell(c *channel, receiving bool) {
 	if d.events.State != nil {
-		d.events.State(State{d.at(c.n), c.number, receiving, c.hz + wideCentreHz, c.snr()})
+		evidence, inverted := c.proof()
+		d.events.State(State{d.at(c.n), c.number, receiving, c.hz + wideCentreHz, c.snr(), evidence, inverted})
 	}
 }
 

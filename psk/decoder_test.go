@@ -239,6 +239,16 @@ func TestQPSK(t *testing.T) {
 	}
 }
 
+// A pitch that is a quarter of a turn a symbol off is as good in the fourth power: what is ordered there is received all the same.
+func TestAlias(t *testing.T) {
+	for _, off := range []float64{-psk.Baud / 4, psk.Baud / 4} {
+		x := sent(t, samples.PSK31Config{Text: line, QPSK: true, PitchHz: 1000}, 10, 1)
+		if got := heard(t, psk.Config{QPSK: true, PitchHz: 1000 + off, OffHz: 0.5}, x); !strings.Contains(got[1], line[8:]) {
+			t.Errorf("%+.1f Hz: %q", off, got[1])
+		}
+	}
+}
+
 // distance is the least number of characters to replace, add or remove.
 func distance(a, b string) int {
 	row := make([]int, len(b)+1)

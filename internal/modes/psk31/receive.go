@@ -20,7 +20,7 @@ func (*receiver) Help() mode.Help {
 	return mode.Help{
 		Short: "Print phase telegraphy (PSK31)",
 		Long: `Print 31 Bd phase telegraphy of two phases (ITU-R M.2034, BPSK) from recordings or from what a pipe brings; the
-pitch is found and followed. --qpsk prints signals of four phases in their stead, on either sideband; surveys do not find these.
+pitch is found and followed. --qpsk prints signals of four phases in their stead, on either sideband; copy tells both apart.
 
 One signal is printed as it is heard, some characters late; when it has ended, the next. With
 --all every signal from 250 to 3600 Hz is, in lines that begin with its pitch.
