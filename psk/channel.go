@@ -19,17 +19,23 @@ const (
 	lockEvidence = 0.38
 	loseEvidence = 0.18
 	// leastDips is the relative strength of the line that reversals make at the symbol rate: a plain carrier has none.
-	leastDips     = 0.05
-	trialSymbols  = 220 // until a channel that is not locked is given up: those kept, and 3 s
-	aliasSymbols  = 64  // tell one of three pitches: each is evidence of some 2
-	settleSymbols = 32  // from the lock on, until the timing is right
+	leastDips    = 0.05
+	trialSymbols = 220 // until a channel that is not locked is given up: those kept, and 3 s
+	// aliasSymbols tell one of three pitches: each is evidence of 0.5 to 1.5. The pitch that was found is mostly right: another needs
+	// aliasLead more.
+	aliasSymbols, aliasLead = 128, 10
+	settleSymbols           = 32 // from the lock on, until the timing is right
 	// A character is printed if the mean evidence of the symbols around it is enough.
 	around         = 48
 	aroundEvidence = 0.35
 	doubtEvidence  = 0.2 // more, of one that is not sure at all: it may be noise at the end of a signal
-	// Of four phases less is asked, since the fourth power has more noise and more of the overlap of pulses; these are the least shares
-	// with which noise, speech, music and other modes printed nothing.
-	fourLock, fourAround = 0.5, 0.4
+	fourDoubt      = 0.6 // the same of four phases, of whose text hardly any character is doubtful
+	// Of four phases less is asked at first, since the fourth power has more noise and more of the overlap of pulses; from then on
+	// their code tells. Its fit is -0.3 to 0.13 in noise, and 0.7 to 1.5 at -10 dB in 2500 Hz.
+	fourLock         = 0.35
+	leastFit, endFit = 0.4, 0.05
+	refusedSymbols   = 94 // 3 s in which what has no such code is not tried again
+	fadeSymbols      = 64 // that a fade may last
 	// fourReversals of them: only a quarter of the turns are reversals, and 64 symbols have some 16 ± 5.
 	fourReversals = 0.5
 	// leastReversals is their share: each character has two at least in twelve bits.
@@ -60,6 +66,7 @@ type channel struct {
 	used, locked bool
 	off          float64 // Hz that are to be added to the pitch, from the start on,
 	moved        bool    // and were
+	refused      int     // the symbol at which it turned out to have no code of four phases; 0: it did not
 	four         bool    // phases
 	number       int     // of the signal, once it is told
 	hz, drift    float64 // Hz from the middle, and what is added in each symbol
@@ -74,6 +81,7 @@ type channel struct {
 	before   complex128
 	symbols  int
 	since    int // the symbol at which it was locked
+	fitted   int // the symbol at which four phases fitted last
 	evidence float64
 	meanSize float64 // of products of neighbouring symbols
 
@@ -216,6 +224,11 @@ func (c *channel) symbol(y complex128) {
 	odd := c.reversals < c.least(leastReversals, fourReversals) || c.middle > most*c.full // no phase telegraphy
 
 	switch {
+	case c.four && c.number != 0:
+		if c.fit() > endFit {
+			c.fitted = c.symbols
+		}
+		c.locked = c.symbols-c.fitted < fadeSymbols
 	case c.evidence > c.least(lockEvidence, fourLock) && !odd && c.dips() > leastDips:
 		if !c.locked {
 			c.since = c.symbols
@@ -224,7 +237,9 @@ func (c *channel) symbol(y complex128) {
 	case c.evidence < c.least(loseEvidence, fourLock) || odd:
 		c.locked = false
 	}
-	c.decide(y)
+	if c.refused == 0 {
+		c.decide(y)
+	}
 }
 
 // least is what is asked of evidence for two phases, or a share of it for four.
@@ -280,8 +295,12 @@ func (c *channel) alias() (hz float64) {
 			for i, y := range waiting {
 				c.trellis.take(y * quarters[-more*i&3])
 			}
-			if c.trellis.evidence > most {
-				most, hz = c.trellis.evidence, float64((more+1)&3-1)*Baud/4
+			evidence := c.trellis.evidence
+			if more != 0 {
+				evidence -= aliasLead
+			}
+			if evidence > most {
+				most, hz = evidence, float64((more+1)&3-1)*Baud/4
 			}
 		}
 	}
@@ -293,21 +312,25 @@ func (c *channel) spell(y complex128, symbol int) {
 	held := &c.held[symbol%len(c.held)]
 	ratio := *held
 	*held = c.bit(y)
+	least, doubt := aroundEvidence, doubtEvidence
+	if c.four {
+		least, doubt = leastFit, fourDoubt
+		c.proofs[symbol%len(c.proofs)] = c.fit()
+	}
 	if c.spelled++; c.spelled <= late+len(c.held) {
 		return
 	}
 	at := symbol - late - len(c.held)
 	proof := c.proofs[(at+around/2)%len(c.proofs)]
 	for _, s := range c.speller.bit(ratio, int64(at)) {
-		doubt := doubtEvidence
-		if c.four { // hardly any character of text is doubtful
-			doubt = 3 * doubtEvidence
-		}
-		if proof > c.least(aroundEvidence, fourAround)+doubt*(1-s.confidence) {
+		if proof > least+doubt*(1-s.confidence) {
 			c.hear(c.joiner.add(s))
 		}
 	}
 }
+
+// fit is that of the sideband that fits better.
+func (c *channel) fit() float64 { return max(c.trellis.fit, c.other.fit) }
 
 // hear makes characters ready.
 func (c *channel) hear(chars []joined) {
@@ -363,6 +386,12 @@ func (c *channel) proof() (evidence float64, inverted bool) {
 		return c.other.evidence, true
 	}
 	return c.trellis.evidence, false
+}
+
+// coded says that what has settled has the code of four phases.
+func (c *channel) coded() bool {
+	evidence, _ := c.proof()
+	return evidence > 0
 }
 
 // next is the first character that was not taken yet.

@@ -234,6 +234,14 @@ func (d *Decoder) hear(c *channel, z []complex64) {
 	switch {
 	case c.off != 0:
 		return
+	case c.refused != 0:
+		if c.symbols-c.refused > refusedSymbols {
+			d.drop(c)
+		}
+		return
+	case c.settled() && c.number == 0 && c.four && !c.coded():
+		c.refused = c.symbols
+		return
 	case c.settled() && c.number == 0:
 		for i := range d.channels { // another trial may have come to the same signal, and one signal may be wanted
 			o := &d.channels[i]

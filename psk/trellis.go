@@ -26,6 +26,7 @@ const (
 
 	followSymbols = 3 * Baud // in which noise and level are followed
 	fitSymbols    = Baud     // of which fit is the average
+	mostFit       = 1.5      // that a symbol counts there, as much as one at -8 dB has, lest strong signals outlast their ends
 
 	// The gain of a path follows h(k) = φ₁h(k-1) + φ₂h(k-2) + w(k), by the Yule-Walker equations for a Gaussian spectrum of a standard
 	// deviation of spreadHz, that of a moderate path (ITU-R F.1487). Steady paths lose little by it, and those that fade faster are
@@ -66,8 +67,8 @@ func turnsBy(of func(bits int) complex128) *turns {
 // 1995). Courses that have their last bits in common become one.
 type trellis struct {
 	turns        *turns
-	fit          float64 // how likely the last symbols were, on the average
-	evidence     float64 // for these turns, of all symbols: log-likelihood ratio to noise that is as strong
+	evidence     float64 // for these turns, of all symbols: log-likelihood ratio to noise, as strong or that alone which is known
+	fit          float64 // evidence of a symbol, the average of the latest
 	level, noise float64 // mean powers of symbols, and of the noise
 	recent       [whiteTaps]complex128
 	count        int // symbols
@@ -157,8 +158,10 @@ func (t *trellis) step(y complex128) (stray float64) {
 	for s := range t.now {
 		t.now[s].weight /= likely + 1e-300
 	}
-	t.evidence += math.Log(likely*all/2+1e-300) + norm(y)/all // a bit is as likely to be 0 as 1
-	t.fit += (math.Log(likely*t.level+1e-300) - t.fit) / fitSymbols
+	noise := max(-math.Log(all)-norm(y)/all, -math.Log(t.noise)-norm(y)/t.noise)
+	more := math.Log(likely/2+1e-300) - noise // a bit is as likely to be 0 as 1
+	t.evidence += more
+	t.fit += (min(more, mostFit) - t.fit) / fitSymbols
 	return stray / (likely + 1e-300)
 }
 

@@ -29,10 +29,16 @@ type told struct {
 	sure     float64
 }
 
-// secondWork is what judging a second takes, in microseconds: BenchmarkJudge measures 2600 of two phases and 4000 of four.
-const secondWork = 3300.0
+// mean is that of the confidences.
+func (t *told) mean() float64 { return t.sure / float64(max(1, t.chars)) }
 
-// Judge has both decoders hear a cut: what is sent has the number of phases for which there is more evidence.
+// clear says that text is so sure that it has no other number of phases: what has prints five characters at most.
+func (t *told) clear() bool { return t.chars >= 10 && t.mean() > 0.9 }
+
+// secondWork is what hearing a second takes with two phases and with four, in microseconds, by BenchmarkJudge.
+var secondWork = [2]float64{1900, 4500}
+
+// Judge has a cut heard by two phases and, unless that is clear, by four: it has the number for which there is more evidence.
 func (j judge) Judge(audio []float32, rate float64, _ mode.Settings) mode.Verdict {
 	both := j[rate]
 	if both == nil {
@@ -41,10 +47,15 @@ func (j judge) Judge(audio []float32, rate float64, _ mode.Settings) mode.Verdic
 		both[1].hear(rate, true)
 		j[rate] = both
 	}
-	best := &both[0]
+	best, work := &both[0], 0.0
+	best.told = told{}
 	for i := range both {
+		if best.clear() {
+			break
+		}
 		r := &both[i]
 		r.told = told{}
+		work += secondWork[i]
 		r.Write(audio)
 		r.Flush()
 		if r.state.Receiving && (!best.state.Receiving || r.evidence > best.evidence) {
@@ -52,11 +63,10 @@ func (j judge) Judge(audio []float32, rate float64, _ mode.Settings) mode.Verdic
 		}
 	}
 	four := best == &both[1]
-	sure := best.sure / float64(max(1, best.chars))
 	return mode.Verdict{
 		Is: best.state.Receiving, Settings: psk.Settings{QPSK: four, Inverted: four && best.inverted},
-		Hz: best.state.PitchHz, SNR: best.state.SNR, Characters: best.chars, Sure: sure,
-		Confidence: min(0.5+sure/2, 0.99), Work: secondWork * float64(len(audio)) / rate,
+		Hz: best.state.PitchHz, SNR: best.state.SNR, Characters: best.chars, Sure: best.mean(),
+		Confidence: min(0.5+best.mean()/2, 0.99), Work: work * float64(len(audio)) / rate,
 	}
 }
 
