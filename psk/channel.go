@@ -19,23 +19,17 @@ const (
 	lockEvidence = 0.38
 	loseEvidence = 0.18
 	// leastDips is the relative strength of the line that reversals make at the symbol rate: a plain carrier has none.
-	leastDips    = 0.05
-	trialSymbols = 220 // until a channel that is not locked is given up: those kept, and 3 s
-	// aliasSymbols tell one of three pitches: each is evidence of 0.5 to 1.5. The pitch that was found is mostly right: another needs
-	// aliasLead more.
-	aliasSymbols, aliasLead = 128, 10
-	settleSymbols           = 32 // from the lock on, until the timing is right
+	leastDips     = 0.05
+	trialSymbols  = 220 // until a channel that is not locked is given up: those kept, and 3 s
+	settleSymbols = 32  // from the lock on, until the timing is right
 	// A character is printed if the mean evidence of the symbols around it is enough.
 	around         = 48
 	aroundEvidence = 0.35
 	doubtEvidence  = 0.2 // more, of one that is not sure at all: it may be noise at the end of a signal
 	fourDoubt      = 0.6 // the same of four phases, of whose text hardly any character is doubtful
 	// Of four phases less is asked at first, since the fourth power has more noise and more of the overlap of pulses; from then on
-	// their code tells. Its fit is -0.3 to 0.13 in noise, and 0.7 to 1.5 at -10 dB in 2500 Hz.
-	fourLock         = 0.35
-	leastFit, endFit = 0.4, 0.05
-	refusedSymbols   = 94 // 3 s in which what has no such code is not tried again
-	fadeSymbols      = 64 // that a fade may last
+	// their code tells.
+	fourLock = 0.35
 	// fourReversals of them: only a quarter of the turns are reversals, and 64 symbols have some 16 ± 5.
 	fourReversals = 0.5
 	// leastReversals is their share: each character has two at least in twelve bits.
@@ -284,29 +278,6 @@ func (c *channel) decide(y complex128) {
 	c.spell(y, c.symbols)
 }
 
-// alias is by how many Hz the pitch of four phases is off that has settled: in the fourth power a pitch that makes a quarter of a turn
-// more in each symbol is as good, but the code says which is right.
-func (c *channel) alias() (hz float64) {
-	waiting := c.waiting[max(0, c.waits-aliasSymbols):c.waits]
-	most := math.Inf(-1)
-	for _, more := range []int{0, 1, 3} {
-		for _, by := range []*turns{fourPhases, fourMirrored} {
-			c.trellis.begin(by, c.waiting[:c.waits])
-			for i, y := range waiting {
-				c.trellis.take(y * quarters[-more*i&3])
-			}
-			evidence := c.trellis.evidence
-			if more != 0 {
-				evidence -= aliasLead
-			}
-			if evidence > most {
-				most, hz = evidence, float64((more+1)&3-1)*Baud/4
-			}
-		}
-	}
-	return hz
-}
-
 // spell makes characters of the bits that the trellis gives.
 func (c *channel) spell(y complex128, symbol int) {
 	held := &c.held[symbol%len(c.held)]
@@ -328,9 +299,6 @@ func (c *channel) spell(y complex128, symbol int) {
 		}
 	}
 }
-
-// fit is that of the sideband that fits better.
-func (c *channel) fit() float64 { return max(c.trellis.fit, c.other.fit) }
 
 // hear makes characters ready.
 func (c *channel) hear(chars []joined) {
@@ -378,20 +346,6 @@ func (c *channel) snr() float64 {
 		}
 	}
 	return low - 10*math.Log10(2500*symbolTime*2/3)
-}
-
-// proof is the evidence that the signal is sent as it is received, and that it is on the other sideband.
-func (c *channel) proof() (evidence float64, inverted bool) {
-	if c.four && c.other.evidence > c.trellis.evidence {
-		return c.other.evidence, true
-	}
-	return c.trellis.evidence, false
-}
-
-// coded says that what has settled has the code of four phases.
-func (c *channel) coded() bool {
-	evidence, _ := c.proof()
-	return evidence > 0
 }
 
 // next is the first character that was not taken yet.

@@ -13,5 +13,6 @@
 // and ends with 1 and never contains 00, which separates bytes; zeros are sent while there is no text. Bytes are characters of a
 // character set on which sender and receiver agree.
 //
-// A decoder receives one of the two. Of four phases it follows both sidebands, and the bits are those of the one that fits better.
+// A decoder receives one of the two. Of four phases it follows both sidebands, and the bits are those of the one that fits better;
+// their code says whether a signal is there at all.
 package psk
