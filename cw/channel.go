@@ -47,6 +47,11 @@ type channel struct {
 }
 
 const (
+	// half is that of a dot, as far as it is known: 25 ms, half a dot at 23 words a minute, at first. Less than 10 ms is
+	// within a mark's edges; more than 80 ms turns too far to be told from a turn the other way, at 6 Hz.
+	firstHalf, leastHalf, mostHalf = 13, 5, 40 // base samples
+	tunesInHalf                    = 3         // measurements in half a dot
+
 	tuneSeconds = 1.0  // time constant of the averages
 	tuneGain    = 0.08 // of the error taken back each time
 	tuneSure    = 0.3  // |turn|/power of a signal; of noise it is about 0.15
@@ -66,10 +71,13 @@ func (c *channel) reset(hz float64) {
 	c.hz, c.fill = hz, channelWidth/2
 	clear(c.mixed[:c.fill]) // then the filter has no delay
 	c.out.reset()
-	c.half = 13
+	c.half = firstHalf
 	c.turn, c.power, c.drift, c.until = 0, 0, 0, 0
 	c.follows = true
 }
+
+// setDot tunes by the phase over half a dot, of so many base samples.
+func (c *channel) setDot(dot float64) { c.half = min(max(leastHalf, int(dot/2)), mostHalf) }
 
 // add takes up to hop samples of the band.
 func (c *channel) add(z []complex64) {
@@ -107,7 +115,7 @@ func filtered(x []complex64) complex64 {
 
 // tune measures the error of the pitch and takes some of it back.
 func (c *channel) tune() {
-	stride := int64(max(1, c.half/3))
+	stride := int64(max(1, c.half/tunesInHalf))
 	keep := math.Exp(-float64(stride) / (tuneSeconds * baseRate))
 	for c.until = max(c.until, int64(2*c.half)); c.until+stride <= c.out.end; {
 		c.until += stride

@@ -23,14 +23,16 @@ type gaps struct {
 
 const (
 	gapsKnown   = 64
-	gapsLeast   = 5  // before the first look,
-	gapsEnough  = 16 // before the first look for others, but for that in probation
-	gapsFewest  = 3  // for which other lengths are thought of
-	gapsBetween = 2  // from look to look,
-	gapsSeldom  = 8  // and to one for others
-	gapsGain    = 4  // nats by which others must be better
-	gapsStray   = 0.05
-	looseGaps   = 0.12 // spread below which there is no doubt
+	gapsLeast   = 5    // before the first look,
+	gapsEnough  = 16   // before the first look for others, but for that in probation
+	gapsFewest  = 3    // for which other lengths are thought of
+	gapsBetween = 2    // from look to look,
+	gapsSeldom  = 8    // and to one for others
+	gapsGain    = 4    // nats by which others must be better
+	gapsStray   = 0.05 // share of lengths that stray, to twice as much or half of it: samples of hands have so many
+	looseGaps   = 0.12 // spread below which there is no doubt which gaps are between words
+	impossible  = 1e-9 // density of what cannot be, lest a single length rule anything out
+	farOff      = 10.0 // standard deviations beyond which a length does not occur but as one that strays
 
 	// What is known of senders (own estimate): words are 7/3 as far apart as characters, within a quarter or so; gaps stray
 	// by a seventh more if they are between characters than if within them, and between words once more. That is as good
@@ -41,6 +43,13 @@ const (
 
 	refineRounds = 2 // from what has been found before
 	searchRounds = 5 // from elsewhere
+)
+
+// Where other lengths are looked for: the gap between characters is at one of these quantiles of those that were heard, and
+// that between words so many times as long, less and a little more than 7/3.
+var (
+	searchedQuantiles = [...]float64{0.15, 0.5, 0.75}
+	searchedRatios    = [...]float64{1.6, 2.4}
 )
 
 // gapLengths are means in base samples and standard deviations over them.
@@ -73,12 +82,15 @@ func (g *gaps) weigh(l gapLengths) {
 	}
 }
 
+// smallProduct is where a product of likelihoods is taken down, long before it is 0.
+const smallProduct = 1e-200
+
 // explain is the log-likelihood of all of them as they were weighed, with words in groups of k, or of any length if k is
 // 0; and the probability of so many characters of a word by now.
 func (g *gaps) explain(k int) (logP float64, after [longestWord + 1]float64) {
 	product := 1.0
 	take := func(p float64) {
-		if product *= p; product < 1e-200 {
+		if product *= p; product < smallProduct {
 			logP += math.Log(product)
 			product = 1
 		}
@@ -160,7 +172,7 @@ func likelihood(x, mean, spread float64) float64 {
 // ordinary is the likelihood of a length that does not stray.
 func ordinary(x, mean, spread float64) float64 {
 	u := (x/mean - 1) / spread
-	if u*u > 100 {
+	if u*u > farOff*farOff {
 		return 0
 	}
 	return (1 - gapsStray) * math.Exp(-u*u/2) / (math.Sqrt(2*math.Pi) * spread * mean)
@@ -168,9 +180,9 @@ func ordinary(x, mean, spread float64) float64 {
 
 func stray(x, mean float64) float64 {
 	if x > mean/2 && x < 2*mean {
-		return gapsStray/(1.5*mean) + 1e-9
+		return gapsStray/((2-0.5)*mean) + impossible
 	}
-	return 1e-9
+	return impossible
 }
 
 // prior is how likely lengths are before any gap is heard, as a logarithm.
@@ -260,8 +272,8 @@ func (g *gaps) better(now gapLengths) (best gapLengths, found bool) {
 	slices.Sort(sorted)
 	most, _ := g.probability(g.refine(now, refineRounds))
 	most += gapsGain
-	for _, quantile := range [...]float64{0.15, 0.5, 0.75} {
-		for _, ratio := range [...]float64{1.6, 2.4} {
+	for _, quantile := range searchedQuantiles {
+		for _, ratio := range searchedRatios {
 			character := sorted[int(quantile*float64(n-1)+0.5)]
 			l := g.roughly(gapLengths{character, character * ratio, g.usual, looser * g.usual}, searchRounds)
 			if p, _ := g.probability(l); p > most {
@@ -270,44 +282,6 @@ func (g *gaps) better(now gapLengths) (best gapLengths, found bool) {
 		}
 	}
 	return best, found
-}
-
-// relearn looks at all gaps together, takes other lengths for those of the sender if they are much better, and finds out
-// whether words are groups that fit what is taken for the characters of this word.
-func (t *track) relearn(inWord int) {
-	t.gaps.usual = looser * t.sender.spread[gapLength]
-	jumped := t.gaps.heard >= gapsEnough && t.gaps.heard%gapsSeldom == 0 && t.respace()
-	if !jumped {
-		l := t.gaps.refine(t.sender.gaps(), refineRounds)
-		t.sender.setGaps(l)
-	}
-	if !jumped && t.sender.spread[characterLength] < looseGaps {
-		return
-	}
-	t.gaps.weigh(t.sender.gaps())
-	t.trellis.weighGroups(func(k int) float64 {
-		logP, after := t.gaps.explain(k)
-		if k > 0 {
-			logP += math.Log(after[min(inWord, longestWord)] + 0.01)
-		}
-		return logP
-	})
-}
-
-// respace takes other lengths for those of the sender if they explain all gaps much better. What is printed stays; what is
-// held back is told into words by them.
-func (t *track) respace() bool {
-	t.gaps.usual = looser * t.sender.spread[gapLength]
-	l, found := t.gaps.better(t.sender.gaps())
-	if !found {
-		return false
-	}
-	t.sender.setGaps(l)
-	t.trellis.noWords()
-	t.trellis.set(&t.sender, t.trellis.step)
-	t.respaced = t.trellis.n
-	t.probation.respace(l, baseRate/t.band.decoder.config.SampleRate)
-	return true
 }
 
 // gaps are those that a sender is thought to make.

@@ -2,184 +2,155 @@ package cw
 
 import "math"
 
-// What a track has received is printed once it looks like text.
+// What a track has copied is printed once it looks like text.
 
-func (t *track) print(c found) {
-	sure := t.band.posterior.of(t.trellis, c)
-	word := t.trellis.word(c.start-c.from, c.length)
-	if c.start < t.respaced {
-		c.word = word > 0.5
+const (
+	firstTry     = 2.0 // seconds after the first failure to look like text until the speed is looked for again,
+	triesLonger  = 1.5 // times so much after each more
+	mostFailures = 6
+
+	beyondLimits = 1.06 // speeds that are a little faster or slower than the limits may be measured wrongly
+	noiseHz      = 2500 // width in which a signal-to-noise ratio is told
+
+	// By trials with grade cw, mid-moderate at 10 dB: a fade within a mark is like a gap, which the envelope does not reckon
+	// with, and so the odds of a confidence lose up to half their power.
+	fadedOdds = 0.5
+)
+
+// print takes a character that was copied.
+func (t *track) print(h copied) {
+	if h.respaced {
+		t.probation.respace(h.spacing, baseRate/t.config.SampleRate)
 	}
-	if !c.word {
-		sure *= 1 - word
-	}
-	t.learn(c, sure)
-	if t.again {
+	if t.copier.again {
+		t.probation.reset()
 		return
 	}
-	t.trust += trustGain * (sure - t.trust)
-	b := t.band
-	if b.config.Signals <= 1 && b.chosen != nil && b.chosen != t {
+	if t.single() && t.chosen != nil && t.chosen != t {
 		return
 	}
-	ch := Char{Signal: t.number, PitchHz: t.channel.hz + centreHz, WPM: WPM(t.sender.dot() / baseRate)}
-	if c.word && !t.first {
-		ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(c.from), t.sample(c.start), t.faded(sure*word)
+	ch := Char{Signal: t.report.number, PitchHz: t.tuned.channel.hz + centreHz, WPM: t.copier.wpm()}
+	if h.word && !t.copier.unprinted {
+		ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(h.from), t.sample(h.start), t.faded(h.sure*h.isWord)
 		t.emit(ch)
 	}
-	marks := t.conduct(c, sure)
-	if observe != nil {
-		observe(marks)
-	}
-	t.evidence.hear(c.node, marks)
-	ch.Symbol, _ = Lookup(tree[c.node].pattern)
-	ch.At, ch.End, ch.Confidence = t.sample(c.start), t.sample(c.end), t.faded(sure)
+	t.probation.evidence.hear(h.node, t.conduct(h))
+	ch.Symbol, _ = Lookup(tree[h.node].pattern)
+	ch.At, ch.End, ch.Confidence = t.sample(h.start), t.sample(h.end), t.faded(h.sure)
 	t.emit(ch)
-	if !t.locked || t.again {
+	if !t.locked {
 		return
 	}
-	t.report(c.end)
-	t.first = false
-	if t.passed && (t.evidence.sum < 0 || t.struck()) {
+	t.tell(h.end)
+	t.copier.unprinted = false
+	if t.probation.passed && (t.probation.evidence.sum < 0 || t.struck()) {
 		t.hopeless = true
 	}
 }
 
-// faded is a confidence as fading leaves it: a fade within a mark is like a gap, which the envelope does not reckon
-// with (measured by grade cw, mid-moderate, 10 dB).
+// single says whether one signal is wanted.
+func (t *track) single() bool { return t.config.Signals <= 1 }
+
+// conduct gives mark statistics when a character ends.
+func (t *track) conduct(h copied) conduct {
+	c := t.copier.conduct(h)
+	c.rejecting = float64(t.rejected.count(t.recent.end))
+	return c
+}
+
+// faded is a confidence as fading leaves it.
 func (t *track) faded(sure float64) float64 {
-	if t.trellis.phase != nil {
+	if t.copier.usesPhase() {
 		return sure
 	}
-	power := 1 - fadedOdds*float64(t.fading())
+	power := 1 - fadedOdds*float64(t.copier.marks.fading())
 	right, wrong := math.Pow(sure, power), math.Pow(max(0, 1-sure), power)
 	return right / (right + wrong)
 }
 
-const fadedOdds = 0.5 // the power of the odds that is lost
-
 // emit hands a character out, after the first have passed.
 func (t *track) emit(c Char) {
-	if !t.passed {
-		t.hold(c)
-		if t.probation.chars >= probationChars && (t.probation.chars >= mostHeld || t.evidence.sum > t.enough() || t.evidence.sum < fails) {
-			t.judge(t.enough())
+	p := &t.probation
+	if !p.passed {
+		p.hold(c)
+		if enough := t.enough(); p.ready(enough) {
+			t.judge(enough)
 		}
 		return
 	}
-	if t.hopeless {
-		return
-	}
-	if t.band.decoder.events.Char != nil {
-		t.band.decoder.events.Char(c)
+	if !t.hopeless {
+		t.output.char(c)
 	}
 }
 
-// enough is the evidence needed before printing. More is needed where other pitches were rejected as no Morse; an ordered pitch
-// needs the least.
+// enough is the evidence needed before printing. More is needed where other pitches were rejected as no Morse; an ordered
+// pitch needs the least.
 func (t *track) enough() float64 {
-	if t.band.config.PitchHz != 0 {
+	if t.config.PitchHz != 0 {
 		return passes
 	}
-	return passes + passesLater*float64(t.failures) + min(passesAmong*float64(t.band.rejecting()), mostAmong)
+	return passes + passesLater*float64(t.tries.failures) + min(passesAmong*float64(t.rejected.count(t.recent.end)), mostAmong)
 }
 
 // judge hands out what was held back if there is so much evidence, or gives up the signal.
 func (t *track) judge(enough float64) {
-	t.respace()
-	if t.evidence.sum < enough || !t.plausible() || t.band.inCompany(t) {
-		// Perhaps the speed is wrong, which more signal would show.
-		t.failures++
-		t.band.credit -= t.cost
-		t.hopeless = t.failures >= mostFailures
-		t.locked, t.first = false, true
-		t.probation.reset()
-		t.nextLook = t.band.end + int64(relockSeconds*math.Pow(relockLonger, float64(t.failures-1))*bandRate)
+	p := &t.probation
+	if l, found := t.copier.respace(); found {
+		p.respace(l, baseRate/t.config.SampleRate)
+	}
+	if p.evidence.sum < enough || !t.plausible() || t.noMorse() {
+		t.fail()
 		return
 	}
-	b := t.band
-	if b.config.Signals <= 1 {
-		if b.chosen == nil {
-			b.chosen = t
-		}
+	if t.single() && t.chosen == nil {
+		t.chosen = t
 	}
-	if t.number == 0 {
-		b.number++
-		t.number = b.number
+	if t.report.number == 0 {
+		t.report.number = t.output.next()
 	}
-	t.passed = true
-	for _, c := range t.held {
-		c.Signal = t.number
+	p.passed, t.copier.settled = true, true
+	for _, c := range p.held {
+		c.Signal = t.report.number
 		t.emit(c)
 	}
-	t.held = t.held[:0]
+	p.held = p.held[:0]
+}
+
+// fail gives up the speed, which may be wrong, as more signal would show.
+func (t *track) fail() {
+	t.tries.failures++
+	t.budget.credit -= t.tries.cost
+	t.hopeless = t.tries.failures >= mostFailures
+	t.locked, t.copier.unprinted = false, true
+	t.probation.reset()
+	seconds := firstTry * math.Pow(triesLonger, float64(t.tries.failures-1))
+	t.times.nextLook = t.recent.end + int64(seconds*bandRate)
 }
 
 // plausible says whether what is held may be Morse by its speed, its characters and its marks.
 func (t *track) plausible() bool {
-	wpm := WPM(t.sender.dot() / baseRate)
-	return wpm < FastestWPM*beyondLimits && wpm > SlowestWPM/beyondLimits && t.text() && t.sender.misfit < misfitOfText && !t.struck()
-}
-
-// report tells of the signal when it has changed.
-func (t *track) report(end int64) {
-	if !t.passed || t.hopeless {
-		return
-	}
-	now := State{Signal: t.number, At: t.sample(end), Receiving: true, PitchHz: t.channel.hz + centreHz,
-		WPM: WPM(t.sender.dot() / baseRate), SNR: 10 * math.Log10(t.power/t.noise*baseRate/2500),
-		Weighting: t.sender.weighting(), DashRatio: t.sender.mean[dashLength] / t.sender.mean[dotLength]}
-	if now.like(t.state) {
-		return
-	}
-	t.state = now
-	if t.band.decoder.events.State != nil {
-		t.band.decoder.events.State(now)
-	}
-}
-
-// like says whether what has changed is not worth a report.
-func (s State) like(o State) bool {
-	near := func(a, b, by float64) bool { return math.Abs(a-b) < by }
-	return s.Receiving == o.Receiving && near(s.PitchHz, o.PitchHz, 3) && near(s.WPM, o.WPM, 0.06*s.WPM) && near(s.SNR, o.SNR, 4) &&
-		near(s.Weighting, o.Weighting, 0.06) && near(s.DashRatio, o.DashRatio, 0.4)
+	wpm := t.copier.wpm()
+	return wpm < FastestWPM*beyondLimits && wpm > SlowestWPM/beyondLimits && t.probation.text() &&
+		t.copier.sender.misfit < greatestMisfit && !t.struck()
 }
 
 // struck says whether marks die away as notes of music do; fading weakens as many as it strengthens, and its phase goes
 // on from mark to mark.
-func (t *track) struck() bool { return t.trellis.phase == nil && t.decay > mostDecay }
+func (t *track) struck() bool {
+	const most = 0.35 // nats of amplitude, within two thirds of a dash
+	return !t.copier.usesPhase() && t.copier.marks.decay > most
+}
 
-// lose prints what is left and reports the loss.
-func (t *track) lose() {
-	if !t.locked {
+// tell reports the state of the signal when it has changed; end is the step of the grid where a character ended.
+func (t *track) tell(end int64) {
+	if !t.probation.passed || t.hopeless {
 		return
 	}
-	t.finish()
-	if t.state.Receiving {
-		t.state.Receiving = false
-		t.state.At = t.sample(t.done)
-		if t.band.decoder.events.State != nil {
-			t.band.decoder.events.State(t.state)
-		}
+	now := t.copier.state()
+	now.Signal, now.At, now.PitchHz = t.report.number, t.sample(end), t.tuned.channel.hz+centreHz
+	if now.like(t.report.last) {
+		return
 	}
-}
-
-// finish prints what is left, from the beginning if it is to be copied once more.
-func (t *track) finish() {
-	for {
-		t.decide(math.MaxInt64)
-		if !t.again && t.locked && !t.passed && t.probation.chars >= fewestChars {
-			t.judge(t.enough() + passesEnded - passes)
-		}
-		if !t.again {
-			return
-		}
-		t.run()
-	}
-}
-
-// sample is the audio sample of a step of the grid.
-func (t *track) sample(step int64) int64 {
-	base := t.trellis.origin + float64(step)*t.trellis.step - 0.5
-	return t.band.decoder.sample(float64(t.origin) + base*decimation)
+	t.report.last = now
+	t.output.state(now)
 }

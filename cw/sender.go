@@ -98,30 +98,32 @@ func (s *sender) loose() (sum float64) {
 	return sum
 }
 
-// span is a length in grid steps and the logarithm of its probability.
-type span struct {
-	steps int64
-	logP  float32
-}
-
-// spans lists the lengths of a class, in steps of so many base samples, that are not too unlikely; logP is added to
-// each. A share of them may be anywhere between low and high times the mean.
-func (s *sender) spans(dst []span, l length, step, logP, stray, low, high float64) []span {
-	mu := min(s.mean[l]/step, longestSteps*0.9)
-	sigma := math.Sqrt(s.spread[l]*s.spread[l]*mu*mu + 0.1) // in steps; the grid adds 1/12
-	reach := 3.6 * sigma
-	from, to := mu-reach, mu+reach
+// spans lists the lengths of a class, in steps of so many base samples, that are not too unlikely. hand is how much strays,
+// from 0 to all of strays.
+func (s *sender) spans(dst []span, l length, step, hand float64) []span {
+	const (
+		gridVariance = 0.1   // in steps, that the grid adds: 1/12, and a little more
+		mostSigmas   = 3.6   // 3 in 10,000 are further off
+		unlikely     = 1e-12 // keeps the logarithm finite
+		shortest     = 2     // steps
+		room         = 0.9   // of longestSteps for the mean, so that longer ones have a place
+	)
+	stray := strays[l].share * hand
+	low, high := strays[l].low, strays[l].high
+	mu := min(s.mean[l]/step, longestSteps*room)
+	sigma := math.Sqrt(s.spread[l]*s.spread[l]*mu*mu + gridVariance)
+	from, to := mu-mostSigmas*sigma, mu+mostSigmas*sigma
 	if stray > 0 {
 		from, to = min(from, low*mu), max(to, high*mu)
 	}
-	first := max(2, int64(math.Ceil(from)))
+	first := max(shortest, int64(math.Ceil(from)))
 	for d := first; float64(d) <= to && d <= longestSteps; d++ {
 		u := (float64(d) - mu) / sigma
 		p := (1 - stray) * math.Exp(-u*u/2) / (sigma * math.Sqrt(2*math.Pi))
 		if x := float64(d) / mu; x > low && x < high {
 			p += stray / (high - low) / mu
 		}
-		dst = append(dst, span{d, float32(math.Log(p+1e-12) + logP)})
+		dst = append(dst, span{d, float32(math.Log(p + unlikely))})
 	}
 	return dst
 }

@@ -1,0 +1,182 @@
+package cw
+
+import "math"
+
+// copier copies a signal whose speed is known: it takes the trellis over the signal, decides some characters late, and
+// learns from each how the sender keys.
+type copier struct {
+	src       *series
+	noise     float64 // variance of a base sample
+	trellis   *trellis
+	posterior *posterior
+	phase     phase
+
+	sender sender
+	gaps   gaps
+	marks  markStatistics
+	trust  float64 // mean confidence of the last characters
+
+	chars     []found
+	done      int64   // step of the grid where the last character ended that was decided; -1: none did
+	amplitude float64 // when its speed was found
+	respaced  int64   // step up to which the trellis has told words by other lengths of gaps
+	unprinted bool    // nothing was printed since the beginning: the gap before a character tells nothing
+	settled   bool    // the beginning has been printed, and stays as it is
+	again     bool    // the beginning is to be copied once more
+}
+
+// phase is whether and how the phase of marks is used.
+type phase struct {
+	coherence
+	carriers carriers
+	restart  bool // the beginning has been copied once more for it
+}
+
+// copied is a character with what is known of it.
+type copied struct {
+	found
+	sure     float64    // confidence of the character, and that no gap between words was missed before it
+	isWord   float64    // probability that the gap before it is one between words
+	respaced bool       // the gaps before are to be told into words anew,
+	spacing  gapLengths // by these lengths
+}
+
+const (
+	lagDots    = 32 // after which a character is decided: eight characters have followed, which settle it
+	decideDots = 4  // between decisions
+
+	edgeEnergy = 90  // edges count as noise of 1/90 of a signal's energy in a dot (by trials with grade cw)
+	leastSure  = 0.5 // of a character that the sender is learnt from
+	trustGain  = 0.15
+)
+
+func newCopier(src *series, p *posterior, plainLanguage bool) *copier {
+	return &copier{src: src, posterior: p, trellis: newTrellis(plainLanguage), marks: markStatistics{last: make([]mark, 0, MaxElements)}}
+}
+
+// reset forgets the signal.
+func (c *copier) reset() {
+	c.marks.unsteady = unsteadyAtFirst
+	c.trellis.expect.reset()
+	c.done, c.unprinted, c.settled = -1, true, false
+}
+
+// start begins at the speed that was found, with the signal since a base sample.
+func (c *copier) start(e evidence, since float64) {
+	c.trust, c.again, c.amplitude = 1, false, e.amplitude
+	c.marks.decay, c.marks.power = 0, e.amplitude*e.amplitude
+	c.phase.restart, c.phase.chosen = false, byEnvelope
+	c.trellis.expect.reset()
+	c.sender = newSender(e.dot)
+	c.sender.spread = e.spread
+	c.begin(since, e.amplitude)
+}
+
+// change goes on at another speed since a base sample. Whoever sends characters far apart does so at any speed.
+func (c *copier) change(e evidence, since float64) {
+	wide, dot := c.sender.gaps(), c.sender.mean[dotLength]
+	c.sender = newSender(e.dot)
+	c.sender.spread = e.spread
+	c.sender.mean[characterLength], c.sender.mean[wordLength] = wide.character*e.dot/dot, wide.word*e.dot/dot
+	if c.done >= 0 {
+		since = max(since, c.base(c.done))
+	}
+	c.begin(since, e.amplitude)
+	c.trust = 1
+}
+
+// restart copies the beginning once more.
+func (c *copier) restart() {
+	c.again = false
+	c.trellis.expect.reset()
+	c.begin(c.trellis.elements.grid.origin, c.amplitude)
+}
+
+// begin starts the trellis at a base sample.
+func (c *copier) begin(since, amplitude float64) {
+	c.gaps.reset()
+	c.respaced = 0
+	dot := c.sender.mean[dotLength]
+	step := dot / gridSteps
+	e := &c.trellis.elements
+	e.grid.excess, e.grid.cell = float32(dot/edgeEnergy), gridSteps
+	e.kinds = usualKinds()
+	e.set(&c.sender, step)
+	e.level = newLevel(c.marks.fading())
+	c.trellis.begin(c.src, since, step, c.noise, amplitude)
+	e.carrier = nil
+	if c.phase.start(amplitude, step) {
+		c.usePhase(0)
+	}
+	c.done = -1
+}
+
+// base is the base sample of a step of the grid.
+func (c *copier) base(step int64) float64 {
+	g := &c.trellis.elements.grid
+	return g.origin + float64(step)*g.step
+}
+
+// next takes the next step of the grid; ok is false if the signal for it is not there.
+func (c *copier) next() (ok bool) {
+	if ok = c.trellis.elements.ready(); ok {
+		c.trellis.next()
+	}
+	return ok
+}
+
+// due says up to which step characters are to be decided now, if any are.
+func (c *copier) due() (until int64, ok bool) {
+	n := c.trellis.elements.n
+	return n - lagDots*gridSteps, n%(decideDots*gridSteps) == 0
+}
+
+// decide lists the characters that ended up to a step of the grid and were not decided before, the last one first.
+func (c *copier) decide(until int64) []found {
+	c.chars = c.trellis.path(c.chars[:0], c.done, until)
+	if len(c.chars) == 0 || c.chars[0].start <= c.done {
+		return nil
+	}
+	c.posterior.look(c.trellis)
+	return c.chars
+}
+
+// copy decides a character and learns from it. If then again is true, the beginning must be copied once more.
+func (c *copier) copy(f found) copied {
+	h := copied{found: f, sure: c.posterior.of(c.trellis, f), isWord: c.trellis.isWord(f)}
+	if f.start < c.respaced {
+		h.word = h.isWord > 0.5
+	}
+	if !h.word {
+		h.sure *= 1 - h.isWord
+	}
+	h.spacing, h.respaced = c.learn(&h)
+	c.done = f.end
+	if !c.again {
+		c.trust += trustGain * (h.sure - c.trust)
+	}
+	return h
+}
+
+// usesPhase says whether marks are scored by their phase too.
+func (c *copier) usesPhase() bool { return c.trellis.elements.carrier != nil }
+
+func (c *copier) wpm() float64 { return WPM(c.sender.dot() / baseRate) }
+
+// state is what is known of the signal.
+func (c *copier) state() State {
+	s := &c.sender
+	return State{
+		Receiving: true, WPM: c.wpm(), SNR: 10 * math.Log10(c.marks.power/c.noise*baseRate/noiseHz),
+		Weighting: s.weighting(), DashRatio: s.mean[dashLength] / s.mean[dotLength],
+	}
+}
+
+// conduct gives mark statistics when a character ends.
+func (c *copier) conduct(h copied) conduct {
+	a := float64(c.trellis.elements.rows.markAmp[h.end&(ring-1)])
+	return conduct{
+		unsteady: c.marks.unsteady, coherence: c.phase.mean(), sure: h.sure, decay: c.marks.decay, misfit: c.sender.misfit,
+		loose: c.sender.loose(), dotEnergy: a * a * c.sender.mean[dotLength] / c.noise,
+	}
+}
