@@ -3,6 +3,8 @@ package survey
 import (
 	"math"
 	"slices"
+
+	"ionoscribe/demod"
 )
 
 const (
@@ -27,8 +29,8 @@ type frames struct {
 	window []float32
 	gain   float32
 
-	real *realFFT // of audio
-	iq   *fft     // of complex samples
+	real *demod.RealFFT // of audio
+	iq   *demod.FFT     // of complex samples
 	z    []complex64
 
 	power []float32 // ring of kept frames, weighed
@@ -63,9 +65,9 @@ func newFrames(c Config) *frames {
 	}
 	f.gain = float32(1 / (sum * c.SampleRate))
 	if c.IQ {
-		f.iq, f.z = newFFT(f.length), make([]complex64, f.length)
+		f.iq, f.z = demod.NewFFT(f.length), make([]complex64, f.length)
 	} else {
-		f.real, f.z = newRealFFT(f.length), make([]complex64, f.length/2)
+		f.real, f.z = demod.NewRealFFT(f.length), make([]complex64, f.length/2)
 	}
 	f.sorted = make([]float32, 0, mostLooked)
 	return f
@@ -117,7 +119,7 @@ func (f *frames) take(r *ring) bool {
 			f.z[k] = complex(w*real(v), w*imag(v))
 			next()
 		}
-		f.iq.transform(f.z)
+		f.iq.Transform(f.z)
 	} else {
 		for k := range f.z {
 			a := f.window[2*k] * r.real[i]
@@ -125,12 +127,12 @@ func (f *frames) take(r *ring) bool {
 			f.z[k] = complex(a, f.window[2*k+1]*r.real[i])
 			next()
 		}
-		f.real.transform(f.z)
+		f.real.Transform(f.z)
 	}
 	frame := f.of(f.count)
 	for k := range f.raw {
 		if r.iq == nil {
-			f.raw[k] = f.gain * f.real.power(f.z, k+f.lowBin)
+			f.raw[k] = f.gain * f.real.Power(f.z, k+f.lowBin)
 			continue
 		}
 		v := f.z[(k+f.lowBin+len(f.z))%len(f.z)]

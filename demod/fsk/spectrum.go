@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/dsp/fourier"
+	"ionoscribe/demod"
 )
 
 const (
@@ -15,10 +15,9 @@ const (
 
 // Spectrum is a mean power spectrum of the wide baseband: Welch's method, with Hann windows that overlap by half.
 type Spectrum struct {
-	fft    *fourier.CmplxFFT
-	window [spectrumLength]float64
-	in     [spectrumLength]complex128
-	out    [spectrumLength]complex128
+	fft    *demod.FFT
+	window [spectrumLength]float32
+	work   [spectrumLength]complex64
 	power  [spectrumLength]float64 // per line, by rising frequency
 	floor  [spectrumLength]float64 // of noise, from the lines around
 	sorted [floorLines + 1]float64
@@ -37,15 +36,11 @@ const (
 
 // NewSpectrum makes one.
 func NewSpectrum() *Spectrum {
-	s := &Spectrum{fft: fourier.NewCmplxFFT(spectrumLength)}
-	sum := 0.0
+	s := &Spectrum{fft: demod.NewFFT(spectrumLength)}
+	// The squares of a Hann window have the sum 3/8 of its length. Noise has in each line the mean |z|² over the number of lines.
+	scale := 1 / math.Sqrt(3.0/8*spectrumLength*spectrumLength)
 	for i := range s.window {
-		s.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/spectrumLength)
-		sum += s.window[i] * s.window[i]
-	}
-	// Noise has in each line the mean |z|² over the number of lines.
-	for i := range s.window {
-		s.window[i] /= math.Sqrt(sum * spectrumLength)
+		s.window[i] = float32(scale * (0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/spectrumLength)))
 	}
 	return s
 }
@@ -95,14 +90,13 @@ func (s *Spectrum) ofBlock(f *Front, b int64) *[spectrumLength]float32 {
 	z, w := f.Block(b)
 	const windows = (BlockLength-spectrumLength)/spectrumHop + 1
 	for at := 0; at+spectrumLength <= len(z); at += spectrumHop {
-		for i := range s.in {
-			v := z[at+i]
-			g := s.window[i] * float64(w[(at+i)/HopLength])
-			s.in[i] = complex(g*float64(real(v)), g*float64(imag(v)))
+		for i, v := range z[at:][:spectrumLength] {
+			g := s.window[i] * w[(at+i)/HopLength]
+			s.work[i] = complex(g*real(v), g*imag(v))
 		}
-		s.fft.Coefficients(s.out[:], s.in[:])
-		for i, v := range s.out {
-			kept[(i+spectrumLength/2)%spectrumLength] += float32((real(v)*real(v) + imag(v)*imag(v)) / windows)
+		s.fft.Transform(s.work[:])
+		for i, v := range s.work {
+			kept[(i+spectrumLength/2)%spectrumLength] += (real(v)*real(v) + imag(v)*imag(v)) / windows
 		}
 	}
 	return kept

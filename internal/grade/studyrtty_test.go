@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-// Shares of right trials that were reached, with room for one that fails by chance; FIGURES.md has those of more trials.
+// Shares of right trials that were reached, with room for one that fails by chance; STUDIES.md has those of more trials.
 func TestTeleprinterStudies(t *testing.T) {
 	for _, c := range []struct {
 		study  Study

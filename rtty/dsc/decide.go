@@ -11,6 +11,10 @@ type decider struct {
 	p     [symbols]float64
 }
 
+// negligible is a probability of a symbol that is passed over. All of a call that are have 36·128·1e-10 = 5e-7 together, which is
+// nothing beside the 1e-4 that leastSure leaves.
+const negligible = 1e-10
+
 // decide decides on symbols by their likelihoods, in dst, and says how probable it is that all are right.
 func (d *decider) decide(dst []Symbol, likely []*likelihood) ([]Symbol, float64) {
 	d.best[0], d.total = [symbols]float64{1}, [symbols]float64{1}
@@ -19,11 +23,13 @@ func (d *decider) decide(dst []Symbol, likely []*likelihood) ([]Symbol, float64)
 		var total [symbols]float64
 		best, last := &d.best[i+1], &d.last[i+1]
 		*best = [symbols]float64{}
-		for sum := range d.total {
-			before, all := d.best[i][sum], d.total[sum]
-			for s, p := range d.p {
-				total[sum^s] += all * p
-				if v := before * p; v > best[sum^s] {
+		for s, p := range d.p {
+			if p < negligible {
+				continue
+			}
+			for sum := range d.total {
+				total[sum^s] += d.total[sum] * p
+				if v := d.best[i][sum] * p; v > best[sum^s] {
 					best[sum^s], last[sum^s] = v, Symbol(s)
 				}
 			}

@@ -46,7 +46,6 @@ const (
 	// A pair's tones are followed from stayBlocks behind the first of them on; in noise there is nothing to follow.
 	leadBlocks, stayBlocks = 4, 8
 	gapBlocks              = 10 // 1 s without tones before is where a pair began
-	goneBlocks             = 40 // 4 s without its tones close an ear
 	turnBlocks             = 56 // 6 s until another pair may have its turn
 	flushBlocks            = 24 // 2.5 s of silence until everything is decided
 )
@@ -192,8 +191,8 @@ func (d *Decoder) look() {
 		e.seen = ready
 	}
 	for i := range d.ears {
-		if e := &d.ears[i]; !e.call.active && ready-e.seen > goneBlocks {
-			e.open = false
+		if e := &d.ears[i]; !e.call.active && e.seen < ready {
+			e.open = false // the spectrum has a second's memory of a tone that faded
 		}
 	}
 }

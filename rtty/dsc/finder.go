@@ -10,7 +10,7 @@ import (
 const (
 	// spectrumBlocks are 1.3 s, which mean some thirty independent spectra: a line is known to a fifth of its power.
 	spectrumBlocks = 12
-	lookBlocks     = 8 // from look to look
+	lookBlocks     = 12 // from look to look
 	// A call at -8 dB has about 9 times the noise of a line in each tone. The stronger tone must have leastStrong, which noise of
 	// 0.35 never has by chance; the weaker may have faded.
 	leastStrong, leastWeak = 3.0, 1.0
