@@ -2,20 +2,20 @@ package cw
 
 import "math"
 
-// band finds the signals and gives each a track.
+// band finds the signals in the band and opens a track for each.
 type band struct {
 	*common
 	spare []*track
-	busy  bool // more would have been tried, if there had been place or credit
+	busy  bool // signals wait for a free track or for budget
 }
 
 const (
 	seekHops     = 8    // between looks at the spectrum: half a second
-	firstSeconds = 1.5  // before the first look,
-	shortSeconds = 0.5  // or at the end of what is shorter
+	firstSeconds = 1.5  // heard before the first look,
+	shortSeconds = 0.5  // or, of a recording that is shorter, before the look at its end
 	candidates   = 4    // tracks while one signal is wanted
-	orderedHz    = 30.0 // from an ordered pitch that a signal may be
-	sureHz       = 12.0 // from the spectrum's pitch that the channel's may be, to be better: a line and a half
+	orderedHz    = 30.0 // between an ordered pitch and the signal, at most
+	sureHz       = 12.0 // between the pitch by the spectrum and that by the channel, at most: one and a half lines
 )
 
 func newBand(c *common) *band { return &band{common: c} }
@@ -48,7 +48,7 @@ func (b *band) flush() {
 	b.reset()
 }
 
-// full says whether there are as many tracks as may be.
+// full says whether no further track may be opened.
 func (b *band) full() bool {
 	if b.config.Signals <= 1 {
 		return len(b.tracks) >= candidates
@@ -56,7 +56,7 @@ func (b *band) full() bool {
 	return len(b.tracks) >= b.config.Signals
 }
 
-// seek looks for new signals, and drops lost ones.
+// seek drops lost signals and opens tracks for new ones.
 func (b *band) seek() {
 	lowest, highest := -passHz, passHz
 	if p := b.config.PitchHz; p != 0 {
@@ -81,8 +81,8 @@ func (b *band) seek() {
 	b.lock()
 }
 
-// drop looks after the tracks, and drops those that are lost or no Morse; where others wait, also those whose speed has not
-// been found for long.
+// drop drops the tracks of signals that are lost or no Morse. While others wait, it also drops those whose speed has not been
+// found for rejectSeconds.
 func (b *band) drop() {
 	wanted := b.full() || b.busy
 	b.busy = false
@@ -101,7 +101,7 @@ func (b *band) drop() {
 		if t.hopeless {
 			b.rejected.add(t.tuned.channel.hz, nearHz, b.recent.end)
 			if t.locked && !t.probation.passed {
-				b.budget.credit -= t.tries.cost // it was free when it was locked
+				b.budget.credit -= t.tries.cost // which was refunded when its speed was found
 			}
 		}
 		if t == b.chosen {
@@ -112,8 +112,8 @@ func (b *band) drop() {
 	b.tracks = kept
 }
 
-// lock looks for the speeds of signals whose time has come, that which has waited longest first, while there is credit.
-// One that waits alone takes the place of none.
+// lock looks for the speeds of signals that are due, the one that has waited longest first, until the budget is spent. A
+// single waiting signal does not make the band busy.
 func (b *band) lock() {
 	for {
 		var next *track
@@ -148,7 +148,8 @@ func (b *band) known(hz float64) bool {
 	return b.rejected.has(hz, b.recent.end)
 }
 
-// open begins a track with what is remembered, twice: the first time to measure the pitch better than the spectrum does.
+// open opens a track and replays the recent samples to it. It does so twice: the first time to measure the pitch more
+// precisely than the spectrum does.
 func (b *band) open(p peak) {
 	var t *track
 	if n := len(b.spare); n > 0 {

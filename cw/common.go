@@ -12,7 +12,7 @@ type common struct {
 	posterior *posterior
 	output    output
 	tracks    []*track
-	chosen    *track // the one that is printed if only one is
+	chosen    *track // track that is printed, if only one signal is wanted; nil: none yet
 }
 
 func newCommon(c Config, e Events, k *clock) *common {

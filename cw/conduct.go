@@ -16,7 +16,7 @@ type conduct struct {
 //
 //	go test -v -run Conduct ./cw -args -long
 //
-// prints. A limit is near the worst real signal, and a weight is such that music comes to -0.4 nats a character or less.
+// prints; where between them is own choice.
 const (
 	// Unsteady levels: up to the first nothing is said, from the second on all. Noise over the energy of a dot adds to them,
 	// up to mostNoise, as weaker signals could not be copied.

@@ -2,7 +2,8 @@ package cw
 
 import "fmt"
 
-// Config is complete with SampleRate alone: a zero field is found from the signal, a set one is an order.
+// Config configures a decoder. Only SampleRate is required: another field that is zero is found from the signal, one that is
+// set is an order.
 type Config struct {
 	SampleRate float64 // Hz, 6000 to 192000; required
 	PitchHz    float64 // audio frequency, LowestHz to HighestHz; a signal further than 30 Hz away is not copied
@@ -10,11 +11,11 @@ type Config struct {
 	// Signals is how many are copied at once, up to MaxSignals; zero: one, the first whose code is recognized, and when
 	// it has ended the next.
 	Signals int
-	// PlainLanguage expects English besides groups and call signs, as much as what is received looks like it.
+	// PlainLanguage expects English besides groups and call signs, to the degree that what is received looks like it.
 	PlainLanguage bool
 }
 
-// Limits of what is heard.
+// Limits of what is received.
 const (
 	LowestHz   = 200.0
 	HighestHz  = 3500.0

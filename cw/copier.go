@@ -45,9 +45,9 @@ const (
 	lagDots    = 32 // after which a character is decided: eight characters have followed, which settle it
 	decideDots = 4  // between decisions
 
-	edgeEnergy = 90  // edges count as noise of 1/90 of a signal's energy in a dot (by trials with grade cw)
-	leastSure  = 0.5 // of a character that the sender is learnt from
-	trustGain  = 0.15
+	edgeEnergy = 90   // edges count as noise of 1/90 of a signal's energy in a dot (own choice)
+	leastSure  = 0.5  // of a character that the sender is learnt from
+	trustGain  = 0.15 // of a character in the mean confidence: of seven characters
 )
 
 func newCopier(src *series, p *posterior, plainLanguage bool) *copier {

@@ -2,8 +2,8 @@ package cw
 
 import "ionoscribe/demod"
 
-// Events are called from inside Write and Flush, those of one signal in order of At; nil is "not wanted"; a hook must
-// not call the decoder.
+// Events are hooks, called from inside Write and Flush, those of one signal in order of At. One that is nil is not called. A
+// hook must not call the decoder.
 type Events struct {
 	Char  func(Char)
 	State func(State) // a signal is found or lost, or what is known of it has changed
@@ -14,7 +14,7 @@ type Char struct {
 	Symbol
 	Signal     int     // number of the signal, from 1
 	At, End    int64   // sample indices at which its first mark begins and its last one ends
-	Confidence float64 // of those marked 0.9, nine in ten are right
+	Confidence float64 // 0 to 1: of those marked 0.9, nine in ten are right
 	PitchHz    float64
 	WPM        float64
 }
@@ -100,8 +100,8 @@ func (d *Decoder) Flush() {
 	d.front.Reset()
 }
 
-// Searched is how many steps in all, since New, pitches and speeds were tried on, a microsecond or so each: the work of
-// searching, by which whoever has many decoders may share it out.
+// Searched is the work spent on searching for pitches and speeds since New, in steps of about a microsecond. A program with
+// many decoders may divide its time by it.
 func (d *Decoder) Searched() float64 { return d.band.budget.spent }
 
 // LimitSearch limits the steps of searching in vain between one Flush and the next, but for one more try: for short

@@ -12,7 +12,7 @@ type textEvidence struct {
 	coded rhythm  // with regard to the last two marks and to the ways that the code has
 }
 
-// mixture is how probable each of two models is by what they have foretold, as logarithms.
+// mixture is how probable each of two models is by what they have predicted, as logarithms.
 type mixture [2]float64
 
 // evenly is a mixture of which nothing is known.
@@ -73,8 +73,8 @@ func (r *rhythm) hear(p Pattern) (logP float64) {
 }
 
 const (
-	// Evidence in nats, by trials: the least with which ten minutes of each kind of music print next to nothing
-	// (TestNothingFromMusic with -long).
+	// Evidence in nats. Own choice: with these, music prints next to nothing (TestNothingFromMusic), and messages are printed
+	// from their first character on (TestBeginnings).
 	passes      = 4.5  // needed before what is held is printed,
 	passesLater = 1.5  // so much more after each failure,
 	passesAmong = 0.4  // and so much for each rejection that is in force,
@@ -85,7 +85,7 @@ const (
 
 	elementMemory = 1 - 1./150 // what is left of an element after the next: 150 elements are 50 characters
 
-	// By how sure a character is, within limits; and by how it follows, within limits: a character gains 1.5 at most.
+	// Nats that a character gains by how sure it is, and by how it follows the others, within limits (own choice).
 	sureWeight, usuallySure = 3.0, 0.8
 	leastSurety, mostSurety = -1, 0.6
 	leastGained, mostGained = -2, 1.5

@@ -2,9 +2,9 @@ package cw
 
 import "math"
 
-// expectation is what a sender is expected to send next: characters and gaps as in groups and call signs, and where plain
-// language is ordered, as in that too, mixed by how well either has predicted what was received. So nothing is ever ruled
-// out.
+// expectation predicts what a sender sends next: characters and gaps as in groups and call signs, and, if plain language is
+// ordered, as in plain language too. The two are mixed by how well each has predicted what was received, so that nothing is
+// ever ruled out.
 type expectation struct {
 	words words
 	signs signs
@@ -16,14 +16,14 @@ type plain struct {
 	*language
 	evidence float64   // for plain language and against groups, in nats
 	share    float32   // probability of plain language
-	usual    []float32 // by node: probability of the character in what is no plain language, times that of this
-	most     []float32 // by node: logarithm of the greatest probability after anything
+	usual    []float32 // by node: probability of the character in groups, times 1 - share
+	most     []float32 // by node: logarithm of the greatest probability after any context
 }
 
 const (
-	rootsMax     = 4   // texts to remember at a step; by grade cw --plain --plain-language more change nothing
-	orderedPlain = 0.7 // probability of plain language before anything is heard, by whoever orders it
-	mostPlain    = 3.5 // nats: neither is ever surer than this
+	rootsMax     = 4   // texts to remember at a step, as many as arcs (own choice)
+	orderedPlain = 0.7 // probability of plain language before anything is heard, as whoever orders it has a reason (own choice)
+	mostPlain    = 3.5 // nats: neither is ever surer than this: 97 % (own choice)
 )
 
 func newExpectation(plainLanguage bool) expectation {
@@ -51,7 +51,7 @@ func (x *expectation) reset() {
 	}
 }
 
-// after is what to remember when a character follows.
+// after is the context after a character.
 func (x *expectation) after(k int, before context) context {
 	if x.plain == nil {
 		return nowhere
@@ -97,7 +97,7 @@ func (x *expectation) isWord(c found, ifWord, ifCharacter float64) float64 {
 	return ifWord / (ifWord + ifCharacter)
 }
 
-// hearSign takes a character that was received; it counts as much as it is sure.
+// hearSign takes a character that was received, which counts by its confidence.
 func (x *expectation) hearSign(c found, sure float64) {
 	if p := x.plain; p != nil && sure > 0 {
 		ratio := float64(p.character[c.before][c.node]) / math.Exp(float64(x.signs.logP(int(c.node))))
@@ -120,7 +120,7 @@ func (x *expectation) hearGap(c found, ifWord, ifCharacter, word float64) {
 	x.words.hear(c.length, ifWord, ifCharacter, word)
 }
 
-// weigh finds the share of plain language, and what depends on it.
+// weigh updates the share of plain language, and what depends on it.
 func (p *plain) weigh(s *signs) {
 	p.evidence = min(max(p.evidence, -mostPlain), mostPlain)
 	p.share = float32(1 / (1 + math.Exp(-p.evidence)))

@@ -6,32 +6,30 @@ import (
 	"ionoscribe/demod"
 )
 
-// glance is a quick look whether a stretch of signal may be keyed at all, at a hundredth of the cost of the bank. It cuts
-// the stretch into marks and gaps, whatever they mean, and asks for each speed how likely such lengths are.
+// glance estimates whether a stretch of signal may be keyed at all, at a hundredth of the cost of the bank. It cuts the stretch
+// into marks and gaps, whatever they mean, and scores each speed by how likely such lengths are.
 type glance struct {
 	energy []float64 // of the signal in each cell
 	level  []float64 // amplitude with the key down there, summed over a cell
-	before []uint8   // the states before, if the key is up or down now: see cut
+	before []uint8   // previous states of the key, if it is up or down in a cell: see cut
 	marks  []float64 // base samples
 	gaps   []float64
-	scores []float64 // of the speeds, in nats over lengths that mean nothing
+	scores []float64 // of the speeds, in nats over lengths of any kind
 }
 
 const (
 	glanceCell   = 5.0  // base samples, 10 ms: half a dot at the fastest
 	glanceSwitch = -3.0 // logarithm of the probability that the key changes in a cell: five changes a second, 11 words a minute
-	glanceKeep   = 0.99 // what is left of the level a cell later, or before: it follows fading within a second
-	glanceSlope  = 0.8  // of the level, of a mark: its edges are weaker (own estimate)
-	glanceShare  = 0.8  // of lengths that are as they should be; the others are cut wrongly (own estimate)
-	glanceSpread = 0.2  // any sender's, and what weighting makes of it
-	glanceOff    = 2.5  // base samples, half a cell, that the cells make a length wrong by
-	glanceBehind = 12.0 // nats by which the score of a speed that is tried may be less than the best
+	glanceKeep   = 0.99 // decay of the level a cell later, or before: it follows fading within a second
+	glanceSlope  = 0.8  // amplitude of a mark over the level, as its edges are weaker (own estimate)
+	glanceShare  = 0.8  // of lengths that are cut rightly (own estimate)
+	glanceSpread = 0.2  // standard deviation over the mean, of any sender's lengths with any weighting (own estimate)
+	glanceOff    = 2.5  // base samples, half a cell: error of a length by the cells
+	glanceBehind = 12.0 // nats by which the score of a speed may be below the best for it to be tried (own choice)
 
-	// glanceSees is the energy of a dot over the noise from which on it is cut rightly: of less, noise hides a gap of a dot
-	// from glanceSwitch (own estimate).
+	// glanceSees is the energy of a dot over the noise above which dots are cut rightly; below, noise fills gaps of a dot (own
+	// estimate).
 	glanceSees = 40.0
-
-	glanceUsual = 64 // room for speeds
 )
 
 // States of the key, and bits of before.
@@ -40,11 +38,11 @@ const (
 	keyDown = 1
 )
 
-func (g *glance) init() {
+func (g *glance) init(speeds int) {
 	const cells = seriesLength/int(glanceCell) + 2
 	g.energy, g.level, g.before = make([]float64, 0, cells), make([]float64, 0, cells), make([]uint8, 0, cells)
 	g.marks, g.gaps = make([]float64, 0, cells/2+1), make([]float64, 0, cells/2+1)
-	g.scores = make([]float64, 0, glanceUsual)
+	g.scores = make([]float64, 0, speeds)
 }
 
 // look fills the scores and returns the best of them.
@@ -70,8 +68,8 @@ func (g *glance) look(s stretch, speeds []float64) (best float64) {
 	return best
 }
 
-// lengthScore is what a length speaks for a dot, if a share of lengths has one dot and the others three, over any length
-// that is as likely in each octave.
+// lengthScore is the evidence of a length for a dot, if a share of lengths has one dot and the others three, against lengths
+// that are as likely in each octave.
 func lengthScore(l, dot, short float64) float64 {
 	p := short*around(l, dot) + (1-short)*around(l, DashDots*dot)
 	return math.Log(glanceShare*p*l*math.Log(anyLongest/anyShortest) + 1 - glanceShare)
@@ -107,7 +105,7 @@ func (g *glance) cut(noise float64) {
 	up, down := 0.0, 0.0
 	for i, e := range g.energy {
 		a := glanceSlope * g.level[i]
-		n := noise*glanceCell + a*a/glanceCell // with that of a strong signal, whose edges stray
+		n := noise*glanceCell + a*a/glanceCell // with the error at the edges of a strong signal
 		mark := float64(demod.LogI0(float32(2*a*math.Sqrt(e)/n))) - a*a/n
 		var b uint8
 		if down+glanceSwitch > up {

@@ -24,8 +24,8 @@ const (
 	pauseSeconds = 4.0 // mean length of a pause (own estimate)
 	pauseShare   = 0.1 // of the gaps between words that are pauses (own estimate)
 
-	// Only hands stray. Whether a sender is one is told by the spread of the gaps within characters: none below that of
-	// any machine, all of it above that of a steady hand.
+	// Only hands stray. Whether a sender is one is told by the spread of the gaps within characters: a machine's is
+	// machineGaps, a hand's handGaps or more (own choice).
 	machineGaps = 0.05
 	handGaps    = 0.13
 )

@@ -14,10 +14,9 @@ type level struct {
 
 const (
 	weaker     = 0.5 // from one amplitude that is tried to the next
-	leastHeard = 4   // energy over the noise of a part of a mark below which weaker ones are not told apart (own estimate)
+	leastHeard = 4   // energy over the noise of a part of a mark below which weaker ones are not told apart (own choice)
 
-	// Chosen by trials with grade cw, steady signals and channel mid-moderate: a steady signal's level hardly drops, a
-	// fading one's often does and is followed faster.
+	// Own choice: a steady signal's level hardly drops, a fading one's often does, and is followed faster.
 	steadyWeaker, fadingWeaker = -8, -8 + 6.2 // nats
 	steadyGain, fadingGain     = 0.05, 0.05 + 0.1
 	strongGain                 = 0.4  // in fading, of a mark that is far stronger than the noise:

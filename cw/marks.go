@@ -11,7 +11,7 @@ type markStatistics struct {
 const (
 	unsteadyAtFirst = 0.02 // of a signal of which nothing is known: one that fades a little
 
-	// Shares of each mark in the means: of 33 marks, and of 7 dashes.
+	// Shares of a mark in the means: of 33 marks, and of 7 dashes (own choice).
 	unsteadyGain = 0.03
 	decayGain    = 0.15
 	powerGain    = 0.15

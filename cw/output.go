@@ -2,26 +2,26 @@ package cw
 
 import "math"
 
-// output hands characters and states of signals to whoever has ordered them.
+// output calls the hooks of Events.
 type output struct {
 	events  Events
 	clock   *clock
 	signals int // number of the last signal
 }
 
-// clock tells the sample of the audio by that of the band.
+// clock converts times in the band to samples of the audio.
 type clock struct {
 	rate  float64 // Hz
-	base  int64   // sample of the audio that is the first one of the band
-	total int64   // samples of the audio that were written
+	base  int64   // sample of the audio at which the band begins
+	total int64   // samples of the audio so far
 }
 
-// sample is the sample of the audio at a time in band samples, which may be between two.
+// sample is the sample of the audio at a time in band samples.
 func (c *clock) sample(t float64) int64 {
 	return c.base + min(max(0, int64(t*c.rate/bandRate+0.5)), c.total-c.base)
 }
 
-// next is the number of another signal.
+// next is the number of a new signal.
 func (o *output) next() int {
 	o.signals++
 	return o.signals
@@ -39,7 +39,7 @@ func (o *output) state(s State) {
 	}
 }
 
-// Changes of a state that are not worth a report.
+// Smaller changes of a state are not reported (own choice).
 const (
 	smallHz        = 3.0
 	smallSpeed     = 0.06 // of the speed
@@ -48,7 +48,7 @@ const (
 	smallDashes    = 0.4 // dots
 )
 
-// like says whether what has changed is not worth a report.
+// like says whether two states differ too little for a report.
 func (s State) like(o State) bool {
 	near := func(a, b, by float64) bool { return math.Abs(a-b) < by }
 	return s.Receiving == o.Receiving && near(s.PitchHz, o.PitchHz, smallHz) && near(s.WPM, o.WPM, smallSpeed*s.WPM) &&

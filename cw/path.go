@@ -1,14 +1,14 @@
 package cw
 
-// found is a character on the best path.
+// found is a character of the best text.
 type found struct {
 	node       int16
 	start, end int64
-	arc        int   // its place among those that end there
+	arc        int   // its index among those that end there
 	from       int64 // end of the character before; -1: there is none
 	word       bool  // a word gap comes before
 	length     uint8 // characters of the word before that gap, or so far
-	// What was sent before it, and before the gap; of use in plain language only.
+	// What was sent before it, and before the gap; with plain language only.
 	before, beforeGap context
 }
 

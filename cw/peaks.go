@@ -18,13 +18,15 @@ const (
 	leastPeak = 2.0
 	peakReach = 2 // lines on either side that a peak exceeds: the main lobe of a Hann window
 
-	// The sidebands of keying are no signals. Those of dots of 1/20 s, a square wave, lie 14 dB down at 25 Hz and 21 dB at
-	// 60 Hz; the limits below are nearer, as a fading carrier's sidebands stay behind (chosen by hand).
-	twinHz         = 20.0 // nothing is another signal this near
-	sidebandReach  = 250.0
-	sidebandDB     = 6.0 // below the carrier next to it,
-	sidebandHzOfDB = 10  // and 1 dB more for each so many Hz
-	smallestPower  = 1e-30
+	sameHz = 20.0 // two and a half lines, within which nothing is told apart
+
+	// The sidebands of keying are no signals. Those of dots of 1/20 s lie 14 dB down at 25 Hz and 21 dB at 60 Hz; with these
+	// limits they have 5 and 9 dB more (own choice).
+	sidebandReach   = 250.0 // Hz
+	sidebandDB      = 6.0   // below the signal,
+	sidebandHzOfADB = 10    // and 1 dB more for each so many Hz
+
+	smallestPower = 1e-30 // keeps logarithms finite
 )
 
 // find measures the noise and lists the peaks from lowest to highest, in Hz from the middle, the strongest first.
@@ -42,7 +44,7 @@ func (s *spectrum) find(lowest, highest float64) []peak {
 	slices.SortFunc(s.peaks, func(a, b peak) int { return cmp.Compare(b.ratio, a.ratio) })
 	kept := s.peaks[:0]
 	for _, p := range s.peaks {
-		if !slices.ContainsFunc(kept, func(stronger peak) bool { return p.besides(stronger) }) {
+		if !slices.ContainsFunc(kept, func(stronger peak) bool { return p.belongsTo(stronger) }) {
 			kept = append(kept, p)
 		}
 	}
@@ -50,11 +52,11 @@ func (s *spectrum) find(lowest, highest float64) []peak {
 	return kept
 }
 
-// besides says whether a peak is a sideband of a stronger one, or the same signal.
-func (p peak) besides(stronger peak) bool {
+// belongsTo says whether a peak is a sideband of a stronger one, or the same signal.
+func (p peak) belongsTo(stronger peak) bool {
 	apart := math.Abs(p.hz - stronger.hz)
-	limit := stronger.ratio * math.Pow(10, -(sidebandDB+apart/sidebandHzOfDB)/10)
-	return apart < twinHz || apart < sidebandReach && p.ratio < limit
+	limit := stronger.ratio * math.Pow(10, -(sidebandDB+apart/sidebandHzOfADB)/10)
+	return apart < sameHz || apart < sidebandReach && p.ratio < limit
 }
 
 // vertex is where the parabola through the logarithms of a line and its neighbours has its top, in lines from it.

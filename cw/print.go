@@ -5,15 +5,16 @@ import "math"
 // What a track has copied is printed once it looks like text.
 
 const (
-	firstTry     = 2.0 // seconds after the first failure to look like text until the speed is looked for again,
+	// A signal whose characters are no text is tried again, each time later, as more must be heard to change that (own choice).
+	firstTry     = 2.0 // seconds after the first failure until the speed is looked for again,
 	triesLonger  = 1.5 // times so much after each more
 	mostFailures = 6
 
 	beyondLimits = 1.06 // speeds that are a little faster or slower than the limits may be measured wrongly
 	noiseHz      = 2500 // width in which a signal-to-noise ratio is told
 
-	// By trials with grade cw, mid-moderate at 10 dB: a fade within a mark is like a gap, which the envelope does not reckon
-	// with, and so the odds of a confidence lose up to half their power.
+	// The odds of a confidence lose up to half their power in fading: a fade within a mark is like a gap, which the envelope
+	// does not know of (measured by grade cw, mid-moderate, 10 dB).
 	fadedOdds = 0.5
 )
 
@@ -137,7 +138,7 @@ func (t *track) plausible() bool {
 // struck says whether marks die away as notes of music do; fading weakens as many as it strengthens, and its phase goes
 // on from mark to mark.
 func (t *track) struck() bool {
-	const most = 0.35 // nats of amplitude, within two thirds of a dash
+	const most = 0.35 // nats of amplitude, in two thirds of a dash: 3 dB (own choice)
 	return !t.copier.usesPhase() && t.copier.marks.decay > most
 }
 

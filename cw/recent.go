@@ -5,7 +5,7 @@ const (
 	historyHops   = historyLength/hop - 4
 )
 
-// recent is the last 16 s of the band, so that a signal is copied from its beginning once it has been found.
+// recent keeps the last 16 s of the band, so that a signal is copied from its beginning after it has been found.
 type recent struct {
 	samples []complex64 // a ring
 	end     int64       // band samples so far
@@ -17,10 +17,10 @@ func (r *recent) add(z []complex64) {
 	r.end += hop
 }
 
-// first is the earliest sample of the band that is remembered.
+// first is the earliest sample that is kept.
 func (r *recent) first() int64 { return r.end - min(r.end/hop, historyHops)*hop }
 
-// replay feeds a channel from a sample on that is remembered.
+// replay feeds the samples since one that is kept to a channel.
 func (r *recent) replay(c *channel, since int64) {
 	for at := since; at < r.end; at += hop {
 		i := at & (historyLength - 1)

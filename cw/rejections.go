@@ -5,13 +5,13 @@ import (
 	"slices"
 )
 
-// rejections are pitches where there was no Morse, lest they take the place of what may be.
+// rejections are pitches at which no Morse was found. They get no track for some time, so that others do.
 type rejections struct {
 	last [rejectionsKept]rejection
 	n    int // in all
 }
 
-// rejection is in force for some time.
+// rejection covers the pitches around one, until it expires.
 type rejection struct {
 	hz, reach float64 // from the middle of the band, to either side
 	until     int64   // band sample
@@ -19,12 +19,12 @@ type rejection struct {
 
 const (
 	rejectionsKept = 64
-	rejectSeconds  = 18 // without a speed after which a signal makes place for another: longer than what is remembered
+	rejectSeconds  = 18 // after which a signal without a speed gives way to another: longer than recent samples are kept
 	rejectedFor    = 2 * rejectSeconds
-	nearHz         = 25.0 // pitches that count as the same: the sidebands of dots at 60 words a minute
+	nearHz         = 25.0 // between pitches that count as the same: the sidebands of dots at 60 words a minute
 )
 
-// add rejects what is within reach of a pitch.
+// add rejects the pitches within reach of one.
 func (r *rejections) add(hz, reach float64, now int64) {
 	r.last[r.n%rejectionsKept] = rejection{hz, reach, now + rejectedFor*bandRate}
 	r.n++

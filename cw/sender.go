@@ -23,18 +23,24 @@ type sender struct {
 }
 
 var (
-	nominalDots   = [lengths]float64{1, DashDots, GapDots, CharacterGapDots, WordGapDots}
-	usualSpread   = [lengths]float64{0.11, 0.11, 0.14, 0.16, 0.18} // before anything is known
+	nominalDots = [lengths]float64{1, DashDots, GapDots, CharacterGapDots, WordGapDots}
+
+	// Spreads as standard deviations over the mean (own choice): a hand's of 11 % or so, a machine's with what noise and the
+	// grid add, and the limits within which one is learnt.
+	usualSpread   = [lengths]float64{0.11, 0.11, 0.14, 0.16, 0.18}
 	machineSpread = [lengths]float64{0.05, 0.04, 0.06, 0.05, 0.06}
 	leastSpread   = [lengths]float64{0.03, 0.02, 0.03, 0.02, 0.04}
-	greatestShare = [lengths]float64{0.25, 0.22, 0.35, 0.35, 0.4}
+	mostSpread    = [lengths]float64{0.25, 0.22, 0.35, 0.35, 0.4}
 )
 
 const (
-	priorHeard  = 6.0  // what the nominal lengths count for
-	memoryHeard = 40.0 // lengths that the means reach back
-	misfitGain  = 0.08
-	scaleShare  = 0.3 // of a change of one length that all the others follow
+	// Own choice, in lengths: a new sender is known after a few characters, and followed within forty of each.
+	priorHeard  = 6.0  // what the nominal lengths count for, and half of what the usual spreads do
+	memoryHeard = 40.0 // that the means reach back
+	misfitGain  = 0.08 // of the last twelve lengths
+	scaleShare  = 0.3  // of a change of one length that all the others follow, as a hand slows down in all
+
+	mostSigmasHeard = 3 // standard deviations by which a length counts as off at most, as it may be an error
 )
 
 func newSender(dot float64) sender {
@@ -50,7 +56,7 @@ func newSender(dot float64) sender {
 // hear takes a length in base samples.
 func (s *sender) hear(l length, x, weight float64) {
 	off := x/s.mean[l] - 1
-	limit := 3 * s.spread[l]
+	limit := mostSigmasHeard * s.spread[l]
 	if l == wordLength && off > limit {
 		return // a pause
 	}
@@ -75,13 +81,13 @@ func (s *sender) hear(l length, x, weight float64) {
 
 // within bounds a spread by what senders may be like.
 func (s *sender) within(l length, spread float64) float64 {
-	return min(max(spread, leastSpread[l]), greatestShare[l])
+	return min(max(spread, leastSpread[l]), mostSpread[l])
 }
 
-// dot is the length of a dot for the speed: PARIS has ten dots, four dashes, fourteen gaps that are one dot long by
-// themselves.
+// dot is the length of a dot for the speed, by the marks and the gaps within characters of PARIS.
 func (s *sender) dot() float64 {
-	return (10*s.mean[dotLength] + 4*s.mean[dashLength] + 9*s.mean[gapLength]) / (10 + 4*DashDots + 9)
+	const dots, dashes, gaps = 10, 4, 9
+	return (dots*s.mean[dotLength] + dashes*s.mean[dashLength] + gaps*s.mean[gapLength]) / (dots + dashes*DashDots + gaps)
 }
 
 // weighting is the length of a dot in that of a dot and a gap.
@@ -90,10 +96,10 @@ func (s *sender) weighting() float64 {
 }
 
 // loose is the mean of how far the lengths of marks and gaps, but for those between words, stray over the most that is
-// thought of: 1 at most. Hands of 16 % jitter come to 0.8.
+// expected: 1 at most. Hands of 16 % jitter come to 0.8.
 func (s *sender) loose() (sum float64) {
 	for l := range wordLength {
-		sum += s.spread[l] / greatestShare[l] / float64(wordLength)
+		sum += s.spread[l] / mostSpread[l] / float64(wordLength)
 	}
 	return sum
 }

@@ -2,19 +2,18 @@ package cw
 
 import "math"
 
-// signs is what kinds of signs somebody sends, as far as they have been heard: whoever has sent letters alone for long
-// will hardly send anything else.
+// signs learns which kinds of signs a sender uses: one that has sent letters alone for long will hardly send others.
 type signs struct {
 	heard    [kinds]float64
 	logShare [kinds]float32 // of each kind over what is usual
 }
 
 const (
-	usualSigns = 25.0       // signs that the usual shares count for
-	signMemory = 1 - 1./200 // what is left of a sign after the next
+	usualSigns = 25.0       // signs that the usual shares count for (own choice)
+	signMemory = 1 - 1./200 // weight of a sign after the next one (own choice)
 )
 
-// hear takes a sign. The surer it is the more it counts.
+// hear takes a sign, which counts by its confidence.
 func (s *signs) hear(k kind, sure float64) {
 	sum := usualSigns
 	for i := range s.heard {

@@ -2,15 +2,15 @@ package cw
 
 import "math/bits"
 
-// texts are the texts between characters, by the step of the grid. A character that ends at a step is an arc; a text that may
-// go on with a character at a step is a root. Of each step as many roots are kept as the memory of what is expected calls
-// for: one if that heeds only how many characters a word has so far, several, whose last characters differ, if it heeds
-// what they were. Then what follows helps to decide what came before.
+// texts is the trellis between characters, by the step of the grid. An arc is a character that ends at a step, a root a text
+// that may go on with a character there. The number of roots at each step is the only difference that plain language makes:
+// one without it, several with it, whose last characters differ, as the expectation depends on these. Then what follows helps
+// to decide what came before.
 type texts struct {
-	width    int // roots kept at each step, and arcs that may be gone on from
+	width    int // roots at each step, and arcs with a tail
 	arcs     [past][arcsMax]arc
-	tails    []tail        // width of each step: of its first arcs
-	roots    []root        // width of each step, the best one first
+	tails    []tail        // of the first arcs of each step, the best ones
+	roots    []root        // of each step, the best one first
 	end      [past]float32 // metric of the best text that ends a character here
 	root     [past]float32 // metric of the best root
 	ended    []int64       // the steps, in order, at which a character may have ended
@@ -18,23 +18,23 @@ type texts struct {
 	idleFrom int64         // step where its last character ended; -1: none did
 }
 
-// arcsMax ends of characters are kept at each step, for the confidences: more are hardly ever likely.
+// arcsMax arcs are kept at each step, for the confidences (own choice).
 const arcsMax = 4
 
-// rootBeam is how many nats below the best root others are kept; by grade cw --plain --plain-language more changes nothing.
+// rootBeam is how many nats below the best root others are kept (own choice).
 const rootBeam = 9
 
 // arc is a character between two gaps: one that ends at a certain step.
 type arc struct {
 	node  int16   // -1: none
 	start int64   // step at which its first mark begins
-	score float32 // of its marks and the gaps between them, and of the character: its metric over the best root's
+	score float32 // its metric less that of the best root at start
 }
 
-// tail is what is known of the text that ends with an arc.
+// tail describes the text that ends with an arc.
 type tail struct {
-	metric            float32 // over that of the best
-	root              uint8   // of those of its start
+	metric            float32 // less that of the best arc
+	root              uint8   // index of its root, at the arc's start
 	inWord            uint8   // characters of the word so far
 	after             context
 	logWord, logInner float32 // see expectation.gaps
@@ -42,9 +42,9 @@ type tail struct {
 
 // root is a text that a character may follow.
 type root struct {
-	metric float32 // over that of the best; none: there is no such root
+	metric float32 // less that of the best root; none: there is no such root
 	from   int64   // step where its last character ended, -1: none did
-	arc    uint8   // which of those that ended there
+	arc    uint8   // index of its last arc, at from
 	word   bool    // a gap between words followed
 	inWord uint8   // characters that the word has so far
 	before context // what was sent last
@@ -206,8 +206,8 @@ func (t *trellis) paused(n int64) root {
 	return r
 }
 
-// gapPriors are the logarithms of the probabilities of a gap between words and of one between characters. Those of how long
-// words are change while the tail is kept.
+// gapPriors are the logarithms of the probabilities of a gap between words and of one between characters. Without plain
+// language they are looked up, as words may have learnt since the tail was made.
 func (t *trellis) gapPriors(a *tail) (logWord, logInner float32) {
 	if t.texts.width == 1 {
 		return t.expect.words.logEnds[a.inWord], t.expect.words.logGoesOn[a.inWord]
@@ -215,8 +215,8 @@ func (t *trellis) gapPriors(a *tail) (logWord, logInner float32) {
 	return a.logWord, a.logInner
 }
 
-// follow adds the texts that end at step m, with a gap of either kind after them; the best one has the metric v without the
-// prior of the gap.
+// follow adds the texts that end at step m and are followed by a gap. v is the metric of the best one without the prior of
+// the gap.
 func (t *trellis) follow(found []root, m int64, v float32, word bool) {
 	if v < found[0].metric-rootBeam {
 		return
@@ -236,7 +236,7 @@ func (t *trellis) follow(found []root, m int64, v float32, word bool) {
 	}
 }
 
-// keep puts a root among the best, of which no two have the same context.
+// keep inserts a root among the best, no two of which have the same context.
 func keep(found []root, r root) {
 	if r.metric <= found[len(found)-1].metric {
 		return

@@ -13,7 +13,7 @@ type tones struct {
 	own, other, ownSteps, otherSteps []float64 // amplitudes of cells, and how they change
 }
 
-// togetherness is what was found of a signal's tone.
+// togetherness is how a signal's tone sounds with others.
 type togetherness struct {
 	chord     bool    // it begins and ends with another one
 	pair      bool    // it sounds in turn with another one,
@@ -25,21 +25,23 @@ const (
 	toneCell  = 10.0 // base samples, 20 ms: a dot at the fastest
 	toneRise  = 3    // cells over which a change is measured: longer than an edge
 	toneLags  = 25   // cells, half a second: dots of the slowest
-	mostTones = 24   // that are compared; of music the octave may be one of the weakest
+	mostTones = 24   // tones that are compared; of music the octave may be one of the weakest
 
-	chordNearest = 110.0 // Hz; nearer ones leak into each other
+	chordNearest = 110.0 // Hz; nearer tones leak into each other
 	chordPower   = 0.05  // of the weaker over the signal; harmonics of a receiver are weaker
-	// The same of a signal that is printed; a clipped wave's third harmonic has 1/9, a half wave's second 0.18.
+	// The same for a signal that is printed: a clipped wave's third harmonic has 1/9, a half wave's second 0.18.
 	chordClear = 0.2
 
-	// Chords correlate by so much, which is so many standard deviations (by trials: music, and machines that keep time).
+	// Chords correlate by so much, which is so many standard deviations: two chances in 10⁸ a tone (own choice).
 	chordLeast, chordSigmas = 0.3, 5.5
-	// The same of a tone so much weaker that it may be an image of the other, in whose noise correlation is lost.
+	// The same if the other tone is stronger by spurPower: the signal may be its image, and the noise lowers the correlation.
 	spurPower             = 100.0
 	spurLeast, spurSigmas = 0.15, 3.5
-	// Of a correlation, so much if either tone is late is too much: machines that keep the same time come near it.
+	// Tones are no chord if they correlate by this share of it when one is delayed: machines at the same speed do (own
+	// choice).
 	elsewhereShare = 0.75
-	// harmonicOwn is the correlation of a harmonic by clipping; those of music share their pitches with other notes.
+	// harmonicOwn is above the correlation of harmonics in music, which share their pitches with other notes, and below that
+	// of a harmonic by clipping (own choice).
 	harmonicOwn = 0.9
 
 	twinNearest, twinFurthest = 60.0, 1000.0 // Hz: shifts of teleprinters are 85 to 850 Hz
@@ -47,12 +49,13 @@ const (
 	twinPower                 = 0.15         // of the weaker over the stronger, at least; selective fading makes them unequal
 	twinCorrelation           = -0.4         // that of a pair is nearly -1, less what noise takes
 
-	sameTone = 4.0 // Hz within which a channel hears a tone as another one does
+	sameTone = 4.0 // Hz between a tone and the pitch of a channel that hears it, at most
 )
 
 // look compares a signal with the other tones of the spectrum by what is remembered. The amplitudes of tones that have
-// nothing to do with each other do not correlate; those of a pair do, by nearly -1. How the amplitudes of a chord change
-// does: the change, as all signals may begin at once, and fade together. printed asks for clearer chords, and for no pair.
+// nothing to do with each other do not correlate; those of a pair correlate by nearly -1. Of a chord the changes of the
+// amplitudes correlate; the amplitudes alone may do so for other signals, which begin at once or fade together. A signal
+// that is printed must be in a clearer chord, and is not looked at for pairs.
 func (c *tones) look(own *tuned, printed bool, others []*track) (found togetherness) {
 	s, hz := c.spectrum, own.channel.hz
 	power, least := s.powerAt(hz), chordPower
@@ -115,7 +118,7 @@ func harmonic(hz, of float64) bool {
 	return k >= 2 && math.Abs(hz-k*of) < binHz
 }
 
-// hear is a tone since a sample of the band, and at which of its base samples that is.
+// hear listens to a tone since a sample of the band, and returns at which of its base samples that is.
 func (c *tones) hear(hz float64, since int64, others []*track) (out *series, late float64) {
 	for _, t := range others {
 		if math.Abs(t.tuned.channel.hz-hz) < sameTone && t.tuned.origin <= since {
@@ -145,7 +148,7 @@ func (c *tones) cells(x, y *series, fromX, fromY float64) {
 	}
 }
 
-// standardize takes the mean away, and makes the sum of the squares 1 unless all are equal.
+// standardize subtracts the mean and scales the sum of squares to 1, unless all values are equal.
 func standardize(x []float64) {
 	sum, squares := 0.0, 0.0
 	for _, v := range x {
@@ -164,11 +167,11 @@ func standardize(x []float64) {
 	}
 }
 
-// correlation is that of two standardized rows if the second is late by so many cells.
+// correlation is that of two standardized rows, the second delayed by so many cells.
 func correlation(x, y []float64, late int) float64 {
 	y = y[late:]
 	x = x[:len(y)]
-	var s0, s1, s2, s3 float64 // sums that do not wait for each other
+	var s0, s1, s2, s3 float64 // independent sums, which the processor adds at the same time
 	for len(x) >= 4 && len(y) >= 4 {
 		s0 += x[0] * y[0]
 		s1 += x[1] * y[1]
@@ -193,7 +196,7 @@ func byChance(x, y []float64) float64 {
 	return math.Sqrt(max(sum, 1) / math.Max(1, float64(len(x))))
 }
 
-// elsewhere says whether the correlation of two rows is at least so great if either is late.
+// elsewhere says whether two rows correlate by at least so much when either is delayed.
 func elsewhere(x, y []float64, least float64) bool {
 	for late := toneRise + 1; late <= toneLags && late < len(x); late++ {
 		if correlation(x, y, late) >= least || correlation(y, x, late) >= least {

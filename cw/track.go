@@ -40,8 +40,7 @@ type report struct {
 }
 
 const (
-	// A speed is found by so many nats against noise, and against marks and gaps of any length: by trials with noise, speech
-	// and music.
+	// Nats by which a speed must be more likely than noise, and than marks and gaps of any length (own choice).
 	leastSignal    = 50.0
 	leastStructure = 15.0
 
@@ -60,17 +59,17 @@ const (
 	watchSeconds     = 3    // between looks whether the text still fits
 	longWatchSeconds = 40   // after which the speed is looked for again even so,
 	sureWatchSeconds = 160  // or after this if the text is beyond doubt
-	beyondDoubt      = 0.95 // trust
-	leastTrust       = 0.6
-	fittingMisfit    = 2.2 // that of lengths which fit is 1
-	greatestMisfit   = 2.8 // of what may be text
+	beyondDoubt      = 0.95 // mean confidence of such a text,
+	leastTrust       = 0.6  // and below which a text does not fit (own choice)
+	fittingMisfit    = 2.2  // of lengths that fit well enough: 1 if they are as expected (own choice)
+	greatestMisfit   = 2.8  // of what may be text (own choice)
 	mostMisses       = 3
 
-	leastChange = 20.0 // nats by which another speed explains a signal better
+	leastChange = 20.0 // nats by which another speed explains a signal better (own choice)
 	// A speed between these ratios to the known one is the same, unless it explains the signal better by sureChange.
 	slowerRatio, fasterRatio = 1.15, 0.87
 	sureChange               = 3 * leastChange
-	// compared is what was heard in so many dots, within limits in seconds.
+	// Dots that are looked at for another speed, within limits in seconds.
 	watchedDots, watchedShortest, watchedLongest = 80, 6, 12
 
 	leastNoise = 1e-14 // variance of a base sample in digital silence; the noise of 16 bits has 1e-11

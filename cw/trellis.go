@@ -9,9 +9,9 @@ const (
 	farBack  = past - rowsKept/2 // nothing is traced further
 )
 
-// Texts whose metric is so many nats below that of the best one, which may have fallen silent, are given up: they would need
-// to make up for more than any timing or rarity of a character costs. Gaps have been charged for already, as those that
-// still go on have not.
+// Texts whose metric is so many nats below that of the best one are given up: that is more than any timing or rarity of a
+// character costs. The best one may have fallen silent. Gaps that have ended have paid for their length, those that still go
+// on have not, and so gaps have a wider beam (own choice).
 const (
 	beam       = 18
 	beamOfGaps = beam + 10
@@ -24,12 +24,12 @@ type trellis struct {
 	inside   inside
 	texts    texts
 	expect   expectation
-	leader   float32 // metric of the best text of whole characters, which may have fallen silent
+	leader   float32 // metric of the best text that is at the end of a character, or silent
 }
 
-// inside is the trellis within characters. A mark that ends at step n and leads to node k of the tree has a metric, a gap
-// that ends at n and follows node p has one; each keeps where its character began. Only those nodes count whose bits are
-// set: in strong signals few, and at most steps none.
+// inside is the trellis within characters, by the step n where a mark or gap ends: the metric of a mark that leads to node k
+// of the tree, that of a gap that follows node p, and for each the step where its character began. Only the nodes whose
+// bits are set are live: in strong signals few, and at most steps none.
 type inside struct {
 	mark      [rowsKept][]float32
 	markStart [rowsKept][]int64
@@ -94,7 +94,7 @@ func (t *trellis) next() {
 		t.lower()
 	}
 	t.elements.texts.least = t.leader + t.elements.timing.logPauseStep - beam
-	t.elements.advance() // n stays the step that is dealt with here
+	t.elements.advance() // which takes step n and goes on to the next
 	t.marks(n)
 	t.endCharacters(n)
 	t.innerGaps(n)
@@ -176,7 +176,7 @@ func (t *trellis) marks(n int64) {
 	in.markLive[r] = set
 }
 
-// began is the step where the character began whose mark of so many steps ends at step n and follows node p.
+// began is the step where a character began, given its mark that ends at step n, of so many steps after node p.
 func (in *inside) began(n int64, p int, steps uint8) int64 {
 	from := n - int64(steps)
 	if p == 0 {
@@ -256,6 +256,6 @@ func (t *trellis) lastMark() (best float32, at int64, k int) {
 	return best, at, k
 }
 
-// recentMarks is within which a mark has ended, in steps, if a text is in the middle of a character: three dots, thrice the
-// gap that may follow.
+// recentMarks is the number of steps within which the last mark of an unfinished character has ended: three dots, of which a
+// gap takes one.
 const recentMarks = 3 * gridSteps

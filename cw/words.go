@@ -2,9 +2,9 @@ package cw
 
 import "math"
 
-// words is how long the words of a sender are, as far as they have been heard: groups of five make a gap after the
-// fifth character likely and all others unlikely. It knows no language. Each gap is evidence for or against groups of each
-// length and words of any length; what a gap is expected to be is the mean of what all of these expect.
+// words predicts where the words of a sender end, by their lengths alone: groups of five make a gap between words likely
+// after the fifth character and unlikely elsewhere. Each gap is evidence for or against groups of each length and words of
+// any length; the prediction is the mean of theirs.
 type words struct {
 	ended, wentOn      [longestWord + 1]float64  // words that ended, or went on, after so many characters
 	evidence           [longestGroup + 1]float64 // for groups of so many, in nats; 0: for words of any length
@@ -15,7 +15,7 @@ const (
 	longestWord = 15        // characters; all longer ones are alike
 	usualEnd    = 1.0 / 6   // of characters that end a word, before anything is heard: words of five (own estimate)
 	usualWeight = 3         // characters that this counts for
-	wordMemory  = 1 - 1./30 // what is left of a word after the next
+	wordMemory  = 1 - 1./30 // weight of a word after the next one
 
 	shortestGroup, longestGroup = 3, 10
 	usualGroup                  = 5    // common practice
@@ -24,7 +24,7 @@ const (
 	groupSlip                   = 0.02 // of gaps in groups that are not as expected: characters run together or taken apart
 	missedEnd                   = 0.9  // that a group ends where another one should, as the gap after the first was missed,
 	missedOther                 = 0.15 // and elsewhere in a word that is too long for a group (own estimates)
-	mostEvidence                = 7.0  // nats between the likeliest and another: what five words or so can undo
+	mostEvidence                = 7.0  // nats between the likeliest and another, at most: what five words or so can undo
 )
 
 // groupEnds is the probability that a group of k ends after so many characters.
@@ -40,7 +40,7 @@ func groupEnds(k, after int) float64 {
 	return missedOther
 }
 
-// logPrior is how likely groups of k are, before anything is heard, over words of any length.
+// logPrior is the log-likelihood ratio of groups of k against words of any length, before anything is heard.
 func logPrior(k int) float64 {
 	switch k {
 	case 0:
@@ -82,7 +82,7 @@ func (w *words) weigh(logP func(k int) float64) {
 	w.update()
 }
 
-// bound keeps the evidence such that the likeliest has none against it, and no other one too much.
+// bound sets the evidence of the likeliest to 0, and limits that of the others.
 func (w *words) bound() {
 	most := math.Inf(-1)
 	for k, e := range w.evidence {
@@ -115,9 +115,9 @@ func (w *words) update() {
 	}
 }
 
-// hear takes the gap after so many characters of a word: its likelihood by its length alone if it is one between
-// words and if it is one between characters, and how probable it is that it is one between words: what is printed is no
-// evidence, or words that were not told once would never be told again.
+// hear takes the gap after so many characters of a word: the likelihoods of its length as one between words and as one
+// between characters, and the probability word that it is one between words. What was printed is no evidence: otherwise
+// words that were missed once would be missed ever after.
 func (w *words) hear(after uint8, ifWord, ifCharacter, word float64) {
 	for k := range w.evidence {
 		if isGroup(k) {
@@ -130,7 +130,7 @@ func (w *words) hear(after uint8, ifWord, ifCharacter, word float64) {
 		w.ended[i] *= 1 - word*(1-wordMemory)
 		w.wentOn[i] *= 1 - word*(1-wordMemory)
 	}
-	if after < longestWord { // of longer ones a gap has been missed, which tells nothing of this one
+	if after < longestWord { // in longer words a gap was missed, so that this one tells nothing
 		w.ended[after] += word
 		w.wentOn[after] += 1 - word
 	}
