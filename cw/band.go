@@ -50,7 +50,7 @@ func (b *band) flush() {
 
 // full says whether no further track may be opened.
 func (b *band) full() bool {
-	if b.config.Signals <= 1 {
+	if b.config.single() {
 		return len(b.tracks) >= candidates
 	}
 	return len(b.tracks) >= b.config.Signals

@@ -17,19 +17,24 @@ type copier struct {
 	trust  float64 // mean confidence of the last characters
 
 	chars     []found
-	done      int64   // step of the grid where the last character ended that was decided; -1: none did
-	amplitude float64 // when its speed was found
-	respaced  int64   // step up to which the trellis has told words by other lengths of gaps
-	unprinted bool    // nothing was printed since the beginning: the gap before a character tells nothing
-	settled   bool    // the beginning has been printed, and stays as it is
-	again     bool    // the beginning is to be copied once more
+	done      int64 // step of the grid where the last character ended that was decided; -1: none did
+	respaced  int64 // step up to which the trellis has told words by other lengths of gaps
+	beginning beginning
+}
+
+// beginning is the state of the beginning of what is copied.
+type beginning struct {
+	amplitude float64 // when the speed was found
+	unprinted bool    // nothing was printed since: the gap before a character tells nothing
+	settled   bool    // it has been printed, and is not copied again
+	again     bool    // it is to be copied again, as the phase is used now
+	restarted bool    // it has been copied again
 }
 
 // phase is whether and how the phase of marks is used.
 type phase struct {
 	coherence
 	carriers carriers
-	restart  bool // the beginning has been copied once more for it
 }
 
 // copied is a character with what is known of it.
@@ -45,9 +50,17 @@ const (
 	lagDots    = 32 // after which a character is decided: eight characters have followed, which settle it
 	decideDots = 4  // between decisions
 
-	edgeEnergy = 90   // edges count as noise of 1/90 of a signal's energy in a dot (own choice)
-	leastSure  = 0.5  // of a character that the sender is learnt from
-	trustGain  = 0.15 // of a character in the mean confidence: of seven characters
+	edgeEnergy = 90  // edges count as noise of 1/90 of a signal's energy in a dot (own choice)
+	leastSure  = 0.5 // of a character that the sender is learnt from
+	likelier   = 0.5 // probability from which on something is more likely than not
+
+	leastNoise = 1e-14 // variance of a base sample in digital silence; the noise of 16 bits has 1e-11
+
+	// The odds of a confidence lose up to half their power in fading: a fade within a mark is like a gap, which the envelope
+	// does not know of (measured by grade cw, mid-moderate, 10 dB).
+	fadedOdds = 0.5
+
+	trustGain = 0.15 // of a character in the mean confidence: of seven characters
 )
 
 func newCopier(src *series, p *posterior, plainLanguage bool) *copier {
@@ -58,14 +71,15 @@ func newCopier(src *series, p *posterior, plainLanguage bool) *copier {
 func (c *copier) reset() {
 	c.marks.unsteady = unsteadyAtFirst
 	c.trellis.expect.reset()
-	c.done, c.unprinted, c.settled = -1, true, false
+	c.done, c.beginning.unprinted, c.beginning.settled = -1, true, false
 }
 
 // start begins at the speed that was found, with the signal since a base sample.
 func (c *copier) start(e evidence, since float64) {
-	c.trust, c.again, c.amplitude = 1, false, e.amplitude
+	c.trust = 1
+	c.beginning.again, c.beginning.restarted, c.beginning.amplitude = false, false, e.amplitude
 	c.marks.decay, c.marks.power = 0, e.amplitude*e.amplitude
-	c.phase.restart, c.phase.chosen = false, byEnvelope
+	c.phase.chosen = byEnvelope
 	c.trellis.expect.reset()
 	c.sender = newSender(e.dot)
 	c.sender.spread = e.spread
@@ -87,9 +101,9 @@ func (c *copier) change(e evidence, since float64) {
 
 // restart copies the beginning once more.
 func (c *copier) restart() {
-	c.again = false
+	c.beginning.again = false
 	c.trellis.expect.reset()
-	c.begin(c.trellis.elements.grid.origin, c.amplitude)
+	c.begin(c.trellis.elements.grid.origin, c.beginning.amplitude)
 }
 
 // begin starts the trellis at a base sample.
@@ -145,14 +159,14 @@ func (c *copier) decide(until int64) []found {
 func (c *copier) copy(f found) copied {
 	h := copied{found: f, sure: c.posterior.of(c.trellis, f), isWord: c.trellis.isWord(f)}
 	if f.start < c.respaced {
-		h.word = h.isWord > 0.5
+		h.word = h.isWord > likelier
 	}
 	if !h.word {
 		h.sure *= 1 - h.isWord
 	}
 	h.spacing, h.respaced = c.learn(&h)
 	c.done = f.end
-	if !c.again {
+	if !c.beginning.again {
 		c.trust += trustGain * (h.sure - c.trust)
 	}
 	return h
@@ -172,11 +186,32 @@ func (c *copier) state() State {
 	}
 }
 
-// conduct gives mark statistics when a character ends.
-func (c *copier) conduct(h copied) conduct {
+// setNoise takes the variance of a band sample.
+func (c *copier) setNoise(variance float64) { c.noise = max(variance/decimation, leastNoise) }
+
+// faded is a confidence as fading leaves it.
+func (c *copier) faded(sure float64) float64 {
+	if c.usesPhase() {
+		return sure
+	}
+	power := 1 - fadedOdds*float64(c.marks.fading())
+	right, wrong := math.Pow(sure, power), math.Pow(max(0, 1-sure), power)
+	return right / (right + wrong)
+}
+
+// struck says whether marks die away as notes of music do. Fading weakens as many as it strengthens, and its phase goes on
+// from mark to mark.
+func (c *copier) struck() bool {
+	const most = 0.35 // nats of amplitude, in two thirds of a dash: 3 dB (own choice)
+	return !c.usesPhase() && c.marks.decay > most
+}
+
+// conduct gives mark statistics when a character ends, where so many pitches are rejected.
+func (c *copier) conduct(h copied, rejecting int) conduct {
 	a := float64(c.trellis.elements.rows.markAmp[h.end&(ring-1)])
 	return conduct{
 		unsteady: c.marks.unsteady, coherence: c.phase.mean(), sure: h.sure, decay: c.marks.decay, misfit: c.sender.misfit,
 		loose: c.sender.loose(), dotEnergy: a * a * c.sender.mean[dotLength] / c.noise,
+		rejecting: float64(rejecting),
 	}
 }

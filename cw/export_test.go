@@ -18,7 +18,7 @@ func Conducts(d *Decoder, x []float32) (rows [][]float64) {
 				continue
 			}
 			done[t] = last
-			c := t.conduct(copied{found: found{end: last}, sure: t.copier.trust})
+			c := t.copier.conduct(copied{found: found{end: last}, sure: t.copier.trust}, d.band.rejected.count(d.band.recent.end))
 			rows = append(rows, []float64{
 				c.unsteady, c.coherence, c.sure, c.decay, c.misfit, c.loose, c.dotEnergy, c.rejecting, c.evidence(),
 			})

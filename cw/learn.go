@@ -20,7 +20,7 @@ func (c *copier) learn(h *copied) (spacing gapLengths, respaced bool) {
 	c.learnPhase()
 	e.level = newLevel(c.marks.fading())
 	c.trellis.expect.hearSign(h.found, weight*h.sure)
-	if h.from >= 0 && !c.unprinted {
+	if h.from >= 0 && !c.beginning.unprinted {
 		spacing, respaced = c.learnGap(h, weight)
 	}
 	e.set(&c.sender, e.grid.step)
@@ -40,8 +40,8 @@ func (c *copier) learnPhase() {
 	}
 	if e.carrier == nil {
 		c.usePhase(e.n)
-		if !c.settled && !p.restart && e.grid.origin >= c.src.first() {
-			p.restart, c.again, c.unprinted = true, true, true
+		if !c.beginning.settled && !c.beginning.restarted && e.grid.origin >= c.src.first() {
+			c.beginning.restarted, c.beginning.again, c.beginning.unprinted = true, true, true
 		}
 	}
 	p.carriers.swing = p.swings[p.chosen]

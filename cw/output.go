@@ -21,12 +21,6 @@ func (c *clock) sample(t float64) int64 {
 	return c.base + min(max(0, int64(t*c.rate/bandRate+0.5)), c.total-c.base)
 }
 
-// next is the number of a new signal.
-func (o *output) next() int {
-	o.signals++
-	return o.signals
-}
-
 func (o *output) char(c Char) {
 	if o.events.Char != nil {
 		o.events.Char(c)
@@ -36,6 +30,38 @@ func (o *output) char(c Char) {
 func (o *output) state(s State) {
 	if o.events.State != nil {
 		o.events.State(s)
+	}
+}
+
+// report is what has been reported of a signal.
+type report struct {
+	output *output
+	number int   // of the signal; 0: it is not printed yet
+	last   State // that was reported
+}
+
+// begin gives the signal a number, unless it has one.
+func (r *report) begin() {
+	if r.number == 0 {
+		r.output.signals++
+		r.number = r.output.signals
+	}
+}
+
+// tell reports a state at a sample of the audio, unless it is like the last one.
+func (r *report) tell(s State, at int64, pitchHz float64) {
+	s.Signal, s.At, s.PitchHz = r.number, at, pitchHz
+	if !s.like(r.last) {
+		r.last = s
+		r.output.state(s)
+	}
+}
+
+// lose reports that the signal is lost, if it was reported at all.
+func (r *report) lose(at int64) {
+	if r.last.Receiving {
+		r.last.Receiving, r.last.At = false, at
+		r.output.state(r.last)
 	}
 }
 

@@ -156,9 +156,10 @@ func (p *posterior) ending(t *trellis, n int64, a *tail, reached, least float32)
 	}
 	// The most promising gap first: most others are then known to be worse.
 	characters, words := timing.characters(), timing.betweenWords()
-	best, isWord := p.bestGap(n, timing.pause, characters, logInner), false
-	if w := p.bestGap(n, timing.pause, words, logWord); w.bound > best.bound {
-		best, isWord = w, true
+	best, word := p.bestGaps(n, timing, logInner, logWord)
+	isWord := word.bound > best.bound
+	if isWord {
+		best = word
 	}
 	switch {
 	case reached+max(end, best.bound) < least:
@@ -186,21 +187,29 @@ type wideGap struct {
 	to    int64   // step where it ends, -1: there is none
 }
 
-// bestGap finds the most promising gap of a kind from step n on.
-func (p *posterior) bestGap(n, pause int64, lengths []span, prior float32) wideGap {
-	best, shortest := wideGap{none, 0, -1}, lengths[0].steps
+// bestGaps finds the most promising gaps from step n on, between characters and between words.
+func (p *posterior) bestGaps(n int64, timing *timing, logInner, logWord float32) (character, word wideGap) {
+	character, word = wideGap{none, 0, -1}, wideGap{none, 0, -1}
+	characters, words := timing.characters(), timing.betweenWords()
+	fromC, fromW := characters[0].steps, words[0].steps
 	for k := len(p.begun) - 1; k >= 0; k-- {
 		to := p.begun[k]
-		if to-n >= pause {
+		d, bound := to-n, p.bound[to&(past-1)]
+		if d >= timing.pause {
 			break
 		}
-		if j := to - n - shortest; j >= 0 && j < int64(len(lengths)) {
-			if v := lengths[j].logP + p.bound[to&(past-1)] + prior; v > best.bound {
-				best = wideGap{v, lengths[j].logP, to}
+		if j := d - fromC; j >= 0 && j < int64(len(characters)) {
+			if v := characters[j].logP + bound + logInner; v > character.bound {
+				character = wideGap{v, characters[j].logP, to}
+			}
+		}
+		if j := d - fromW; j >= 0 && j < int64(len(words)) {
+			if v := words[j].logP + bound + logWord; v > word.bound {
+				word = wideGap{v, words[j].logP, to}
 			}
 		}
 	}
-	return best
+	return character, word
 }
 
 // otherGaps is the metric end, or that of a text that goes on after another gap of a kind than that to a step, if it is

@@ -13,9 +13,6 @@ const (
 	beyondLimits = 1.06 // speeds that are a little faster or slower than the limits may be measured wrongly
 	noiseHz      = 2500 // width in which a signal-to-noise ratio is told
 
-	// The odds of a confidence lose up to half their power in fading: a fade within a mark is like a gap, which the envelope
-	// does not know of (measured by grade cw, mid-moderate, 10 dB).
-	fadedOdds = 0.5
 )
 
 // print takes a character that was copied.
@@ -23,50 +20,32 @@ func (t *track) print(h copied) {
 	if h.respaced {
 		t.probation.respace(h.spacing, baseRate/t.config.SampleRate)
 	}
-	if t.copier.again {
+	if t.copier.beginning.again {
 		t.probation.reset()
 		return
 	}
-	if t.single() && t.chosen != nil && t.chosen != t {
+	if t.config.single() && t.chosen != nil && t.chosen != t {
 		return
 	}
 	ch := Char{Signal: t.report.number, PitchHz: t.tuned.channel.hz + centreHz, WPM: t.copier.wpm()}
-	if h.word && !t.copier.unprinted {
-		ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(h.from), t.sample(h.start), t.faded(h.sure*h.isWord)
+	if h.word && !t.copier.beginning.unprinted {
+		ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(h.from), t.sample(h.start), t.copier.faded(h.sure*h.isWord)
 		t.emit(ch)
 	}
-	t.probation.evidence.hear(h.node, t.conduct(h))
+	t.probation.evidence.hear(h.node, t.copier.conduct(h, t.rejected.count(t.recent.end)))
 	ch.Symbol, _ = Lookup(tree[h.node].pattern)
-	ch.At, ch.End, ch.Confidence = t.sample(h.start), t.sample(h.end), t.faded(h.sure)
+	ch.At, ch.End, ch.Confidence = t.sample(h.start), t.sample(h.end), t.copier.faded(h.sure)
 	t.emit(ch)
 	if !t.locked {
 		return
 	}
-	t.tell(h.end)
-	t.copier.unprinted = false
-	if t.probation.passed && (t.probation.evidence.sum < 0 || t.struck()) {
+	if p := &t.probation; p.passed && !t.hopeless {
+		t.report.tell(t.copier.state(), t.sample(h.end), ch.PitchHz)
+	}
+	t.copier.beginning.unprinted = false
+	if t.probation.passed && (t.probation.evidence.sum < 0 || t.copier.struck()) {
 		t.hopeless = true
 	}
-}
-
-// single says whether one signal is wanted.
-func (t *track) single() bool { return t.config.Signals <= 1 }
-
-// conduct gives mark statistics when a character ends.
-func (t *track) conduct(h copied) conduct {
-	c := t.copier.conduct(h)
-	c.rejecting = float64(t.rejected.count(t.recent.end))
-	return c
-}
-
-// faded is a confidence as fading leaves it.
-func (t *track) faded(sure float64) float64 {
-	if t.copier.usesPhase() {
-		return sure
-	}
-	power := 1 - fadedOdds*float64(t.copier.marks.fading())
-	right, wrong := math.Pow(sure, power), math.Pow(max(0, 1-sure), power)
-	return right / (right + wrong)
 }
 
 // emit hands a character out, after the first have passed.
@@ -80,7 +59,7 @@ func (t *track) emit(c Char) {
 		return
 	}
 	if !t.hopeless {
-		t.output.char(c)
+		t.report.output.char(c)
 	}
 }
 
@@ -103,13 +82,11 @@ func (t *track) judge(enough float64) {
 		t.fail()
 		return
 	}
-	if t.single() && t.chosen == nil {
+	if t.config.single() && t.chosen == nil {
 		t.chosen = t
 	}
-	if t.report.number == 0 {
-		t.report.number = t.output.next()
-	}
-	p.passed, t.copier.settled = true, true
+	t.report.begin()
+	p.passed, t.copier.beginning.settled = true, true
 	for _, c := range p.held {
 		c.Signal = t.report.number
 		t.emit(c)
@@ -120,9 +97,9 @@ func (t *track) judge(enough float64) {
 // fail gives up the speed, which may be wrong, as more signal would show.
 func (t *track) fail() {
 	t.tries.failures++
-	t.budget.credit -= t.tries.cost
 	t.hopeless = t.tries.failures >= mostFailures
-	t.locked, t.copier.unprinted = false, true
+	t.budget.credit -= t.tries.cost
+	t.locked, t.copier.beginning.unprinted = false, true
 	t.probation.reset()
 	seconds := firstTry * math.Pow(triesLonger, float64(t.tries.failures-1))
 	t.times.nextLook = t.recent.end + int64(seconds*bandRate)
@@ -132,26 +109,5 @@ func (t *track) fail() {
 func (t *track) plausible() bool {
 	wpm := t.copier.wpm()
 	return wpm < FastestWPM*beyondLimits && wpm > SlowestWPM/beyondLimits && t.probation.text() &&
-		t.copier.sender.misfit < greatestMisfit && !t.struck()
-}
-
-// struck says whether marks die away as notes of music do; fading weakens as many as it strengthens, and its phase goes
-// on from mark to mark.
-func (t *track) struck() bool {
-	const most = 0.35 // nats of amplitude, in two thirds of a dash: 3 dB (own choice)
-	return !t.copier.usesPhase() && t.copier.marks.decay > most
-}
-
-// tell reports the state of the signal when it has changed; end is the step of the grid where a character ended.
-func (t *track) tell(end int64) {
-	if !t.probation.passed || t.hopeless {
-		return
-	}
-	now := t.copier.state()
-	now.Signal, now.At, now.PitchHz = t.report.number, t.sample(end), t.tuned.channel.hz+centreHz
-	if now.like(t.report.last) {
-		return
-	}
-	t.report.last = now
-	t.output.state(now)
+		t.copier.sender.misfit < greatestMisfit && !t.copier.struck()
 }

@@ -54,7 +54,7 @@ func (p *probation) respace(l gapLengths, base float64) {
 			continue
 		}
 		if last >= 0 {
-			if word := l.isWord(float64(c.At-last) * base); word > 0.5 {
+			if word := l.isWord(float64(c.At-last) * base); word > likelier {
 				space := c
 				space.Symbol, space.At, space.End, space.Confidence = Space, last, c.At, min(word, c.Confidence)
 				p.held = append(p.held, space)

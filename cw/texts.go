@@ -152,8 +152,7 @@ func (t *trellis) character(k int, start int64) (logP float32, from uint8) {
 // wideGaps ends the gaps between characters and words, and pauses.
 func (t *trellis) wideGaps(n int64) {
 	x, timing := &t.texts, &t.elements.timing
-	var buffer [rootsMax]root
-	found := buffer[:x.width] // with their metrics as they are
+	found := x.rootsAt(n) // at first with their metrics as they are
 	for j := range found {
 		found[j] = root{metric: none, from: -1}
 	}
@@ -181,7 +180,6 @@ func (t *trellis) wideGaps(n int64) {
 			found[j].metric -= best
 		}
 	}
-	copy(x.rootsAt(n), found)
 	x.root[n&(past-1)] = best
 	t.inside.gap[n&(rowsKept-1)][0] = best
 	if best > t.leader-beamOfGaps {
@@ -218,7 +216,7 @@ func (t *trellis) gapPriors(a *tail) (logWord, logInner float32) {
 // follow adds the texts that end at step m and are followed by a gap. v is the metric of the best one without the prior of
 // the gap.
 func (t *trellis) follow(found []root, m int64, v float32, word bool) {
-	if v < found[0].metric-rootBeam {
+	if v <= found[len(found)-1].metric || v < found[0].metric-rootBeam {
 		return
 	}
 	arcs, tails := &t.texts.arcs[m&(past-1)], t.texts.tailsAt(m)

@@ -33,12 +33,6 @@ type tries struct {
 	misses   int     // looks in a row that found lengths which fit no speed
 }
 
-// report is what was told of a signal.
-type report struct {
-	number int   // of the signal; 0: it is not printed yet
-	last   State // that was reported
-}
-
 const (
 	// Nats by which a speed must be more likely than noise, and than marks and gaps of any length (own choice).
 	leastSignal    = 50.0
@@ -71,9 +65,6 @@ const (
 	sureChange               = 3 * leastChange
 	// Dots that are looked at for another speed, within limits in seconds.
 	watchedDots, watchedShortest, watchedLongest = 80, 6, 12
-
-	leastNoise = 1e-14 // variance of a base sample in digital silence; the noise of 16 bits has 1e-11
-	ordered    = 1.25  // ratio of a speed to the one that was ordered
 )
 
 func newTrack(c *common) *track {
@@ -88,14 +79,11 @@ func (t *track) reset(hz float64, noise float64) {
 	t.tuned.tune(hz, now)
 	t.probation.reset()
 	t.copier.reset()
-	t.setNoise(noise)
+	t.copier.setNoise(noise)
 	t.locked, t.hopeless = false, false
 	t.times.opened, t.times.heard, t.times.nextLook = now, now, now
-	t.tries, t.report = tries{wait: firstWait}, report{}
+	t.tries, t.report = tries{wait: firstWait}, report{output: &t.output}
 }
-
-// setNoise takes the variance of a band sample.
-func (t *track) setNoise(variance float64) { t.copier.noise = max(variance/decimation, leastNoise) }
 
 // retune begins the channel anew with what is remembered since a sample of the band.
 func (t *track) retune(hz float64, since int64) {
@@ -116,15 +104,6 @@ func (t *track) stretch(since float64) stretch {
 	return stretch{&t.tuned.channel.out, since, t.copier.noise}
 }
 
-// limits are those of the length of a dot.
-func (t *track) limits() dots {
-	fastest, slowest := FastestWPM, SlowestWPM
-	if w := t.config.WPM; w != 0 {
-		fastest, slowest = w*ordered, w/ordered
-	}
-	return dots{DotSeconds(fastest) * baseRate, DotSeconds(slowest) * baseRate}
-}
-
 // add takes a hop of the band.
 func (t *track) add(z []complex64) {
 	t.tuned.channel.add(z)
@@ -134,7 +113,7 @@ func (t *track) add(z []complex64) {
 // run copies up to the present.
 func (t *track) run() {
 	for t.locked {
-		if t.copier.again {
+		if t.copier.beginning.again {
 			t.copier.restart()
 			t.watchLater()
 		}
@@ -151,7 +130,7 @@ func (t *track) run() {
 func (t *track) decide(until int64) {
 	found := t.copier.decide(until)
 	for i := len(found) - 1; i >= 0; i-- {
-		if found[i].start > t.copier.done && t.locked && !t.copier.again {
+		if found[i].start > t.copier.done && t.locked && !t.copier.beginning.again {
 			t.print(t.copier.copy(found[i]))
 		}
 	}
@@ -160,7 +139,7 @@ func (t *track) decide(until int64) {
 // look is called twice a second; false: the signal is lost.
 func (t *track) look() bool {
 	now, hz := t.recent.end, t.tuned.channel.hz
-	t.setNoise(t.spectrum.noiseAt(hz))
+	t.copier.setNoise(t.spectrum.noiseAt(hz))
 	if t.spectrum.ratioAt(hz) > stillThere {
 		t.times.heard = now
 	}
@@ -225,7 +204,7 @@ func (t *track) lock() {
 		return
 	}
 	t.bank.steps = 0
-	e := t.bank.find(t.stretch(since), t.limits())
+	e := t.bank.find(t.stretch(since), t.config.dots())
 	t.spend(t.bank.steps)
 	if e.signal < leastSignal || e.structure < leastStructure {
 		return
@@ -253,7 +232,7 @@ func (t *track) watch() {
 	t.watchLater()
 	dot, out := t.copier.sender.mean[dotLength], &t.tuned.channel.out
 	since := max(out.first(), float64(out.end)-max(watchedShortest*baseRate, min(watchedDots*dot, watchedLongest*baseRate)))
-	c := t.bank.compare(t.stretch(since), &t.copier.sender, t.limits())
+	c := t.bank.compare(t.stretch(since), &t.copier.sender, t.config.dots())
 	if c.gain < leastChange {
 		if misfit > greatestMisfit && trust < leastTrust {
 			t.tries.misses++
@@ -263,7 +242,7 @@ func (t *track) watch() {
 		}
 		return
 	}
-	e := t.bank.find(t.stretch(c.at), t.limits())
+	e := t.bank.find(t.stretch(c.at), t.config.dots())
 	ratio := e.dot / dot
 	same := ratio > fasterRatio && ratio < slowerRatio && c.gain < sureChange
 	if e.signal < leastSignal || e.structure < leastChange/2 || same {
@@ -271,7 +250,7 @@ func (t *track) watch() {
 	}
 	grid := &t.copier.trellis.elements.grid
 	t.decide(int64((c.at - grid.origin) / grid.step))
-	if !t.copier.again {
+	if !t.copier.beginning.again {
 		t.tuned.channel.setDot(e.dot)
 		t.copier.change(e, c.at)
 		t.watchLater()
@@ -300,20 +279,17 @@ func (t *track) lose() {
 		return
 	}
 	t.finish()
-	if s := &t.report.last; s.Receiving {
-		s.Receiving, s.At = false, t.sample(t.copier.done)
-		t.output.state(*s)
-	}
+	t.report.lose(t.sample(t.copier.done))
 }
 
 // finish prints what is left, from the beginning if it is to be copied once more.
 func (t *track) finish() {
 	for {
 		t.decide(math.MaxInt64)
-		if !t.copier.again && t.locked && !t.probation.passed && t.probation.chars >= fewestChars {
+		if !t.copier.beginning.again && t.locked && !t.probation.passed && t.probation.chars >= fewestChars {
 			t.judge(t.enough() + passesEnded - passes)
 		}
-		if !t.copier.again {
+		if !t.copier.beginning.again {
 			return
 		}
 		t.run()
