@@ -9,13 +9,8 @@ type copier struct {
 	noise     float64 // variance of a base sample
 	trellis   *trellis
 	posterior *posterior
-	phase     phase
-
-	sender sender
-	gaps   gaps
-	marks  markStatistics
-	trust  float64 // mean confidence of the last characters
-
+	learner   learner
+	trust     float64 // mean confidence of the last characters
 	chars     []found
 	done      int64 // step of the grid where the last character ended that was decided; -1: none did
 	respaced  int64 // step up to which the trellis has told words by other lengths of gaps
@@ -29,12 +24,6 @@ type beginning struct {
 	settled   bool    // it has been printed, and is not copied again
 	again     bool    // it is to be copied again, as the phase is used now
 	restarted bool    // it has been copied again
-}
-
-// phase is whether and how the phase of marks is used.
-type phase struct {
-	coherence
-	carriers carriers
 }
 
 // copied is a character with what is known of it.
@@ -56,20 +45,16 @@ const (
 
 	leastNoise = 1e-14 // variance of a base sample in digital silence; the noise of 16 bits has 1e-11
 
-	// The odds of a confidence lose up to half their power in fading: a fade within a mark is like a gap, which the envelope
-	// does not know of (measured by grade cw, mid-moderate, 10 dB).
-	fadedOdds = 0.5
-
 	trustGain = 0.15 // of a character in the mean confidence: of seven characters
 )
 
 func newCopier(src *series, p *posterior, plainLanguage bool) *copier {
-	return &copier{src: src, posterior: p, trellis: newTrellis(plainLanguage), marks: markStatistics{last: make([]mark, 0, MaxElements)}}
+	return &copier{src: src, posterior: p, trellis: newTrellis(plainLanguage), learner: learner{marks: markStatistics{last: make([]mark, 0, MaxElements)}}}
 }
 
 // reset forgets the signal.
 func (c *copier) reset() {
-	c.marks.unsteady = unsteadyAtFirst
+	c.learner.marks.unsteady = unsteadyAtFirst
 	c.trellis.expect.reset()
 	c.done, c.beginning.unprinted, c.beginning.settled = -1, true, false
 }
@@ -78,20 +63,20 @@ func (c *copier) reset() {
 func (c *copier) start(e evidence, since float64) {
 	c.trust = 1
 	c.beginning.again, c.beginning.restarted, c.beginning.amplitude = false, false, e.amplitude
-	c.marks.decay, c.marks.power = 0, e.amplitude*e.amplitude
-	c.phase.chosen = byEnvelope
+	c.learner.marks.decay, c.learner.marks.power = 0, e.amplitude*e.amplitude
+	c.learner.phase.chosen = byEnvelope
 	c.trellis.expect.reset()
-	c.sender = newSender(e.dot)
-	c.sender.spread = e.spread
+	c.learner.sender = newSender(e.dot)
+	c.learner.sender.spread = e.spread
 	c.begin(since, e.amplitude)
 }
 
 // change goes on at another speed since a base sample. Whoever sends characters far apart does so at any speed.
 func (c *copier) change(e evidence, since float64) {
-	wide, dot := c.sender.gaps(), c.sender.mean[dotLength]
-	c.sender = newSender(e.dot)
-	c.sender.spread = e.spread
-	c.sender.mean[characterLength], c.sender.mean[wordLength] = wide.character*e.dot/dot, wide.word*e.dot/dot
+	wide, dot := c.learner.sender.gaps(), c.learner.sender.mean[dotLength]
+	c.learner.sender = newSender(e.dot)
+	c.learner.sender.spread = e.spread
+	c.learner.sender.mean[characterLength], c.learner.sender.mean[wordLength] = wide.character*e.dot/dot, wide.word*e.dot/dot
 	if c.done >= 0 {
 		since = max(since, c.base(c.done))
 	}
@@ -108,19 +93,19 @@ func (c *copier) restart() {
 
 // begin starts the trellis at a base sample.
 func (c *copier) begin(since, amplitude float64) {
-	c.gaps.reset()
+	c.learner.gaps.reset()
 	c.respaced = 0
-	dot := c.sender.mean[dotLength]
+	dot := c.learner.sender.mean[dotLength]
 	step := dot / gridSteps
 	e := &c.trellis.elements
 	e.grid.excess, e.grid.cell = float32(dot/edgeEnergy), gridSteps
 	e.kinds = usualKinds()
-	e.set(&c.sender, step)
-	e.level = newLevel(c.marks.fading())
+	e.set(&c.learner.sender, step)
+	e.level = newLevel(c.learner.marks.fading())
 	c.trellis.begin(c.src, since, step, c.noise, amplitude)
 	e.carrier = nil
-	if c.phase.start(amplitude, step) {
-		c.usePhase(0)
+	if c.learner.phase.start(amplitude, step) {
+		c.learner.usePhase(e, 0)
 	}
 	c.done = -1
 }
@@ -164,7 +149,9 @@ func (c *copier) copy(f found) copied {
 	if !h.word {
 		h.sure *= 1 - h.isWord
 	}
-	h.spacing, h.respaced = c.learn(&h)
+	if h.spacing, h.respaced = c.learner.learn(c.trellis, &h, &c.beginning); h.respaced {
+		c.respaced = c.trellis.elements.n
+	}
 	c.done = f.end
 	if !c.beginning.again {
 		c.trust += trustGain * (h.sure - c.trust)
@@ -172,16 +159,11 @@ func (c *copier) copy(f found) copied {
 	return h
 }
 
-// usesPhase says whether marks are scored by their phase too.
-func (c *copier) usesPhase() bool { return c.trellis.elements.carrier != nil }
-
-func (c *copier) wpm() float64 { return WPM(c.sender.dot() / baseRate) }
-
 // state is what is known of the signal.
 func (c *copier) state() State {
-	s := &c.sender
+	s := &c.learner.sender
 	return State{
-		Receiving: true, WPM: c.wpm(), SNR: 10 * math.Log10(c.marks.power/c.noise*baseRate/noiseHz),
+		Receiving: true, WPM: c.learner.wpm(), SNR: 10 * math.Log10(c.learner.marks.power/c.noise*baseRate/noiseHz),
 		Weighting: s.weighting(), DashRatio: s.mean[dashLength] / s.mean[dotLength],
 	}
 }
@@ -189,29 +171,20 @@ func (c *copier) state() State {
 // setNoise takes the variance of a band sample.
 func (c *copier) setNoise(variance float64) { c.noise = max(variance/decimation, leastNoise) }
 
-// faded is a confidence as fading leaves it.
-func (c *copier) faded(sure float64) float64 {
-	if c.usesPhase() {
-		return sure
-	}
-	power := 1 - fadedOdds*float64(c.marks.fading())
-	right, wrong := math.Pow(sure, power), math.Pow(max(0, 1-sure), power)
-	return right / (right + wrong)
-}
-
-// struck says whether marks die away as notes of music do. Fading weakens as many as it strengthens, and its phase goes on
-// from mark to mark.
-func (c *copier) struck() bool {
-	const most = 0.35 // nats of amplitude, in two thirds of a dash: 3 dB (own choice)
-	return !c.usesPhase() && c.marks.decay > most
-}
-
 // conduct gives mark statistics when a character ends, where so many pitches are rejected.
 func (c *copier) conduct(h copied, rejecting int) conduct {
 	a := float64(c.trellis.elements.rows.markAmp[h.end&(ring-1)])
 	return conduct{
-		unsteady: c.marks.unsteady, coherence: c.phase.mean(), sure: h.sure, decay: c.marks.decay, misfit: c.sender.misfit,
-		loose: c.sender.loose(), dotEnergy: a * a * c.sender.mean[dotLength] / c.noise,
+		unsteady: c.learner.marks.unsteady, coherence: c.learner.phase.mean(), sure: h.sure, decay: c.learner.marks.decay, misfit: c.learner.sender.misfit,
+		loose: c.learner.sender.loose(), dotEnergy: a * a * c.learner.sender.mean[dotLength] / c.noise,
 		rejecting: float64(rejecting),
 	}
+}
+
+// respace finds whether other lengths of gaps explain all much better, and goes on with them.
+func (c *copier) respace() (spacing gapLengths, found bool) {
+	if spacing, found = c.learner.respace(c.trellis); found {
+		c.respaced = c.trellis.elements.n
+	}
+	return spacing, found
 }

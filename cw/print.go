@@ -27,14 +27,14 @@ func (t *track) print(h copied) {
 	if t.config.single() && t.chosen != nil && t.chosen != t {
 		return
 	}
-	ch := Char{Signal: t.report.number, PitchHz: t.tuned.channel.hz + centreHz, WPM: t.copier.wpm()}
+	ch := Char{Signal: t.report.number, PitchHz: t.tuned.channel.hz + centreHz, WPM: t.copier.learner.wpm()}
 	if h.word && !t.copier.beginning.unprinted {
-		ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(h.from), t.sample(h.start), t.copier.faded(h.sure*h.isWord)
+		ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(h.from), t.sample(h.start), t.copier.learner.faded(h.sure*h.isWord)
 		t.emit(ch)
 	}
 	t.probation.evidence.hear(h.node, t.copier.conduct(h, t.rejected.count(t.recent.end)))
 	ch.Symbol, _ = Lookup(tree[h.node].pattern)
-	ch.At, ch.End, ch.Confidence = t.sample(h.start), t.sample(h.end), t.copier.faded(h.sure)
+	ch.At, ch.End, ch.Confidence = t.sample(h.start), t.sample(h.end), t.copier.learner.faded(h.sure)
 	t.emit(ch)
 	if !t.locked {
 		return
@@ -43,7 +43,7 @@ func (t *track) print(h copied) {
 		t.report.tell(t.copier.state(), t.sample(h.end), ch.PitchHz)
 	}
 	t.copier.beginning.unprinted = false
-	if t.probation.passed && (t.probation.evidence.sum < 0 || t.copier.struck()) {
+	if t.probation.passed && (t.probation.evidence.sum < 0 || t.copier.learner.struck()) {
 		t.hopeless = true
 	}
 }
@@ -107,7 +107,7 @@ func (t *track) fail() {
 
 // plausible says whether what is held may be Morse by its speed, its characters and its marks.
 func (t *track) plausible() bool {
-	wpm := t.copier.wpm()
+	wpm := t.copier.learner.wpm()
 	return wpm < FastestWPM*beyondLimits && wpm > SlowestWPM/beyondLimits && t.probation.text() &&
-		t.copier.sender.misfit < greatestMisfit && !t.copier.struck()
+		t.copier.learner.sender.misfit < greatestMisfit && !t.copier.learner.struck()
 }

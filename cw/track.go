@@ -225,14 +225,14 @@ func (t *track) watchLater() {
 
 // watch finds out whether the speed has changed, or whether this is no Morse after all.
 func (t *track) watch() {
-	late, trust, misfit := t.recent.ago(t.times.watched), t.copier.trust, t.copier.sender.misfit
+	late, trust, misfit := t.recent.ago(t.times.watched), t.copier.trust, t.copier.learner.sender.misfit
 	if misfit < fittingMisfit && (trust > leastTrust && late < longWatchSeconds || trust > beyondDoubt && late < sureWatchSeconds) {
 		return
 	}
 	t.watchLater()
-	dot, out := t.copier.sender.mean[dotLength], &t.tuned.channel.out
+	dot, out := t.copier.learner.sender.mean[dotLength], &t.tuned.channel.out
 	since := max(out.first(), float64(out.end)-max(watchedShortest*baseRate, min(watchedDots*dot, watchedLongest*baseRate)))
-	c := t.bank.compare(t.stretch(since), &t.copier.sender, t.config.dots())
+	c := t.bank.compare(t.stretch(since), &t.copier.learner.sender, t.config.dots())
 	if c.gain < leastChange {
 		if misfit > greatestMisfit && trust < leastTrust {
 			t.tries.misses++
