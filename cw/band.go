@@ -88,8 +88,8 @@ func (b *band) drop() {
 	b.busy = false
 	kept := b.tracks[:0]
 	for _, t := range b.tracks {
-		hz := t.tuned.channel.hz
-		late := wanted && !t.locked && b.recent.end-t.times.opened > rejectSeconds*bandRate
+		hz := t.search.tuned.channel.hz
+		late := wanted && !t.locked && b.recent.end-t.opened > rejectSeconds*bandRate
 		refused := late || !t.locked && b.rejected.has(hz, b.recent.end)
 		if late {
 			b.rejected.add(hz, nearHz, b.recent.end)
@@ -99,9 +99,9 @@ func (b *band) drop() {
 			continue
 		}
 		if t.hopeless {
-			b.rejected.add(t.tuned.channel.hz, nearHz, b.recent.end)
+			b.rejected.add(t.search.tuned.channel.hz, nearHz, b.recent.end)
 			if t.locked && !t.probation.passed {
-				b.budget.credit -= t.tries.cost // which was refunded when its speed was found
+				b.budget.credit -= t.search.cost // which was refunded when its speed was found
 			}
 		}
 		if t == b.chosen {
@@ -119,11 +119,11 @@ func (b *band) lock() {
 		var next *track
 		waiting := 0
 		for _, t := range b.tracks {
-			if t.locked || t.hopeless || t.times.nextLook > b.recent.end {
+			if t.locked || t.hopeless || t.search.nextLook > b.recent.end {
 				continue
 			}
 			waiting++
-			if next == nil || t.times.nextLook < next.times.nextLook {
+			if next == nil || t.search.nextLook < next.search.nextLook {
 				next = t
 			}
 		}
@@ -141,7 +141,7 @@ func (b *band) lock() {
 // known says whether a pitch has a track or is rejected.
 func (b *band) known(hz float64) bool {
 	for _, t := range b.tracks {
-		if math.Abs(t.tuned.channel.hz-hz) < nearHz {
+		if math.Abs(t.search.tuned.channel.hz-hz) < nearHz {
 			return true
 		}
 	}
@@ -158,9 +158,9 @@ func (b *band) open(p peak) {
 		t = newTrack(b.common)
 	}
 	t.reset(p.hz, b.spectrum.noiseAt(p.hz))
-	t.retune(p.hz, b.recent.first())
-	if hz := t.tuned.channel.hz; math.Abs(hz-p.hz) < sureHz {
-		t.retune(hz, t.tuned.origin)
+	t.search.retune(p.hz, b.recent.first())
+	if hz := t.search.tuned.channel.hz; math.Abs(hz-p.hz) < sureHz {
+		t.search.retune(hz, t.search.tuned.origin)
 	}
 	b.tracks = append(b.tracks, t)
 	t.look()

@@ -39,7 +39,7 @@ func TestConduct(t *testing.T) {
 		var rows [][]float64
 		for seed := range messages {
 			c.send.Text, c.send.Seed = groups(150, seed), seed
-			rows = append(rows, conducts(t, cw.Config{SampleRate: testRate}, sent(t, c.send, path(c.channel), c.snr))...)
+			rows = append(rows, conducts(t, cw.Config{SampleRate: testRate}, sent(t, c.send, path(t, c.channel), c.snr))...)
 		}
 		if evidence := describe(t, c.name, rows); len(rows) < 90*int(messages) || evidence < -0.2 {
 			t.Errorf("%s: %d times, %.2f nats a character", c.name, len(rows), evidence)
@@ -75,15 +75,18 @@ func conducts(t *testing.T, c cw.Config, x []float32) [][]float64 {
 	return cw.Conducts(d, x)
 }
 
-// path is one through a channel.
-func path(channel string) (p samples.Path) {
-	for _, c := range samples.Channels {
-		if c.Name == channel {
-			f := c.Fading(4)
-			p.Fading = &f
-		}
+// path is one through a channel; "": without fading.
+func path(t *testing.T, channel string) (p samples.Path) {
+	t.Helper()
+	if channel == "" {
+		return p
 	}
-	return p
+	c, err := samples.FindChannel(channel)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := c.Fading(4)
+	return samples.Path{Fading: &f}
 }
 
 // describe logs quantiles of mark statistics, and returns the median of the evidence.

@@ -12,6 +12,7 @@
 //	   ├► spectrum.go, peaks.go    the noise, and where something sounds
 //	   │
 //	track.go                       one signal from its first peak until it is lost
+//	   │ search.go                 looks for its pitch and speed
 //	   │ tuned.go, channel.go      its pitch followed; 500 Hz complex
 //	   │ series.go                 sums, so that the sum over any mark is one difference
 //	   │

@@ -27,7 +27,7 @@ func (t *track) print(h copied) {
 	if t.config.single() && t.chosen != nil && t.chosen != t {
 		return
 	}
-	ch := Char{Signal: t.report.number, PitchHz: t.tuned.channel.hz + centreHz, WPM: t.copier.learner.wpm()}
+	ch := Char{Signal: t.report.number, PitchHz: t.search.tuned.channel.hz + centreHz, WPM: t.copier.learner.wpm()}
 	if h.word && !t.copier.beginning.unprinted {
 		ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(h.from), t.sample(h.start), t.copier.learner.faded(h.sure*h.isWord)
 		t.emit(ch)
@@ -69,7 +69,7 @@ func (t *track) enough() float64 {
 	if t.config.PitchHz != 0 {
 		return passes
 	}
-	return passes + passesLater*float64(t.tries.failures) + min(passesAmong*float64(t.rejected.count(t.recent.end)), mostAmong)
+	return passes + passesLater*float64(t.search.failures) + min(passesAmong*float64(t.rejected.count(t.recent.end)), mostAmong)
 }
 
 // judge hands out what was held back if there is so much evidence, or gives up the signal.
@@ -96,13 +96,13 @@ func (t *track) judge(enough float64) {
 
 // fail gives up the speed, which may be wrong, as more signal would show.
 func (t *track) fail() {
-	t.tries.failures++
-	t.hopeless = t.tries.failures >= mostFailures
-	t.budget.credit -= t.tries.cost
+	t.search.failures++
+	t.hopeless = t.search.failures >= mostFailures
+	t.budget.credit -= t.search.cost
 	t.locked, t.copier.beginning.unprinted = false, true
 	t.probation.reset()
-	seconds := firstTry * math.Pow(triesLonger, float64(t.tries.failures-1))
-	t.times.nextLook = t.recent.end + int64(seconds*bandRate)
+	seconds := firstTry * math.Pow(triesLonger, float64(t.search.failures-1))
+	t.search.nextLook = t.recent.end + int64(seconds*bandRate)
 }
 
 // plausible says whether what is held may be Morse by its speed, its characters and its marks.

@@ -121,8 +121,8 @@ func harmonic(hz, of float64) bool {
 // hear listens to a tone since a sample of the band, and returns at which of its base samples that is.
 func (c *tones) hear(hz float64, since int64, others []*track) (out *series, late float64) {
 	for _, t := range others {
-		if math.Abs(t.tuned.channel.hz-hz) < sameTone && t.tuned.origin <= since {
-			return &t.tuned.channel.out, float64(since-t.tuned.origin) / decimation
+		if math.Abs(t.search.tuned.channel.hz-hz) < sameTone && t.search.tuned.origin <= since {
+			return &t.search.tuned.channel.out, float64(since-t.search.tuned.origin) / decimation
 		}
 	}
 	c.channel.reset(hz)
