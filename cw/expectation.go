@@ -59,14 +59,6 @@ func (x *expectation) after(k int, before context) context {
 	return x.plain.class[k].after(before)
 }
 
-// logP is the prior of the character of a node.
-func (x *expectation) logP(k int, before context) float32 {
-	if x.plain == nil {
-		return x.signs.logP(k)
-	}
-	return x.plain.logP(k, before)
-}
-
 // gaps are the logarithms of the probabilities of a gap between words after so many characters of one, and of one between
 // characters.
 func (x *expectation) gaps(before context, inWord uint8) (logWord, logInner float32) {

@@ -102,7 +102,10 @@ func (t *trellis) endCharacters(n int64) {
 			if tree[k].logP <= none {
 				continue
 			}
-			logP, from := t.character(k, start[k])
+			logP, from := t.expect.signs.logP(k), uint8(0)
+			if x.width > 1 {
+				logP, from = t.character(k, start[k])
+			}
 			v := mark[k] + logP
 			if v <= metric[arcsMax-1] {
 				continue
@@ -130,19 +133,16 @@ func (t *trellis) endCharacters(n int64) {
 	}
 }
 
-// character is the prior of a character that begins at a step, after the root that it follows best.
+// character is the prior, with plain language, of a character that begins at a step, after the root that it follows best.
 func (t *trellis) character(k int, start int64) (logP float32, from uint8) {
 	roots := t.texts.rootsAt(start)
-	if len(roots) == 1 {
-		return t.expect.logP(k, nowhere), 0
-	}
 	logP = none
 	for j := range roots {
 		r := &roots[j]
 		if r.metric <= none {
 			break
 		}
-		if v := r.metric + t.expect.logP(k, r.before); v > logP {
+		if v := r.metric + t.expect.plain.logP(k, r.before); v > logP {
 			logP, from = v, uint8(j)
 		}
 	}
