@@ -6,8 +6,8 @@ import (
 	"ionoscribe/demod"
 )
 
-// All decodes src to its end, for those who would rather pull. What was heard before a read error comes before the
-// error. The rate in c is that of src if it is zero.
+// All decodes src to its end, as an iterator. Characters that were received before a read error come before the error. If
+// the rate in c is zero, it is that of src.
 func All(src demod.SampleReader, c Config) iter.Seq2[Char, error] {
 	if c.SampleRate == 0 {
 		c.SampleRate = src.SampleRate()

@@ -2,21 +2,21 @@ package cw
 
 import "math"
 
-// carrier is what is known of a signal's complex amplitude, by what a row of marks has said of it: a Kalman filter of
-// two states, so that it is foretold along a straight line, through zero too if it must be.
+// carrier predicts a signal's complex amplitude from a row of marks: a Kalman filter of two states, the amplitude and its
+// change, so that the prediction may pass through zero.
 type carrier struct {
 	h, v    complex64 // amplitude, and its change in a grid step
-	p, c, w float32   // variances of both, c being common to them
+	p, c, w float32   // variance of h, covariance, variance of v
 }
 
-// swing is how the amplitude is expected to move: as white noise through a critically damped resonance of second
+// swing is how the amplitude is expected to move: like white noise through a critically damped resonance of second
 // order, b its rate in a grid step,
 //
 //	h" + 2b h' + b²h = noise
 //
-// whose mean power is that of the marks, and whose change has b² of it. Fading of a Doppler spread of two standard
-// deviations s of the spectrum has (2πs)² of it. (Critically damped oscillator as a stochastic process: Gelb, Applied
-// Optimal Estimation, from memory.)
+// whose mean power is that of the marks; the mean power of its change is b² times that. Fading with a Doppler spread of 2s,
+// two standard deviations of its spectrum, has (2πs)² times that, so b = 2πs. (Critically damped oscillator as a stochastic
+// process: Gelb, Applied Optimal Estimation, from memory.)
 type swing struct {
 	b, power         float64
 	hh, hv, vh, vv   float32 // transition in a step
@@ -29,7 +29,7 @@ func (s *swing) set(b, power float64) {
 	s.hh, s.hv, s.vh, s.vv, s.addP, s.addC, s.addW = s.over(1)
 }
 
-// over is the transition over so many steps, and the variances that it adds, which keep the stationary ones the same.
+// over returns the transition over so many steps and the variances that it adds, which keep the stationary ones the same.
 func (s *swing) over(steps float64) (hh, hv, vh, vv, addP, addC, addW float32) {
 	x := s.b * steps
 	f := math.Exp(-x)
@@ -39,12 +39,12 @@ func (s *swing) over(steps float64) (hh, hv, vh, vv, addP, addC, addW float32) {
 		float32(p - a*a*p - b*b*w), float32(-a*c*p - b*d*w), float32(w - c*c*p - d*d*w)
 }
 
-// unknown is a carrier of which nothing is known.
+// unknown is the carrier before any mark.
 func (s *swing) unknown() carrier {
 	return carrier{p: float32(s.power), w: float32(s.power * s.b * s.b)}
 }
 
-// after foretells so many steps, as a gap.
+// after is the prediction so many steps later, in a gap.
 func (s *swing) after(k carrier, steps int64) carrier {
 	return k.moved(s.over(float64(steps)))
 }
@@ -59,8 +59,8 @@ func (k carrier) moved(hh, hv, vh, vv, addP, addC, addW float32) carrier {
 	}
 }
 
-// hear takes the mean z over another step of a mark, in noise of a variance, and is its log-likelihood over that of
-// noise alone.
+// hear updates the carrier by the mean z over the next step of a mark, in noise of a variance, and returns the
+// log-likelihood of z over that of noise alone.
 func (k *carrier) hear(s *swing, z complex64, noise float32) float32 {
 	*k = k.moved(s.hh, s.hv, s.vh, s.vv, s.addP, s.addC, s.addW)
 	sum := k.p + noise
@@ -76,14 +76,14 @@ func (k *carrier) hear(s *swing, z complex64, noise float32) float32 {
 
 func power(z complex64) float32 { return real(z)*real(z) + imag(z)*imag(z) }
 
-// carriers are those of the rows of marks and gaps.
+// carriers are those of the rows of marks and gaps, in rings by the step where the mark or gap ends.
 type carriers struct {
 	swing
-	from      int64         // step from which on they are known; marks that begin before are scored without
-	mark, gap [ring]carrier // of the best row that ends a mark, or a gap, here
+	from      int64 // step from which on they are known; marks that begin before are scored without
+	mark, gap [ring]carrier
 	now       [ring]carrier // of the mark that began here and still goes on
 	score     [ring]float32 // of that mark so far
-	pause     carrier
+	pause     carrier       // of the row that has paused, when its last mark ended
 	pauseAt   int64
 }
 
@@ -97,7 +97,7 @@ func (c *carriers) restart(from int64) {
 	c.pause, c.pauseAt = u, from
 }
 
-// begin takes what a gap foretells that ends at step n and began at step from, or if that is negative a pause.
+// begin predicts a mark that begins at step n, after a gap since the step from; negative: after a pause.
 func (c *carriers) begin(n, from int64) {
 	r := n & (ring - 1)
 	if from < 0 {
@@ -108,9 +108,21 @@ func (c *carriers) begin(n, from int64) {
 	c.now[r], c.score[r] = c.gap[r], 0
 }
 
-// goOn takes the mean z of another step into the mark that began at a step, and is its score so far.
+// goOn takes the mean z of another step into the mark that began at a step, and returns its score so far.
 func (c *carriers) goOn(start int64, z complex64, noise float32) float32 {
 	i := start & (ring - 1)
 	c.score[i] += c.now[i].hear(&c.swing, z, noise)
 	return c.score[i]
+}
+
+// endMark keeps the carrier of the mark between two steps.
+func (c *carriers) endMark(start, end int64) {
+	if start >= c.from {
+		c.mark[end&(ring-1)] = c.now[start&(ring-1)]
+	}
+}
+
+// startPause makes the row whose mark ended at a step the one that has paused.
+func (c *carriers) startPause(end int64) {
+	c.pause, c.pauseAt = c.mark[end&(ring-1)], end
 }

@@ -13,10 +13,15 @@ const (
 	baseRate   = bandRate / decimation
 )
 
-// channelTaps are the first half of those of a filter that passes 60 Hz on either side of the signal and ends at 160 Hz:
-// the main lobe of a dot of 20 ms, 60 words a minute, reaches to 50 Hz. The last is half of the one in the middle.
+const (
+	channelPassHz = 60  // on either side: the main lobe of a dot of 20 ms, 60 words a minute, reaches to 50 Hz
+	channelStopHz = 160 // from which on other signals are attenuated by
+	channelStopDB = 50  // (own choice)
+)
+
+// channelTaps are the first half of those of the channel's filter; the last is half of the one in the middle.
 var channelTaps = func() []float32 {
-	h := demod.Lowpass(bandRate, 60, 160, 50)
+	h := demod.Lowpass(bandRate, channelPassHz, channelStopHz, channelStopDB)
 	t := make([]float32, len(h)/2+1)
 	for i := range t {
 		t[i] = float32(h[i])
@@ -36,9 +41,9 @@ type channel struct {
 	fill       int
 	out        series
 
-	// Tuning: the phase from one half dot to the next, averaged over all of them with their power, which weighs
-	// marks and not gaps.
-	half    int // base samples
+	// Tuning measures the change of phase from one half dot to the next. The mean is weighted by power, so that marks count
+	// and gaps do not.
+	half    int // half a dot in base samples
 	turn    complex128
 	power   float64
 	drift   float64 // Hz/s
@@ -47,15 +52,20 @@ type channel struct {
 }
 
 const (
+	// Half a dot while its length is not known: 26 ms, at 23 words a minute. Its limits are 10 ms, within a mark's edges, and
+	// 80 ms, in which the sign of an error above 6 Hz is ambiguous.
+	firstHalf, leastHalf, mostHalf = 13, 5, 40 // base samples
+	tunesInHalf                    = 3         // measurements in half a dot
+
 	tuneSeconds = 1.0  // time constant of the averages
-	tuneGain    = 0.08 // of the error taken back each time
+	tuneGain    = 0.08 // of the error that is corrected each time (own choice)
 	tuneSure    = 0.3  // |turn|/power of a signal; of noise it is about 0.15
 
 	// The drift is the sum of the errors. s(s+1/tuneSeconds)(s+tuneGain/hopSeconds)+driftGain = 0 has real roots up to
 	// 0.2, where drift and pitch settle within 3 s; half of that settles within 10 s and costs weak signals nothing.
 	driftGain  = 0.1                    // Hz/s for each second and Hz
-	mostDrift  = 4                      // Hz/s
-	driftSince = tuneSeconds * baseRate // before, an error is that of the first pitch
+	mostDrift  = 4                      // Hz/s, either way (own choice)
+	driftSince = tuneSeconds * baseRate // base samples before which an error is that of the first pitch
 )
 
 func (c *channel) reset(hz float64) {
@@ -64,12 +74,15 @@ func (c *channel) reset(hz float64) {
 		c.mixed = make([]complex64, channelWidth+2*hop)
 	}
 	c.hz, c.fill = hz, channelWidth/2
-	clear(c.mixed[:c.fill]) // then the filter has no delay
+	clear(c.mixed[:c.fill]) // so that the filter has no delay
 	c.out.reset()
-	c.half = 13
+	c.half = firstHalf
 	c.turn, c.power, c.drift, c.until = 0, 0, 0, 0
 	c.follows = true
 }
+
+// setDot sets the length of a dot in base samples, by which the phase is measured.
+func (c *channel) setDot(dot float64) { c.half = min(max(leastHalf, int(dot/2)), mostHalf) }
 
 // add takes up to hop samples of the band.
 func (c *channel) add(z []complex64) {
@@ -83,9 +96,9 @@ func (c *channel) add(z []complex64) {
 	c.tune()
 }
 
-// filtered is the output of the filter for its width of samples, those alike far from the middle added first.
+// filtered is the output of the filter for its width of samples; the filter is symmetric, so pairs are added first.
 func filtered(x []complex64) complex64 {
-	var r0, r1, i0, i1 float32 // sums that do not wait for each other
+	var r0, r1, i0, i1 float32 // independent sums, which the processor adds at the same time
 	h, y := channelTaps, x[len(x)-len(channelTaps):]
 	x = x[:len(h)]
 	for len(h) >= 2 && len(x) >= 2 && len(y) >= 2 {
@@ -105,9 +118,9 @@ func filtered(x []complex64) complex64 {
 	return complex(r0+r1, i0+i1)
 }
 
-// tune measures the error of the pitch and takes some of it back.
+// tune measures the error of the pitch and corrects some of it.
 func (c *channel) tune() {
-	stride := int64(max(1, c.half/3))
+	stride := int64(max(1, c.half/tunesInHalf))
 	keep := math.Exp(-float64(stride) / (tuneSeconds * baseRate))
 	for c.until = max(c.until, int64(2*c.half)); c.until+stride <= c.out.end; {
 		c.until += stride
@@ -125,12 +138,12 @@ func (c *channel) tune() {
 		if c.until > driftSince {
 			c.drift = min(max(c.drift+driftGain*off*hopSeconds, -mostDrift), mostDrift)
 		}
-		c.hz += c.drift * hopSeconds // as the signal has, so that the averages hold
+		c.hz += c.drift * hopSeconds // the signal's pitch has changed as well, so the means stay valid
 		c.retune(off * tuneGain)
 	}
 }
 
-// error is how far the signal is above its pitch in Hz; 0 if that cannot be told.
+// error is how far the signal is above its pitch in Hz; 0 if the signal is too weak to tell.
 func (c *channel) error() float64 {
 	if c.power == 0 || norm(c.turn) < tuneSure*tuneSure*c.power*c.power {
 		return 0

@@ -2,8 +2,8 @@ package cw
 
 import "ionoscribe/demod"
 
-// Events are called from inside Write and Flush, those of one signal in order of At; nil is "not wanted"; a hook must
-// not call the decoder.
+// Events are hooks, called from inside Write and Flush, those of one signal in order of At. One that is nil is not called. A
+// hook must not call the decoder.
 type Events struct {
 	Char  func(Char)
 	State func(State) // a signal is found or lost, or what is known of it has changed
@@ -14,7 +14,7 @@ type Char struct {
 	Symbol
 	Signal     int     // number of the signal, from 1
 	At, End    int64   // sample indices at which its first mark begins and its last one ends
-	Confidence float64 // of those marked 0.9, nine in ten are right
+	Confidence float64 // 0 to 1: of those marked 0.9, nine in ten are right
 	PitchHz    float64
 	WPM        float64
 }
@@ -33,12 +33,9 @@ type State struct {
 
 // Decoder copies Morse signals from a stream of samples. It is one goroutine's at a time and starts none.
 type Decoder struct {
-	config  Config
-	events  Events
 	front   *demod.Baseband
-	base    int64 // sample index of the front end's first sample
-	total   int64 // samples written
-	pending []complex64
+	clock   clock
+	pending []complex64 // less than a hop
 	band    *band
 }
 
@@ -62,8 +59,8 @@ func New(c Config, e Events) (*Decoder, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &Decoder{config: c, events: e, front: front}
-	d.band = newBand(c, d)
+	d := &Decoder{front: front, clock: clock{rate: c.SampleRate}}
+	d.band = newBand(newCommon(c, e, &d.clock))
 	return d, nil
 }
 
@@ -73,7 +70,7 @@ func (d *Decoder) Write(block []float32) {
 	for len(block) > 0 {
 		n := min(len(block), most)
 		d.pending = d.front.Append(d.pending, block[:n])
-		d.total += int64(n)
+		d.clock.total += int64(n)
 		block = block[n:]
 		d.process()
 	}
@@ -99,22 +96,17 @@ func (d *Decoder) Flush() {
 	d.band.add(d.pending)
 	d.pending = d.pending[:0]
 	d.band.flush()
-	d.base = d.total
+	d.clock.base = d.clock.total
 	d.front.Reset()
 }
 
-// Searched is how many steps in all, since New, pitches and speeds were tried on, a microsecond or so each: the work of
-// searching, by which whoever has many decoders may share it out.
-func (d *Decoder) Searched() float64 { return d.band.spent }
+// Searched is the work spent on searching for pitches and speeds since New, in steps of about a microsecond. A program with
+// many decoders may divide its time by it.
+func (d *Decoder) Searched() float64 { return d.band.budget.spent }
 
-// LimitSearch lets it search for so many steps in vain at most, and one try more, between one Flush and the next: for short
+// LimitSearch limits the steps of searching in vain between one Flush and the next, but for one more try: for short
 // recordings that are hardly Morse.
 func (d *Decoder) LimitSearch(steps float64) {
-	d.band.limit = steps
-	d.band.credit = min(d.band.credit, steps)
-}
-
-// sample is the index in the audio of a time in band samples since the last Flush.
-func (d *Decoder) sample(t float64) int64 {
-	return d.base + min(max(0, int64(t*d.config.SampleRate/bandRate+0.5)), d.total-d.base)
+	b := &d.band.budget
+	b.limit, b.credit = steps, min(b.credit, steps)
 }

@@ -14,10 +14,10 @@ var expansions = map[rune]string{
 	'’': "'", '‘': "'", '“': `"`, '”': `"`, '–': "-", '—': "-", '−': "-",
 }
 
-// Encode is text as symbols to send. White space becomes one gap between words however much there is; at the
+// Encode returns text as symbols to send. White space becomes one gap between words however much there is; at the
 // beginning it is nothing. A % or ‰ after a figure is joined to it by a hyphen, 2-0/0 (ITU-R M.1677-1, from memory).
 // Each symbol is the one that Lookup finds, so that Text of the result is what a receiver prints. The error names the
-// first thing that Morse code has not.
+// first character that Morse code does not have.
 func Encode(text string) ([]Symbol, error) {
 	all := make([]Symbol, 0, len(text))
 	figure := false // comes before
@@ -46,7 +46,7 @@ func Encode(text string) ([]Symbol, error) {
 		default:
 			p, ok := Of(r)
 			if !ok {
-				return nil, fmt.Errorf("text in Morse code: there is none for %q", text[:size])
+				return nil, fmt.Errorf("text in Morse code: there is no code for %q", text[:size])
 			}
 			all = append(all, byPattern[p])
 		}
@@ -72,7 +72,7 @@ func joined(letters string) (Pattern, bool) {
 	return p, p > 1
 }
 
-// symbol is that of the table, or made for letters run together that the table has not.
+// symbol is that of the table, or a new one for letters run together that the table does not have.
 func symbol(p Pattern, letters string) Symbol {
 	s, ok := Lookup(p)
 	if !ok {
@@ -82,7 +82,7 @@ func symbol(p Pattern, letters string) Symbol {
 	return s
 }
 
-// Text is what a receiver prints that heard the symbols.
+// Text is what a receiver of the symbols prints.
 func Text(symbols []Symbol) string {
 	var b strings.Builder
 	for _, s := range symbols {

@@ -2,22 +2,26 @@ package cw
 
 import "math"
 
-// textEvidence is the evidence of text in what a track receives, in nats or what is like them, added up from character
-// to character: whether they are such as are sent, how sure they are, and whether the marks are those of one transmitter.
+// textEvidence is the evidence for text in what a track receives, in nats, added up from character to character: whether
+// they are such as are sent, how sure they are, and whether the marks are those of one transmitter (conduct).
 type textEvidence struct {
-	sum    float64
-	text   mixture   // of characters in groups and in plain language
-	none   mixture   // of both rhythms
-	rhythm [2]rhythm // whatever came before, and as after the last two marks and as the code has it
+	sum   float64
+	text  mixture // of characters in groups and in plain language
+	none  mixture // of both rhythms
+	any   rhythm  // without regard to what came before
+	coded rhythm  // with regard to the last two marks and to the ways that the code has
 }
 
-// mixture is how probable each of two models is by what they have foretold, as logarithms.
+// mixture is how probable each of two models is by what they have predicted, as logarithms.
 type mixture [2]float64
 
 // evenly is a mixture of which nothing is known.
 var evenly = mixture{math.Log(0.5), math.Log(0.5)}
 
-// hear takes what each has foretold, and is what the mixture has.
+// farthestBehind is the logarithm of the least probability of a model, lest it take long to come back.
+const farthestBehind = -6
+
+// hear takes the logarithms of the probabilities that each model had for what came, and returns that of the mixture.
 func (m *mixture) hear(logP [2]float64) float64 {
 	for i := range m {
 		m[i] += logP[i]
@@ -25,15 +29,15 @@ func (m *mixture) hear(logP [2]float64) float64 {
 	most := max(m[0], m[1])
 	sum := most + math.Log(math.Exp(m[0]-most)+math.Exp(m[1]-most))
 	for i := range m {
-		m[i] = max(m[i]-sum, -6) // neither is ever far behind the other
+		m[i] = max(m[i]-sum, farthestBehind)
 	}
 	return sum
 }
 
-// rhythm is dots and dashes that follow each other without a meaning, a character ending anywhere: how often is learnt,
-// from half an element of each kind on (R. E. Krichevsky and V. K. Trofimov, IEEE Trans. IT-27, 1981).
+// rhythm predicts dots and dashes that follow each other without a meaning, a character ending anywhere. How often is
+// learnt, from half an element of each kind on (R. E. Krichevsky and V. K. Trofimov, IEEE Trans. IT-27, 1981).
 type rhythm struct {
-	coded       bool          // where the code has one way only, it is taken
+	coded       bool          // where the code goes on in one way only, that is certain
 	heed        int           // bits of last that count
 	last        int           // marks, 1 for a dash
 	marks, ends [4][2]float64 // after each of what counts: dots and dashes; those that go on and those that end a character
@@ -69,36 +73,39 @@ func (r *rhythm) hear(p Pattern) (logP float64) {
 }
 
 const (
-	passes      = 4.5 // evidence that is enough to print what is held,
-	passesLater = 1.5 // so much more after each failure,
-	passesAmong = 0.4 // and so much for each rejection that is in force,
-	mostAmong   = 6.0 // up to this
-	passesEnded = 3.5 // what is enough instead if the signal has ended
-	fails       = -3.0
-	mostHeld    = 30 // characters; then it fails as well
-	mostText    = 12.0
+	// Evidence in nats. Own choice: with these, music prints next to nothing (TestNothingFromMusic), and messages are printed
+	// from their first character on (TestBeginnings).
+	passes      = 4.5  // needed before what is held is printed,
+	passesLater = 1.5  // so much more after each failure,
+	passesAmong = 0.4  // and so much for each rejection that is in force,
+	mostAmong   = 6.0  // up to this
+	passesEnded = 3.5  // needed if the signal has ended
+	fails       = -3.0 // with which a signal is given up
+	mostText    = 12.0 // of text, lest what is no Morse any more go on to be printed
 
-	elementMemory = 1 - 1./150
+	elementMemory = 1 - 1./150 // what is left of an element after the next: 150 elements are 50 characters
+
+	// Nats that a character gains by how sure it is, and by how it follows the others, within limits (own choice).
+	sureWeight, usuallySure = 3.0, 0.8
+	leastSurety, mostSurety = -1, 0.6
+	leastGained, mostGained = -2, 1.5
 )
 
 func (e *textEvidence) reset() {
-	*e = textEvidence{text: evenly, none: evenly, rhythm: [2]rhythm{{}, {coded: true, heed: 3}}}
+	const lastTwo = 3 // bits
+	*e = textEvidence{text: evenly, none: evenly, coded: rhythm{coded: true, heed: lastTwo}}
 }
 
-// hear takes the character of a node and how it was received. What repeats itself, VVV or TEST, is text if all else is
-// well; otherwise it may be the rhythm of anything.
+// hear takes the character of a node and its marks. What repeats itself, VVV or TEST, is text if all else is well;
+// otherwise it may be the rhythm of anything.
 func (e *textEvidence) hear(node int16, c conduct) {
 	n := &tree[node]
-	any, rhythm := e.rhythm[0].hear(n.pattern), e.rhythm[1].hear(n.pattern)
+	any, coded := e.any.hear(n.pattern), e.coded.hear(n.pattern)
 	if c.well() {
-		rhythm = any
+		coded = any
 	}
-	gain := e.text.hear([2]float64{float64(n.logP), math.Log(float64(english().alone[node]))}) - e.none.hear([2]float64{any, rhythm})
-	e.sum += min(max(gain, -2), 1.5) + min(max(sureWeight*(c.sure-usuallySure), -1), 0.6)
+	text := e.text.hear([2]float64{float64(n.logP), math.Log(float64(english().alone[node]))})
+	gained := min(max(text-e.none.hear([2]float64{any, coded}), leastGained), mostGained)
+	e.sum += gained + min(max(sureWeight*(c.sure-usuallySure), leastSurety), mostSurety)
 	e.sum = min(e.sum, mostText) + c.evidence()
 }
-
-const (
-	sureWeight  = 3.0
-	usuallySure = 0.8
-)

@@ -14,7 +14,7 @@ import (
 // Whatever is written, what is printed does not depend on how it is cut, and is finite. One decoder hears all inputs, as
 // making one takes longer than they do. Run it with -fuzzminimizetime 10x: the inputs are long.
 func FuzzDecoder(f *testing.F) {
-	const most = testRate * 3 / 4 // enough for a look at the spectrum
+	const most = testRate * 5 / 2 // enough to print a word
 	var s strings.Builder
 	var written int64 // samples before
 	n := 0            // samples of this input
@@ -47,11 +47,14 @@ func FuzzDecoder(f *testing.F) {
 		written += int64(n)
 		return s.String()
 	}
-	real := sent(f, samples.CWConfig{Text: "EE", WPM: 60, LeadSeconds: 0.1, TrailSeconds: 0.5}, samples.Path{}, 10)
+	real := sent(f, samples.CWConfig{Text: "DE DXYZ", WPM: 60, LeadSeconds: 0.1, TrailSeconds: 0.5}, samples.Path{}, 20)
 	real = real[:min(len(real), most)]
 	var b []byte
 	for _, v := range real {
 		b = binary.LittleEndian.AppendUint32(b, math.Float32bits(v))
+	}
+	if printed := decode(real, 100); printed == "" {
+		f.Fatal("nothing is printed of a real signal")
 	}
 	f.Add(b, uint16(479))
 	f.Add([]byte{0, 0, 0xc0, 0x7f, 0, 0, 0x80, 0xff}, uint16(1))

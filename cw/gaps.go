@@ -5,11 +5,11 @@ import (
 	"slices"
 )
 
-// gaps are the last ones between characters and words. Neither follows from the length of a dot: learners are sent
-// characters far apart, and a hand's words are hardly further apart than its characters. So they are taken as drawn from
-// two distributions, one of them for each kind, whose means and spreads are what makes all of them, and what is known of
-// senders, most probable: the expectation-maximization algorithm (A. P. Dempster, N. M. Laird and D. B. Rubin, J. R.
-// Statist. Soc. B 39, 1977). Which of them each gap is from is left open, and whether words are groups of five.
+// gaps estimates the lengths of gaps between characters and between words from the last ones. Neither follows from the length of
+// a dot: for learners characters are sent far apart, and a hand's words are hardly further apart than its characters. So the
+// gaps are taken as drawn from two distributions, one of each kind. Their means and spreads are those that make all gaps, and
+// what is known of senders, most probable, by the expectation-maximization algorithm (A. P. Dempster, N. M. Laird and D. B.
+// Rubin, J. R. Statist. Soc. B 39, 1977). Of which kind each gap is, and whether words are groups of five, stays open.
 type gaps struct {
 	lengths         [gapsKnown]float64 // base samples; a ring
 	pauses          [gapsKnown]float64 // likelihoods of lengths as pauses
@@ -22,25 +22,35 @@ type gaps struct {
 }
 
 const (
-	gapsKnown   = 64
-	gapsLeast   = 5  // before the first look,
-	gapsEnough  = 16 // before the first look for others, but for that in probation
-	gapsFewest  = 3  // for which other lengths are thought of
-	gapsBetween = 2  // from look to look,
-	gapsSeldom  = 8  // and to one for others
-	gapsGain    = 4  // nats by which others must be better
-	gapsStray   = 0.05
-	looseGaps   = 0.12 // spread below which there is no doubt
+	// How often lengths are estimated (own choice).
+	gapsKnown   = 64 // gaps that are kept: some ten words
+	gapsLeast   = 5  // gaps before the first estimate,
+	gapsBetween = 2  // and between estimates
+	gapsEnough  = 16 // gaps before the first search for quite other lengths, except by probation,
+	gapsSeldom  = 8  // and between searches
+	gapsFewest  = 3  // gaps for a search at all
+	gapsGain    = 4  // nats by which other lengths must be more probable
 
-	// What is known of senders (own estimate): words are 7/3 as far apart as characters, within a quarter or so; gaps stray
-	// by a seventh more if they are between characters than if within them, and between words once more. That is as good
-	// as so many gaps.
-	ratioSpread  = 0.25
-	looser       = 8. / 7
-	spreadCounts = 6.0
+	looseGaps  = 0.12 // spread below which there is no doubt which gaps are between words (own choice)
+	gapsStray  = 0.05 // share of lengths that stray, from half to twice the mean: one of a hand's in twenty
+	impossible = 1e-9 // density of any length, so that a single one rules nothing out
+	farOff     = 10.0 // standard deviations beyond which only strays occur
 
-	refineRounds = 2 // from what has been found before
-	searchRounds = 5 // from elsewhere
+	// What is known of senders (own estimate).
+	ratioSpread  = 0.25   // standard deviation of the ratio of the gaps, over the nominal 7/3
+	looser       = 8. / 7 // spread between characters over that within them, and between words over that between characters
+	spreadCounts = 6.0    // gaps that the spreads expected by looser count for
+
+	// Rounds of the algorithm, from lengths that were found before, and in a search. Each estimate goes on from the last.
+	refineRounds = 2
+	searchRounds = 5
+)
+
+// A search begins with a gap between characters at each of these quantiles of all gaps, and one between words that is so many
+// times as long: less than the nominal 7/3, and a little more (own choice).
+var (
+	searchedQuantiles = [...]float64{0.15, 0.5, 0.75}
+	searchedRatios    = [...]float64{1.6, 2.4}
 )
 
 // gapLengths are means in base samples and standard deviations over them.
@@ -48,7 +58,7 @@ type gapLengths struct{ character, word, characterSpread, wordSpread float64 }
 
 func (g *gaps) reset() { g.heard = 0 }
 
-// hear takes a gap, and says whether all are to be looked at.
+// hear takes a gap, and says whether an estimate is due.
 func (g *gaps) hear(x float64) bool {
 	const pause = pauseSeconds * baseRate
 	i := g.heard % gapsKnown
@@ -60,10 +70,10 @@ func (g *gaps) hear(x float64) bool {
 // known is how many there are.
 func (g *gaps) known() int { return min(g.heard, gapsKnown) }
 
-// at is the place of one in the ring, 0 the oldest.
+// at is the index in the ring of a gap, 0 being the oldest.
 func (g *gaps) at(i int) int { return (g.heard - g.known() + i) % gapsKnown }
 
-// weigh finds the likelihoods of all by lengths.
+// weigh computes the likelihoods of all gaps by lengths.
 func (g *gaps) weigh(l gapLengths) {
 	for i := range g.known() {
 		j := g.at(i)
@@ -73,12 +83,15 @@ func (g *gaps) weigh(l gapLengths) {
 	}
 }
 
-// explain is the log-likelihood of all of them as they were weighed, with words in groups of k, or of any length if k is
-// 0; and the probability of so many characters of a word by now.
+// smallProduct is the product of likelihoods whose logarithm is taken, long before it underflows.
+const smallProduct = 1e-200
+
+// explain is the log-likelihood of all gaps as they were weighed, with words in groups of k, or of any length if k is 0; and the
+// probabilities of how many characters the present word has.
 func (g *gaps) explain(k int) (logP float64, after [longestWord + 1]float64) {
 	product := 1.0
 	take := func(p float64) {
-		if product *= p; product < 1e-200 {
+		if product *= p; product < smallProduct {
 			logP += math.Log(product)
 			product = 1
 		}
@@ -111,7 +124,7 @@ func (g *gaps) explain(k int) (logP float64, after [longestWord + 1]float64) {
 	return logP + math.Log(product), after
 }
 
-// tell fills the share of each gap that is between words, by how well groups explain all, which were explained last.
+// tell computes share, given the probability that words are groups, which were explained last.
 func (g *gaps) tell(groups float64) {
 	var later [longestWord + 2]float64 // what follows, by the characters of the word so far
 	for n := range later {
@@ -136,7 +149,7 @@ func (g *gaps) tell(groups float64) {
 	}
 }
 
-// groupEnd is groupEnds of all groups.
+// groupEnd is a table of groupEnds.
 var groupEnd = func() (ends [longestGroup + 1][longestWord + 1]float64) {
 	for k := 1; k <= longestGroup; k++ {
 		for n := range ends[k] {
@@ -152,7 +165,7 @@ func (l gapLengths) ifWord(x float64) float64 {
 	return (1-pauseShare)*likelihood(x, l.word, l.wordSpread) + pauseShare*math.Exp(-x/pause)/pause
 }
 
-// likelihood is that of a length; a share strays to twice as much or half of it.
+// likelihood is that of a length, which may stray.
 func likelihood(x, mean, spread float64) float64 {
 	return ordinary(x, mean, spread) + stray(x, mean)
 }
@@ -160,7 +173,7 @@ func likelihood(x, mean, spread float64) float64 {
 // ordinary is the likelihood of a length that does not stray.
 func ordinary(x, mean, spread float64) float64 {
 	u := (x/mean - 1) / spread
-	if u*u > 100 {
+	if u*u > farOff*farOff {
 		return 0
 	}
 	return (1 - gapsStray) * math.Exp(-u*u/2) / (math.Sqrt(2*math.Pi) * spread * mean)
@@ -168,15 +181,15 @@ func ordinary(x, mean, spread float64) float64 {
 
 func stray(x, mean float64) float64 {
 	if x > mean/2 && x < 2*mean {
-		return gapsStray/(1.5*mean) + 1e-9
+		return gapsStray/((2-0.5)*mean) + impossible
 	}
-	return 1e-9
+	return impossible
 }
 
 // prior is how likely lengths are before any gap is heard, as a logarithm.
 func (l gapLengths) prior(usual float64) float64 {
 	u := math.Log(l.word/l.character*CharacterGapDots/WordGapDots) / ratioSpread
-	// Of a spread s the chi-squared of so many counts of the usual one; see update.
+	// A spread is distributed as that of spreadCounts lengths (chi-squared); see update.
 	spread := func(s, usual float64) float64 {
 		q := usual / s
 		return spreadCounts / 2 * (1 - q*q + 2*math.Log(q))
@@ -184,7 +197,7 @@ func (l gapLengths) prior(usual float64) float64 {
 	return -u*u/2 + spread(l.characterSpread, usual) + spread(l.wordSpread, looser*l.characterSpread)
 }
 
-// refine makes lengths more probable by some rounds.
+// refine improves lengths by some rounds.
 func (g *gaps) refine(l gapLengths, rounds int) gapLengths {
 	for range rounds {
 		_, groups := g.probability(l)
@@ -194,7 +207,7 @@ func (g *gaps) refine(l gapLengths, rounds int) gapLengths {
 	return l
 }
 
-// roughly makes lengths more probable by some rounds, words being of any length.
+// roughly improves lengths by some rounds, with words of any length.
 func (g *gaps) roughly(l gapLengths, rounds int) gapLengths {
 	for range rounds {
 		g.weigh(l)
@@ -211,7 +224,7 @@ func wordShare(character, word float64) float64 {
 	return usualEnd * word / (usualEnd*word + (1-usualEnd)*character)
 }
 
-// probability of lengths and all gaps, as a logarithm, and that of groups then.
+// probability is the logarithm of the probability of lengths given all gaps, and the probability of groups then.
 func (g *gaps) probability(l gapLengths) (logP, groups float64) {
 	g.weigh(l)
 	anyWords, _ := g.explain(0)
@@ -221,7 +234,7 @@ func (g *gaps) probability(l gapLengths) (logP, groups float64) {
 	return l.prior(g.usual) + max(anyWords, inGroups), groups
 }
 
-// update are the most probable lengths if each gap is from either kind with the shares that were told.
+// update returns the most probable lengths, given the share of each gap.
 func (g *gaps) update(l gapLengths) gapLengths {
 	var nC, sC, nW, sW float64
 	var weights [gapsKnown][2]float64
@@ -232,7 +245,7 @@ func (g *gaps) update(l gapLengths) gapLengths {
 		weights[i] = [2]float64{c, w}
 		nC, sC, nW, sW = nC+c, sC+c*x, nW+w, sW+w*x
 	}
-	// What is known of the ratio is worth as many gaps as have its variance.
+	// What is known of the ratio counts for as many gaps as have its variance.
 	worth := func(spread float64) float64 { return spread * spread / (ratioSpread * ratioSpread) }
 	kC, kW := worth(l.characterSpread), worth(l.wordSpread)
 	const ratio = float64(WordGapDots) / CharacterGapDots
@@ -249,8 +262,7 @@ func (g *gaps) update(l gapLengths) gapLengths {
 	return next
 }
 
-// better looks for lengths that explain all much better than those of a sender, which are near others: those for which the
-// gaps between characters are as long as some that were heard.
+// better searches for lengths that explain all gaps much better than the best ones near those of a sender.
 func (g *gaps) better(now gapLengths) (best gapLengths, found bool) {
 	n := g.known()
 	if n < gapsFewest {
@@ -260,8 +272,8 @@ func (g *gaps) better(now gapLengths) (best gapLengths, found bool) {
 	slices.Sort(sorted)
 	most, _ := g.probability(g.refine(now, refineRounds))
 	most += gapsGain
-	for _, quantile := range [...]float64{0.15, 0.5, 0.75} {
-		for _, ratio := range [...]float64{1.6, 2.4} {
+	for _, quantile := range searchedQuantiles {
+		for _, ratio := range searchedRatios {
 			character := sorted[int(quantile*float64(n-1)+0.5)]
 			l := g.roughly(gapLengths{character, character * ratio, g.usual, looser * g.usual}, searchRounds)
 			if p, _ := g.probability(l); p > most {
@@ -272,45 +284,7 @@ func (g *gaps) better(now gapLengths) (best gapLengths, found bool) {
 	return best, found
 }
 
-// relearn looks at all gaps together, takes other lengths for those of the sender if they are much better, and finds out
-// whether words are groups that fit what is taken for the characters of this word.
-func (t *track) relearn(inWord int) {
-	t.gaps.usual = looser * t.sender.spread[gapLength]
-	jumped := t.gaps.heard >= gapsEnough && t.gaps.heard%gapsSeldom == 0 && t.respace()
-	if !jumped {
-		l := t.gaps.refine(t.sender.gaps(), refineRounds)
-		t.sender.setGaps(l)
-	}
-	if !jumped && t.sender.spread[characterLength] < looseGaps {
-		return
-	}
-	t.gaps.weigh(t.sender.gaps())
-	t.trellis.weighGroups(func(k int) float64 {
-		logP, after := t.gaps.explain(k)
-		if k > 0 {
-			logP += math.Log(after[min(inWord, longestWord)] + 0.01)
-		}
-		return logP
-	})
-}
-
-// respace takes other lengths for those of the sender if they explain all gaps much better. What is printed stays; what is
-// held back is told into words by them.
-func (t *track) respace() bool {
-	t.gaps.usual = looser * t.sender.spread[gapLength]
-	l, found := t.gaps.better(t.sender.gaps())
-	if !found {
-		return false
-	}
-	t.sender.setGaps(l)
-	t.trellis.noWords()
-	t.trellis.set(&t.sender, t.trellis.step)
-	t.respaced = t.trellis.n
-	t.probation.respace(l, baseRate/t.band.decoder.config.SampleRate)
-	return true
-}
-
-// gaps are those that a sender is thought to make.
+// gaps are the estimated lengths of the sender's gaps.
 func (s *sender) gaps() gapLengths {
 	return gapLengths{s.mean[characterLength], s.mean[wordLength], s.spread[characterLength], s.spread[wordLength]}
 }

@@ -14,8 +14,7 @@ import (
 //go:embed plain.txt
 var plainText string
 
-// class is what the language tells apart: the letters, and all that is between words, figures and other signs as one
-// each.
+// class is a class of what is sent: a letter, the gap between words, figures, common signs or rare ones.
 type class uint8
 
 const (
@@ -38,24 +37,27 @@ func (c class) after(before context) context {
 	return before%classes*classes + context(c)
 }
 
-// language tells what follows in plain language: how probable each character is if one follows and not a gap
-// between words, and how probable a gap.
+// language predicts plain language from the last two classes: the probability of a gap between words, and that of each
+// character if there is no gap.
 type language struct {
 	character [contexts][]float32 // by node
 	gap       [contexts]float32
-	alone     []float32 // by node: probability of the character whatever came before, if one follows
+	alone     []float32 // by node: probability of the character after an unknown context, if there is no gap
 	class     []class   // by node
-	greatest  []float32 // by node: the greatest probability after anything
+	greatest  []float32 // by node: the greatest probability after any context
 }
 
-// What followed is counted and the next lower order added, as if it had been seen so many times. The text that grade cw
-// sends has 2.91 nats a character by single ones, 2.38 by pairs, 2.16 by threes and 2.13 by fours.
+// The counts of what follows a context are smoothed by the next shorter context, as if that had been counted lowerCounts
+// times. The text that grade cw sends has 2.91 nats a character by single ones, 2.38 by pairs, 2.16 by threes and 2.13 by
+// fours.
 const (
 	lowerCounts = 10.0
-	strangers   = 0.03 // of what is sent is no plain language: names, calls, numbers
+	strangers   = 0.03 // of what is sent is no plain language: names, calls, numbers (own estimate)
+	unseenClass = 0.2  // counted of each class, so that none is impossible
+	unseenSign  = 0.5  // counted of each sign within its class
 )
 
-// english is made when it is first wanted.
+// english is made when it is first used.
 var english = sync.OnceValue(func() *language { return newLanguage(plainText) })
 
 func newLanguage(text string) *language {
@@ -79,7 +81,7 @@ func newLanguage(text string) *language {
 	for k := range tree {
 		l.class[k] = classOf(k)
 		if tree[k].logP > none {
-			signs[k] += 0.5
+			signs[k] += unseenSign
 			if l.class[k] == figureClass {
 				signs[k] = 1 // all alike
 			}
@@ -88,7 +90,7 @@ func newLanguage(text string) *language {
 	}
 	total := 0.0
 	for c := range one {
-		one[c] += 0.2 // none is impossible
+		one[c] += unseenClass
 		total += one[c]
 	}
 	l.alone = make([]float32, len(tree))
@@ -119,7 +121,7 @@ func newLanguage(text string) *language {
 	return l
 }
 
-// mixed is the probability of a character, p in plain language, with strangers.
+// mixed is the probability of a character whose probability in plain language is p, with strangers.
 func mixed(p float64, n node) float32 {
 	return float32((1-strangers)*p + strangers*math.Exp(float64(n.logP)))
 }
@@ -131,7 +133,7 @@ func sum(x []float64) (s float64) {
 	return s
 }
 
-// classesOf is a text as it is sent, with the node of each character, -1 of a gap.
+// classesOf returns the classes of a text as it is sent, and the node of each character, -1 for a gap.
 func classesOf(text string) (sent []class, nodes []int) {
 	text = strings.ReplaceAll(strings.TrimSpace(text), "\n\n", " = ")
 	symbols, err := Encode(text)

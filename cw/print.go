@@ -2,184 +2,112 @@ package cw
 
 import "math"
 
-// What a track has received is printed once it looks like text.
+// What a track has copied is printed once it looks like text.
 
-func (t *track) print(c found) {
-	sure := t.band.posterior.of(t.trellis, c)
-	word := t.trellis.word(c.start-c.from, c.length)
-	if c.start < t.respaced {
-		c.word = word > 0.5
+const (
+	// A signal whose characters are no text is tried again, each time later, as more must be heard to change that (own choice).
+	firstTry     = 2.0 // seconds after the first failure until the speed is looked for again,
+	triesLonger  = 1.5 // times so much after each more
+	mostFailures = 6
+
+	beyondLimits = 1.06 // speeds that are a little faster or slower than the limits may be measured wrongly
+	noiseHz      = 2500 // width in which a signal-to-noise ratio is told
+
+)
+
+// print takes a character that was copied.
+func (t *track) print(h copied) {
+	if h.respaced {
+		t.probation.respace(h.spacing, baseRate/t.config.SampleRate)
 	}
-	if !c.word {
-		sure *= 1 - word
-	}
-	t.learn(c, sure)
-	if t.again {
+	if t.copier.beginning.again {
+		t.probation.reset()
 		return
 	}
-	t.trust += trustGain * (sure - t.trust)
-	b := t.band
-	if b.config.Signals <= 1 && b.chosen != nil && b.chosen != t {
+	if t.config.single() && t.chosen != nil && t.chosen != t {
 		return
 	}
-	ch := Char{Signal: t.number, PitchHz: t.channel.hz + centreHz, WPM: WPM(t.sender.dot() / baseRate)}
-	if c.word && !t.first {
-		ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(c.from), t.sample(c.start), t.faded(sure*word)
+	ch := Char{Signal: t.report.number, PitchHz: t.search.tuned.channel.hz + centreHz, WPM: t.copier.learner.wpm()}
+	if h.word && !t.copier.beginning.unprinted {
+		ch.Symbol, ch.At, ch.End, ch.Confidence = Space, t.sample(h.from), t.sample(h.start), t.copier.learner.faded(h.sure*h.isWord)
 		t.emit(ch)
 	}
-	marks := t.conduct(c, sure)
-	if observe != nil {
-		observe(marks)
-	}
-	t.evidence.hear(c.node, marks)
-	ch.Symbol, _ = Lookup(tree[c.node].pattern)
-	ch.At, ch.End, ch.Confidence = t.sample(c.start), t.sample(c.end), t.faded(sure)
+	t.probation.evidence.hear(h.node, t.copier.conduct(h, t.rejected.count(t.recent.end)))
+	ch.Symbol, _ = Lookup(tree[h.node].pattern)
+	ch.At, ch.End, ch.Confidence = t.sample(h.start), t.sample(h.end), t.copier.learner.faded(h.sure)
 	t.emit(ch)
-	if !t.locked || t.again {
+	if !t.locked {
 		return
 	}
-	t.report(c.end)
-	t.first = false
-	if t.passed && (t.evidence.sum < 0 || t.struck()) {
+	if p := &t.probation; p.passed && !t.hopeless {
+		t.report.tell(t.copier.state(), t.sample(h.end), ch.PitchHz)
+	}
+	t.copier.beginning.unprinted = false
+	if t.probation.passed && (t.probation.evidence.sum < 0 || t.copier.learner.struck()) {
 		t.hopeless = true
 	}
 }
 
-// faded is a confidence as fading leaves it: a fade within a mark is like a gap, which the envelope does not reckon
-// with (measured by grade cw, mid-moderate, 10 dB).
-func (t *track) faded(sure float64) float64 {
-	if t.trellis.phase != nil {
-		return sure
-	}
-	power := 1 - fadedOdds*float64(t.fading())
-	right, wrong := math.Pow(sure, power), math.Pow(max(0, 1-sure), power)
-	return right / (right + wrong)
-}
-
-const fadedOdds = 0.5 // the power of the odds that is lost
-
 // emit hands a character out, after the first have passed.
 func (t *track) emit(c Char) {
-	if !t.passed {
-		t.hold(c)
-		if t.probation.chars >= probationChars && (t.probation.chars >= mostHeld || t.evidence.sum > t.enough() || t.evidence.sum < fails) {
-			t.judge(t.enough())
+	p := &t.probation
+	if !p.passed {
+		p.hold(c)
+		if enough := t.enough(); p.ready(enough) {
+			t.judge(enough)
 		}
 		return
 	}
-	if t.hopeless {
-		return
-	}
-	if t.band.decoder.events.Char != nil {
-		t.band.decoder.events.Char(c)
+	if !t.hopeless {
+		t.report.output.char(c)
 	}
 }
 
-// enough is the evidence needed before printing. More is needed where other pitches were rejected as no Morse; an ordered pitch
-// needs the least.
+// enough is the evidence needed before printing. More is needed where other pitches were rejected as no Morse; an ordered
+// pitch needs the least.
 func (t *track) enough() float64 {
-	if t.band.config.PitchHz != 0 {
+	if t.config.PitchHz != 0 {
 		return passes
 	}
-	return passes + passesLater*float64(t.failures) + min(passesAmong*float64(t.band.rejecting()), mostAmong)
+	return passes + passesLater*float64(t.search.failures) + min(passesAmong*float64(t.rejected.count(t.recent.end)), mostAmong)
 }
 
 // judge hands out what was held back if there is so much evidence, or gives up the signal.
 func (t *track) judge(enough float64) {
-	t.respace()
-	if t.evidence.sum < enough || !t.plausible() || t.band.inCompany(t) {
-		// Perhaps the speed is wrong, which more signal would show.
-		t.failures++
-		t.band.credit -= t.cost
-		t.hopeless = t.failures >= mostFailures
-		t.locked, t.first = false, true
-		t.probation.reset()
-		t.nextLook = t.band.end + int64(relockSeconds*math.Pow(relockLonger, float64(t.failures-1))*bandRate)
+	p := &t.probation
+	if l, found := t.copier.respace(); found {
+		p.respace(l, baseRate/t.config.SampleRate)
+	}
+	if p.evidence.sum < enough || !t.plausible() || t.noMorse() {
+		t.fail()
 		return
 	}
-	b := t.band
-	if b.config.Signals <= 1 {
-		if b.chosen == nil {
-			b.chosen = t
-		}
+	if t.config.single() && t.chosen == nil {
+		t.chosen = t
 	}
-	if t.number == 0 {
-		b.number++
-		t.number = b.number
-	}
-	t.passed = true
-	for _, c := range t.held {
-		c.Signal = t.number
+	t.report.begin()
+	p.passed, t.copier.beginning.settled = true, true
+	for _, c := range p.held {
+		c.Signal = t.report.number
 		t.emit(c)
 	}
-	t.held = t.held[:0]
+	p.held = p.held[:0]
+}
+
+// fail gives up the speed, which may be wrong, as more signal would show.
+func (t *track) fail() {
+	t.search.failures++
+	t.hopeless = t.search.failures >= mostFailures
+	t.budget.credit -= t.search.cost
+	t.locked, t.copier.beginning.unprinted = false, true
+	t.probation.reset()
+	seconds := firstTry * math.Pow(triesLonger, float64(t.search.failures-1))
+	t.search.nextLook = t.recent.end + int64(seconds*bandRate)
 }
 
 // plausible says whether what is held may be Morse by its speed, its characters and its marks.
 func (t *track) plausible() bool {
-	wpm := WPM(t.sender.dot() / baseRate)
-	return wpm < FastestWPM*beyondLimits && wpm > SlowestWPM/beyondLimits && t.text() && t.sender.misfit < misfitOfText && !t.struck()
-}
-
-// report tells of the signal when it has changed.
-func (t *track) report(end int64) {
-	if !t.passed || t.hopeless {
-		return
-	}
-	now := State{Signal: t.number, At: t.sample(end), Receiving: true, PitchHz: t.channel.hz + centreHz,
-		WPM: WPM(t.sender.dot() / baseRate), SNR: 10 * math.Log10(t.power/t.noise*baseRate/2500),
-		Weighting: t.sender.weighting(), DashRatio: t.sender.mean[dashLength] / t.sender.mean[dotLength]}
-	if now.like(t.state) {
-		return
-	}
-	t.state = now
-	if t.band.decoder.events.State != nil {
-		t.band.decoder.events.State(now)
-	}
-}
-
-// like says whether what has changed is not worth a report.
-func (s State) like(o State) bool {
-	near := func(a, b, by float64) bool { return math.Abs(a-b) < by }
-	return s.Receiving == o.Receiving && near(s.PitchHz, o.PitchHz, 3) && near(s.WPM, o.WPM, 0.06*s.WPM) && near(s.SNR, o.SNR, 4) &&
-		near(s.Weighting, o.Weighting, 0.06) && near(s.DashRatio, o.DashRatio, 0.4)
-}
-
-// struck says whether marks die away as notes of music do; fading weakens as many as it strengthens, and its phase goes
-// on from mark to mark.
-func (t *track) struck() bool { return t.trellis.phase == nil && t.decay > mostDecay }
-
-// lose prints what is left and reports the loss.
-func (t *track) lose() {
-	if !t.locked {
-		return
-	}
-	t.finish()
-	if t.state.Receiving {
-		t.state.Receiving = false
-		t.state.At = t.sample(t.done)
-		if t.band.decoder.events.State != nil {
-			t.band.decoder.events.State(t.state)
-		}
-	}
-}
-
-// finish prints what is left, from the beginning if it is to be copied once more.
-func (t *track) finish() {
-	for {
-		t.decide(math.MaxInt64)
-		if !t.again && t.locked && !t.passed && t.probation.chars >= fewestChars {
-			t.judge(t.enough() + passesEnded - passes)
-		}
-		if !t.again {
-			return
-		}
-		t.run()
-	}
-}
-
-// sample is the audio sample of a step of the grid.
-func (t *track) sample(step int64) int64 {
-	base := t.trellis.origin + float64(step)*t.trellis.step - 0.5
-	return t.band.decoder.sample(float64(t.origin) + base*decimation)
+	wpm := t.copier.learner.wpm()
+	return wpm < FastestWPM*beyondLimits && wpm > SlowestWPM/beyondLimits && t.probation.text() &&
+		t.copier.learner.sender.misfit < greatestMisfit && !t.copier.learner.struck()
 }

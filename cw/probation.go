@@ -4,22 +4,26 @@ package cw
 type probation struct {
 	passed            bool
 	held, spare       []Char
-	chars, gaps, rare int     // of those held: characters, gaps between words, and rare signs
-	sure              float64 // sum of their confidences
+	chars, gaps, rare int // of those held: characters, gaps between words, and rare signs
 	evidence          textEvidence
 }
 
 const (
-	probationChars = 7
-	fewestChars    = 3    // if nothing more comes
-	beyondLimits   = 1.06 // speeds that are a little faster or slower than the limits may be measured wrongly
-	leastWord      = 1.5  // characters, mean: CQ CQ CQ D has 7/4
-	mostRare       = 0.3  // of the characters, signs that are common practice alone
+	probationChars = 7   // characters before the first judgement,
+	fewestChars    = 3   // or if nothing more comes
+	mostHeld       = 30  // characters, at which it is judged in any case
+	leastWord      = 1.5 // characters, mean: CQ CQ CQ D has 7/4
+	mostRare       = 0.3 // of the characters, signs that are common practice alone
 )
 
 func (p *probation) reset() {
 	*p = probation{held: p.held[:0], spare: p.spare[:0]}
 	p.evidence.reset()
+}
+
+// ready says whether it is time to judge, if so much evidence is enough.
+func (p *probation) ready(enough float64) bool {
+	return p.chars >= probationChars && (p.chars >= mostHeld || p.evidence.sum > enough || p.evidence.sum < fails)
 }
 
 // hold takes a character.
@@ -33,7 +37,6 @@ func (p *probation) hold(c Char) {
 	if c.Practice {
 		p.rare++
 	}
-	p.sure += c.Confidence
 }
 
 // text says whether what is held looks like text.
@@ -51,7 +54,7 @@ func (p *probation) respace(l gapLengths, base float64) {
 			continue
 		}
 		if last >= 0 {
-			if word := l.isWord(float64(c.At-last) * base); word > 0.5 {
+			if word := l.isWord(float64(c.At-last) * base); word > likelier {
 				space := c
 				space.Symbol, space.At, space.End, space.Confidence = Space, last, c.At, min(word, c.Confidence)
 				p.held = append(p.held, space)

@@ -23,18 +23,24 @@ type sender struct {
 }
 
 var (
-	nominalDots   = [lengths]float64{1, DashDots, GapDots, CharacterGapDots, WordGapDots}
-	usualSpread   = [lengths]float64{0.11, 0.11, 0.14, 0.16, 0.18} // before anything is known
+	nominalDots = [lengths]float64{1, DashDots, GapDots, CharacterGapDots, WordGapDots}
+
+	// Spreads as standard deviations over the mean (own choice): a hand's of 11 % or so, a machine's with what noise and the
+	// grid add, and the limits within which one is learnt.
+	usualSpread   = [lengths]float64{0.11, 0.11, 0.14, 0.16, 0.18}
 	machineSpread = [lengths]float64{0.05, 0.04, 0.06, 0.05, 0.06}
 	leastSpread   = [lengths]float64{0.03, 0.02, 0.03, 0.02, 0.04}
-	greatestShare = [lengths]float64{0.25, 0.22, 0.35, 0.35, 0.4}
+	mostSpread    = [lengths]float64{0.25, 0.22, 0.35, 0.35, 0.4}
 )
 
 const (
-	priorHeard  = 6.0  // what the nominal lengths count for
-	memoryHeard = 40.0 // lengths that the means reach back
-	misfitGain  = 0.08
-	scaleShare  = 0.3 // of a change of one length that all the others follow
+	// Own choice, in lengths: a new sender is known after a few characters, and followed within forty of each.
+	priorHeard  = 6.0  // what the nominal lengths count for, and half of what the usual spreads do
+	memoryHeard = 40.0 // that the means reach back
+	misfitGain  = 0.08 // of the last twelve lengths
+	scaleShare  = 0.3  // of a change of one length that all the others follow, as a hand slows down in all
+
+	mostSigmasHeard = 3 // standard deviations by which a length counts as off at most, as it may be an error
 )
 
 func newSender(dot float64) sender {
@@ -50,7 +56,7 @@ func newSender(dot float64) sender {
 // hear takes a length in base samples.
 func (s *sender) hear(l length, x, weight float64) {
 	off := x/s.mean[l] - 1
-	limit := 3 * s.spread[l]
+	limit := mostSigmasHeard * s.spread[l]
 	if l == wordLength && off > limit {
 		return // a pause
 	}
@@ -75,13 +81,13 @@ func (s *sender) hear(l length, x, weight float64) {
 
 // within bounds a spread by what senders may be like.
 func (s *sender) within(l length, spread float64) float64 {
-	return min(max(spread, leastSpread[l]), greatestShare[l])
+	return min(max(spread, leastSpread[l]), mostSpread[l])
 }
 
-// dot is the length of a dot for the speed: PARIS has ten dots, four dashes, fourteen gaps that are one dot long by
-// themselves.
+// dot is the length of a dot for the speed, by the marks and the gaps within characters of PARIS.
 func (s *sender) dot() float64 {
-	return (10*s.mean[dotLength] + 4*s.mean[dashLength] + 9*s.mean[gapLength]) / (10 + 4*DashDots + 9)
+	const dots, dashes, gaps = 10, 4, 9
+	return (dots*s.mean[dotLength] + dashes*s.mean[dashLength] + gaps*s.mean[gapLength]) / (dots + dashes*DashDots + gaps)
 }
 
 // weighting is the length of a dot in that of a dot and a gap.
@@ -90,38 +96,40 @@ func (s *sender) weighting() float64 {
 }
 
 // loose is the mean of how far the lengths of marks and gaps, but for those between words, stray over the most that is
-// thought of: 1 at most. Hands of 16 % jitter come to 0.8.
+// expected: 1 at most. Hands of 16 % jitter come to 0.8.
 func (s *sender) loose() (sum float64) {
 	for l := range wordLength {
-		sum += s.spread[l] / greatestShare[l] / float64(wordLength)
+		sum += s.spread[l] / mostSpread[l] / float64(wordLength)
 	}
 	return sum
 }
 
-// span is a length in grid steps and the logarithm of its probability.
-type span struct {
-	steps int64
-	logP  float32
-}
-
-// spans lists the lengths of a class, in steps of so many base samples, that are not too unlikely; logP is added to
-// each. A share of them may be anywhere between low and high times the mean.
-func (s *sender) spans(dst []span, l length, step, logP, stray, low, high float64) []span {
-	mu := min(s.mean[l]/step, longestSteps*0.9)
-	sigma := math.Sqrt(s.spread[l]*s.spread[l]*mu*mu + 0.1) // in steps; the grid adds 1/12
-	reach := 3.6 * sigma
-	from, to := mu-reach, mu+reach
+// spans lists the lengths of a class, in steps of so many base samples, that are not too unlikely. hand is how much strays,
+// from 0 to all of strays.
+func (s *sender) spans(dst []span, l length, step, hand float64) []span {
+	const (
+		gridVariance = 0.1   // in steps, that the grid adds: 1/12, and a little more
+		mostSigmas   = 3.6   // 3 in 10,000 are further off
+		unlikely     = 1e-12 // keeps the logarithm finite
+		shortest     = 2     // steps
+		room         = 0.9   // of longestSteps for the mean, so that longer ones have a place
+	)
+	stray := strays[l].share * hand
+	low, high := strays[l].low, strays[l].high
+	mu := min(s.mean[l]/step, longestSteps*room)
+	sigma := math.Sqrt(s.spread[l]*s.spread[l]*mu*mu + gridVariance)
+	from, to := mu-mostSigmas*sigma, mu+mostSigmas*sigma
 	if stray > 0 {
 		from, to = min(from, low*mu), max(to, high*mu)
 	}
-	first := max(2, int64(math.Ceil(from)))
+	first := max(shortest, int64(math.Ceil(from)))
 	for d := first; float64(d) <= to && d <= longestSteps; d++ {
 		u := (float64(d) - mu) / sigma
 		p := (1 - stray) * math.Exp(-u*u/2) / (sigma * math.Sqrt(2*math.Pi))
 		if x := float64(d) / mu; x > low && x < high {
 			p += stray / (high - low) / mu
 		}
-		dst = append(dst, span{d, float32(math.Log(p+1e-12) + logP)})
+		dst = append(dst, span{d, float32(math.Log(p + unlikely))})
 	}
 	return dst
 }

@@ -4,10 +4,10 @@ package cw
 // at(t) is Σ z[i] for i < t. Between samples it is interpolated.
 type series struct {
 	sum []complex128 // a ring
-	end int64        // sums up to here are there
+	end int64        // time of the last sum
 }
 
-// seriesLength is 16 s at baseRate, as much as a signal may be heard before its speed is known.
+// seriesLength is 16 s at baseRate: a signal whose speed is found within that is copied from its beginning.
 const seriesLength = 1 << 13
 
 func (s *series) reset() {

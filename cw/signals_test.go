@@ -126,7 +126,7 @@ func TestDriftInFading(t *testing.T) {
 	errors, sentChars := 0, 0
 	for seed := range uint64(5) {
 		c := samples.CWConfig{WPM: 18, DriftHzPerSecond: 2, Text: groups(150, seed), Seed: seed}
-		got := copied(t, cw.Config{}, sent(t, c, path("mid-moderate"), 10))[1]
+		got := copied(t, cw.Config{}, sent(t, c, path(t, "mid-moderate"), 10))[1]
 		errors += distance(c.Text, got)
 		sentChars += len(c.Text)
 	}
@@ -255,13 +255,7 @@ func TestTwenty(t *testing.T) {
 
 // Weak and fading signals: near what grade cw measures over many more characters.
 func TestErrors(t *testing.T) {
-	fading := samples.Channels[0]
-	for _, f := range samples.Channels {
-		if f.Name == "mid-moderate" {
-			fading = f
-		}
-	}
-	faded := fading.Fading(4)
+	fading := path(t, "mid-moderate")
 	for _, c := range []struct {
 		name          string
 		send          samples.CWConfig
@@ -271,8 +265,8 @@ func TestErrors(t *testing.T) {
 	}{
 		{"weak", samples.CWConfig{WPM: 20}, samples.Path{}, -9, 1, 5},
 		{"by hand", samples.CWConfig{WPM: 18, Sender: samples.StraightKey, Seed: 2}, samples.Path{}, -3, 2, 32},
-		{"fading", samples.CWConfig{WPM: 18}, samples.Path{Fading: &faded}, 10, 1, 2},
-		{"fading, by hand", samples.CWConfig{WPM: 18, Sender: samples.StraightKey, Seed: 4}, samples.Path{Fading: &faded}, 10, 2, 20},
+		{"fading", samples.CWConfig{WPM: 18}, fading, 10, 1, 2},
+		{"fading, by hand", samples.CWConfig{WPM: 18, Sender: samples.StraightKey, Seed: 4}, fading, 10, 2, 20},
 	} {
 		c.send.Text = groups(240, 7)
 		d := 0

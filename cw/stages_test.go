@@ -3,45 +3,8 @@ package cw
 import (
 	"math"
 	"math/cmplx"
-	"math/rand/v2"
-	"slices"
 	"testing"
 )
-
-// Against the definition.
-func TestTransform(t *testing.T) {
-	rng := rand.New(rand.NewPCG(1, 2))
-	var x [bins]complex64
-	for i := range x {
-		x[i] = complex(float32(rng.NormFloat64()), float32(rng.NormFloat64()))
-	}
-	y := x
-	transform(&y)
-	for _, k := range []int{0, 1, 7, bins / 2, bins - 3} {
-		var want complex128
-		for n, v := range x {
-			want += complex128(v) * cmplx.Exp(complex(0, -2*math.Pi*float64(k*n)/bins))
-		}
-		if cmplx.Abs(complex128(y[k])-want) > 1e-3 {
-			t.Errorf("X[%d] = %v, want %v", k, y[k], want)
-		}
-	}
-}
-
-func TestQuantile(t *testing.T) {
-	rng := rand.New(rand.NewPCG(3, 4))
-	for n := 1; n < 60; n++ {
-		x := make([]float64, n)
-		for i := range x {
-			x[i] = float64(rng.IntN(20))
-		}
-		sorted := slices.Sorted(slices.Values(x))
-		k := rng.IntN(n)
-		if got := quantile(x, k); got != sorted[k] {
-			t.Errorf("%d of %v is %v, not %v", k, sorted, sorted[k], got)
-		}
-	}
-}
 
 // Every symbol has its place in the tree, and those of letters and figures are the likeliest.
 func TestTree(t *testing.T) {

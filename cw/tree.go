@@ -6,11 +6,11 @@ import (
 	"slices"
 )
 
-// node is a place in the tree of patterns: a character, or the beginning of one.
+// node is a node of the tree of patterns: a character, or the beginning of one.
 type node struct {
 	pattern   Pattern
 	dot, dash int     // nodes that it leads to, -1 for none
-	logP      float32 // of the character, by what is usual; none if it is none
+	logP      float32 // usual logarithm of the probability of the character; none if it is no character
 	kind      kind
 }
 
@@ -25,8 +25,10 @@ const (
 	kinds
 )
 
-// usualShares are of what is sent (own estimate): letters and figures are alike, as in groups.
-var usualShares = [kinds]float64{0.93 * 26 / 36, 0.93 * 10 / 36, 0.05, 0.02}
+// usualShares are the shares of what is sent (own estimate). Each letter is as likely as each figure, as in groups.
+var usualShares = [kinds]float64{letter: groupShare * 26 / 36, figure: groupShare * 10 / 36, commonSign: 0.05, rareSign: 0.02}
+
+const groupShare = 0.93 // of letters and figures
 
 func kindOf(s Symbol) kind {
 	r := []rune(s.Text)

@@ -1,67 +1,55 @@
 package cw
 
-import (
-	"math/bits"
-)
+import "math/bits"
 
 // Lengths of the trellis's memory, in grid steps.
 const (
-	rows    = 128       // metrics: longer than the longest dash of a character
-	past    = 1 << 10   // back pointers: 128 dots
-	arcsMax = 4         // ends of characters that are kept at each step, for the confidences
-	farBack = past - 64 // nothing is traced further
+	rowsKept = 128               // metrics: longer than the longest dash of a character
+	past     = 1 << 10           // back pointers: 128 dots
+	farBack  = past - rowsKept/2 // nothing is traced further
 )
 
-// arc is a character between two gaps: one that ends at a certain step.
-type arc struct {
-	node  int16
-	start int64   // step at which its first mark begins
-	score float32 // of its marks and the gaps between them, and of the character
-}
-
-// A text whose metric is so far below that of the best one, which may have fallen silent, is given up: it would need to
-// make up for more than any timing or rarity of a character costs. Gaps have been charged for already, as those that
-// still go on have not.
+// Texts whose metric is so many nats below that of the best one are given up: that is more than any timing or rarity of a
+// character costs. The best one may have fallen silent. Gaps that have ended have paid for their length, those that still go
+// on have not, and so gaps have a wider beam (own choice).
 const (
 	beam       = 18
 	beamOfGaps = beam + 10
 )
 
-// trellis is the most probable text. The states are the steps of the grid and the place in the tree of patterns that
-// the present character has come to: mark[n][k] ends a mark at step n that leads to node k, gap[n][p] ends a gap that
-// follows node p. Each keeps where its character began. Only those nodes count whose bits are set, in strong signals
-// few and at most steps none.
+// trellis finds the most probable text. The states are the steps of the grid and the place in the tree of patterns that the
+// present character has come to (inside), and between characters what is remembered of a text (texts).
 type trellis struct {
-	elements
-	mark      [rows][]float32
-	markStart [rows][]int64
-	markLive  [rows]markSet
-	gapM      [rows][]float32
-	gapStart  [rows][]int64
-	gapLive   [rows]uint64
+	elements elements
+	inside   inside
+	texts    texts
+	expect   expectation
+	leader   float32 // metric of the best text that is at the end of a character, or silent
+}
 
-	markLen [past][]uint8 // back pointers
-	gapLen  [past][]uint8
+// inside is the trellis within characters, by the step n where a mark or gap ends: the metric of a mark that leads to node k
+// of the tree, that of a gap that follows node p, and for each the step where its character began. Only the nodes whose
+// bits are set are live: in strong signals few, and at most steps none.
+type inside struct {
+	mark      [rowsKept][]float32
+	markStart [rowsKept][]int64
+	markLive  [rowsKept]markSet
+	gap       [rowsKept][]float32
+	gapStart  [rowsKept][]int64
+	gapLive   [rowsKept]uint64
 
-	// The gaps between characters: the best text that ends here, and that begins a character here.
-	arcs     [past][arcsMax]arc
-	end      [past]float32 // metric of the best
-	root     [past]float32
-	rootFrom [past]int64 // step where the character before ended; -1: none did
-	rootWord [past]bool
-	inWord   [past]uint8 // characters that the word has so far, that which ends here counted
-	before   [past]uint8 // the same, before that which begins here
-	ended    []int64     // the steps, in order, at which a character may have ended
-	words
-	idle     float32
-	idleFrom int64
-	leader   float32 // metric of the best text of whole characters, which may have fallen silent
+	markLen [past][]uint8 // back pointers: steps of the mark,
+	gapLen  [past][]uint8 // and of the gap
 
-	bestDot, bestDash []float32 // work space of inner nodes
-	lenDot, lenDash   []uint8
-	unheard           []float32 // none, of each node
+	dots, dashes bestMarks
+	unheard      []float32 // none, of each node
+}
 
-	plain *plain // nil: no language is expected
+// bestMarks are, for each inner node, the best mark that ends at a step after the node.
+type bestMarks struct {
+	live   uint64
+	metric []float32
+	steps  []uint8
 }
 
 // markSet has a bit for each node of the tree.
@@ -69,87 +57,77 @@ type markSet [2]uint64
 
 func (s *markSet) set(k int) { s[k>>6] |= 1 << (k & 63) }
 
-func newTrellis() *trellis {
+func newTrellis(plainLanguage bool) *trellis {
 	t := new(trellis)
-	for i := range rows {
-		t.mark[i], t.markStart[i] = make([]float32, len(tree)), make([]int64, len(tree))
-		t.gapM[i], t.gapStart[i] = make([]float32, inner), make([]int64, inner)
+	in := &t.inside
+	for i := range rowsKept {
+		in.mark[i], in.markStart[i] = make([]float32, len(tree)), make([]int64, len(tree))
+		in.gap[i], in.gapStart[i] = make([]float32, inner), make([]int64, inner)
 	}
 	for i := range past {
-		t.markLen[i], t.gapLen[i] = make([]uint8, len(tree)), make([]uint8, inner)
+		in.markLen[i], in.gapLen[i] = make([]uint8, len(tree)), make([]uint8, inner)
 	}
-	t.bestDot, t.bestDash = make([]float32, inner), make([]float32, inner)
-	t.lenDot, t.lenDash = make([]uint8, inner), make([]uint8, inner)
-	t.ended = make([]int64, 0, 2*past)
-	t.unheard = make([]float32, len(tree))
-	for k := range t.unheard {
-		t.unheard[k] = none
+	for _, b := range []*bestMarks{&in.dots, &in.dashes} {
+		b.metric, b.steps = make([]float32, inner), make([]uint8, inner)
 	}
+	in.unheard = make([]float32, len(tree))
+	for k := range in.unheard {
+		in.unheard[k] = none
+	}
+	t.expect = newExpectation(plainLanguage)
+	t.texts = newTexts(t.expect.remembers())
 	return t
 }
 
 // begin starts anew; the sender's timing is set before.
 func (t *trellis) begin(src *series, origin, step, noise, amplitude float64) {
 	t.elements.start(src, origin, step, noise, amplitude)
-	t.markLive, t.gapLive = [rows]markSet{}, [rows]uint64{}
-	for i := range past {
-		t.end[i], t.root[i], t.rootFrom[i] = none, none, -1
-		t.arcs[i] = [arcsMax]arc{}
-	}
-	t.ended = t.ended[:0]
-	t.idle, t.idleFrom, t.leader = 0, -1, 0
-	if t.plain != nil {
-		t.plain.begin()
-	}
+	t.inside.markLive, t.inside.gapLive = [rowsKept]markSet{}, [rowsKept]uint64{}
+	t.texts.begin()
+	t.leader = 0
 }
 
 // next takes the next step of the grid.
 func (t *trellis) next() {
-	n := t.n
-	if n&(rows-1) == 0 {
-		t.rebase()
+	n := t.elements.n
+	if n&(rowsKept-1) == 0 {
+		t.lower()
 	}
-	t.least = t.leader + t.logPauseStep - beam
-	t.elements.advance() // n stays the step that is dealt with here
+	t.elements.texts.least = t.leader + t.elements.timing.logPauseStep - beam
+	t.elements.advance() // which takes step n and goes on to the next
 	t.marks(n)
-	if t.plain == nil {
-		t.ends(n)
-		t.inGaps(n)
-		t.wideGaps(n)
-	} else {
-		t.plain.ends(t, n)
-		t.inGaps(n)
-		t.plain.wideGaps(t, n)
-	}
-	t.texts[n&(ring-1)] = t.beginning(n)
-	if k := len(t.starts); t.gapLive[n&(rows-1)] != 0 && (k == 0 || t.starts[k-1] != n) {
-		t.starts = remember(t.starts, n)
+	t.endCharacters(n)
+	t.innerGaps(n)
+	t.wideGaps(n)
+	t.elements.texts.best[n&(ring-1)] = t.inside.bestGap(n)
+	if live := &t.elements.live; t.inside.gapLive[n&(rowsKept-1)] != 0 && (len(live.starts) == 0 || live.starts[len(live.starts)-1] != n) {
+		live.starts = remember(live.starts, n)
 	}
 }
 
-// beginning is the metric of the best text that may begin a mark at a step.
-func (t *trellis) beginning(n int64) float32 {
-	best := none
-	for live := t.gapLive[n&(rows-1)]; live != 0; live &= live - 1 {
-		best = max(best, t.gapM[n&(rows-1)][bits.TrailingZeros64(live)])
+// bestGap is the metric of the best text that may begin a mark at a step.
+func (in *inside) bestGap(n int64) float32 {
+	best, row := none, in.gap[n&(rowsKept-1)]
+	for live := in.gapLive[n&(rowsKept-1)]; live != 0; live &= live - 1 {
+		best = max(best, row[bits.TrailingZeros64(live)])
 	}
 	return best
 }
 
-// longest finds, for each inner node, the best of the gaps that end where one of the marks begins, and says for
-// which nodes there is any.
-func (t *trellis) longest(best []float32, at []uint8, n int64, marks []span) (found uint64) {
-	copy(best, t.unheard)
+// endMarks finds, for each inner node, the best of the marks that end at step n after it.
+func (in *inside) endMarks(b *bestMarks, n int64, marks []span) {
+	best, at, found := b.metric, b.steps, uint64(0)
+	copy(best, in.unheard)
 	for _, d := range marks {
-		if d.steps >= rows {
+		if d.steps >= rowsKept {
 			continue
 		}
-		r := (n - d.steps) & (rows - 1)
-		live := t.gapLive[r]
+		r := (n - d.steps) & (rowsKept - 1)
+		live := in.gapLive[r]
 		if found |= live; live == 0 {
 			continue
 		}
-		m, l, row := d.logP, uint8(d.steps), t.gapM[r]
+		m, l, row := d.logP, uint8(d.steps), in.gap[r]
 		for ; live != 0; live &= live - 1 {
 			p := bits.TrailingZeros64(live)
 			if v := row[p] + m; v > best[p] {
@@ -157,97 +135,72 @@ func (t *trellis) longest(best []float32, at []uint8, n int64, marks []span) (fo
 			}
 		}
 	}
-	return found
+	b.live = found
 }
 
+// marks ends dots and dashes.
 func (t *trellis) marks(n int64) {
-	dots := t.longest(t.bestDot, t.lenDot, n, t.dotAt)
-	dashes := t.longest(t.bestDash, t.lenDash, n, t.dashAt)
-	t.leader = max(t.leader+t.logPauseStep, t.idle)
-	for live := dots; live != 0; live &= live - 1 {
+	in := &t.inside
+	in.endMarks(&in.dots, n, t.elements.dotAt)
+	in.endMarks(&in.dashes, n, t.elements.dashAt)
+	t.leader = max(t.leader+t.elements.timing.logPauseStep, t.texts.idle)
+	signs := &t.expect.signs
+	for live := in.dots.live; live != 0; live &= live - 1 {
 		p := bits.TrailingZeros64(live)
 		if k := tree[p].dot; k >= 0 {
-			t.leader = max(t.leader, t.bestDot[p]+t.logP(k))
+			t.leader = max(t.leader, in.dots.metric[p]+signs.logP(k))
 		}
 	}
-	for live := dashes; live != 0; live &= live - 1 {
+	for live := in.dashes.live; live != 0; live &= live - 1 {
 		p := bits.TrailingZeros64(live)
 		if k := tree[p].dash; k >= 0 {
-			t.leader = max(t.leader, t.bestDash[p]+t.logP(k))
+			t.leader = max(t.leader, in.dashes.metric[p]+signs.logP(k))
 		}
 	}
-	r, b, least := n&(rows-1), n&(past-1), t.leader-beam
-	mark, start, back, set := t.mark[r], t.markStart[r], t.markLen[b], markSet{}
-	for live := dots; live != 0; live &= live - 1 {
+	r, b, least := n&(rowsKept-1), n&(past-1), t.leader-beam
+	mark, start, back, set := in.mark[r], in.markStart[r], in.markLen[b], markSet{}
+	for live := in.dots.live; live != 0; live &= live - 1 {
 		p := bits.TrailingZeros64(live)
-		if k := tree[p].dot; k >= 0 && t.bestDot[p] > least {
-			mark[k], back[k], start[k] = t.bestDot[p], t.lenDot[p], t.began(n, p, t.lenDot[p])
+		if k := tree[p].dot; k >= 0 && in.dots.metric[p] > least {
+			mark[k], back[k], start[k] = in.dots.metric[p], in.dots.steps[p], in.began(n, p, in.dots.steps[p])
 			set.set(k)
 		}
 	}
-	for live := dashes; live != 0; live &= live - 1 {
+	for live := in.dashes.live; live != 0; live &= live - 1 {
 		p := bits.TrailingZeros64(live)
-		if k := tree[p].dash; k >= 0 && t.bestDash[p] > least {
-			mark[k], back[k], start[k] = t.bestDash[p], t.lenDash[p], t.began(n, p, t.lenDash[p])
+		if k := tree[p].dash; k >= 0 && in.dashes.metric[p] > least {
+			mark[k], back[k], start[k] = in.dashes.metric[p], in.dashes.steps[p], in.began(n, p, in.dashes.steps[p])
 			set.set(k)
 		}
 	}
-	t.markLive[r] = set
+	in.markLive[r] = set
 }
 
-func (t *trellis) began(n int64, p int, l uint8) int64 {
-	from := n - int64(l)
+// began is the step where a character began, given its mark that ends at step n, of so many steps after node p.
+func (in *inside) began(n int64, p int, steps uint8) int64 {
+	from := n - int64(steps)
 	if p == 0 {
 		return from
 	}
-	return t.gapStart[from&(rows-1)][p]
+	return in.gapStart[from&(rowsKept-1)][p]
 }
 
-// ends finds the characters that end here.
-func (t *trellis) ends(n int64) {
-	i := n & (past - 1)
-	arcs := &t.arcs[i]
-	*arcs = [arcsMax]arc{{node: -1}, {node: -1}, {node: -1}, {node: -1}}
-	metric := [arcsMax]float32{none / 2, none / 2, none / 2, none / 2}
-	mark, start := t.mark[n&(rows-1)], t.markStart[n&(rows-1)]
-	for w, live := range t.markLive[n&(rows-1)] {
-		for ; live != 0; live &= live - 1 {
-			k := w*64 + bits.TrailingZeros64(live)
-			v := mark[k] + t.logP(k)
-			if v <= metric[arcsMax-1] {
-				continue
-			}
-			i := arcsMax - 1
-			for ; i > 0 && v > metric[i-1]; i-- {
-				metric[i], arcs[i] = metric[i-1], arcs[i-1]
-			}
-			metric[i] = v
-			arcs[i] = arc{int16(k), start[k], v - t.root[start[k]&(past-1)]}
-		}
-	}
-	t.end[i], t.inWord[i] = none, 0
-	if arcs[0].node >= 0 {
-		t.end[i] = metric[0]
-		t.inWord[i] = min(t.before[arcs[0].start&(past-1)]+1, longestWord)
-		t.ended = remember(t.ended, n)
-	}
-}
-
-// inGaps ends the gaps within characters.
-func (t *trellis) inGaps(n int64) {
-	r, least := n&(rows-1), t.leader-beamOfGaps
-	best, at, start, set := t.gapM[r], t.gapLen[n&(past-1)], t.gapStart[r], uint64(0)
-	copy(best, t.unheard)
-	for _, g := range t.gaps {
-		if g.steps >= rows {
+// innerGaps ends the gaps within characters.
+func (t *trellis) innerGaps(n int64) {
+	in := &t.inside
+	r, least := n&(rowsKept-1), t.leader-beamOfGaps
+	best, at, start, set := in.gap[r], in.gapLen[n&(past-1)], in.gapStart[r], uint64(0)
+	copy(best, in.unheard)
+	for _, g := range t.elements.timing.gaps {
+		if g.steps >= rowsKept {
 			break
 		}
-		b := (n - g.steps) & (rows - 1)
-		live := t.markLive[b][0] & innerSet
+		b := (n - g.steps) & (rowsKept - 1)
+		live := in.markLive[b][0] & innerSet
 		if live == 0 {
 			continue
 		}
-		row, m, l := t.mark[b], g.logP, uint8(g.steps)
+		row, m, l := in.mark[b], g.logP, uint8(g.steps)
 		for ; live != 0; live &= live - 1 {
 			p := bits.TrailingZeros64(live)
 			if v := row[p] + m; v > best[p] && v > least {
@@ -256,92 +209,45 @@ func (t *trellis) inGaps(n int64) {
 			}
 		}
 	}
-	t.gapLive[r] = set
+	in.gapLive[r] = set
 	for ; set != 0; set &= set - 1 {
 		p := bits.TrailingZeros64(set)
-		start[p] = t.markStart[(n-int64(at[p]))&(rows-1)][p]
+		start[p] = in.markStart[(n-int64(at[p]))&(rowsKept-1)][p]
 	}
 }
 
-// wideGaps ends the gaps between characters and words, and pauses.
-func (t *trellis) wideGaps(n int64) {
-	best, from, word := none, int64(-1), false
-	characters, words := t.wide[:t.timing.words], t.wide[t.timing.words:]
-	for i := len(t.ended) - 1; i >= 0; i-- {
-		m := t.ended[i]
-		d := n - m
-		if d >= t.pause || d >= farBack {
-			break
-		}
-		b := m & (past - 1)
-		if j := d - characters[0].steps; j >= 0 && j < int64(len(characters)) {
-			if v := t.end[b] + characters[j].logP + t.logCharacterAfter[t.inWord[b]]; v > best {
-				best, from, word = v, m, false
-			}
-		}
-		if j := d - words[0].steps; j >= 0 && j < int64(len(words)) {
-			if v := t.end[b] + words[j].logP + t.logWordAfter[t.inWord[b]]; v > best {
-				best, from, word = v, m, true
-			}
-		}
-	}
-	t.idle += t.logPauseStep
-	if t.pause <= n && t.pause < farBack {
-		m := (n - t.pause) & (past - 1)
-		if v := t.end[m] + t.logWordAfter[t.inWord[m]]; v > t.idle {
-			t.idle, t.idleFrom = v, n-t.pause
-		}
-	}
-	if v := t.idle + t.logPause; v > best {
-		best, from, word = v, t.idleFrom, true
-	}
-	i := n & (past - 1)
-	t.root[i], t.rootFrom[i], t.rootWord[i], t.before[i] = best, from, word, 0
-	if !word && from >= 0 {
-		t.before[i] = t.inWord[from&(past-1)]
-	}
-	t.gapM[n&(rows-1)][0] = best
-	if best > t.leader-beamOfGaps {
-		t.gapLive[n&(rows-1)] |= 1
-	}
-}
-
-// rebase keeps the metrics small enough for float32.
-func (t *trellis) rebase() {
-	by := max(t.idle, t.top())
-	t.idle -= by
+// lower subtracts the best metric from all: they are in single precision.
+func (t *trellis) lower() {
+	best, _, _ := t.lastMark()
+	by := max(t.texts.idle, best)
 	t.leader -= by
-	for i := range rows {
-		for w, live := range t.markLive[i] {
-			for ; live != 0; live &= live - 1 {
-				t.mark[i][w*64+bits.TrailingZeros64(live)] -= by
-			}
-		}
-		for live := t.gapLive[i]; live != 0; live &= live - 1 {
-			t.gapM[i][bits.TrailingZeros64(live)] -= by
-		}
-	}
-	for i := range past {
-		t.end[i] -= by
-		t.root[i] -= by
-	}
+	t.inside.lower(by)
+	t.texts.lower(by)
 	t.elements.lower(by)
 }
 
-// top is the best metric of a text that has just ended a mark.
-func (t *trellis) top() float32 {
-	v, _, _ := t.last()
-	return v
+func (in *inside) lower(by float32) {
+	for i := range rowsKept {
+		for w, live := range in.markLive[i] {
+			for ; live != 0; live &= live - 1 {
+				in.mark[i][w*64+bits.TrailingZeros64(live)] -= by
+			}
+		}
+		for live := in.gapLive[i]; live != 0; live &= live - 1 {
+			in.gap[i][bits.TrailingZeros64(live)] -= by
+		}
+	}
 }
 
-// last finds the best mark that ended within the last three dots, as a step and a node.
-func (t *trellis) last() (best float32, at int64, k int) {
+// lastMark finds the best mark that ended within the last three dots, as a step and a node.
+func (t *trellis) lastMark() (best float32, at int64, k int) {
 	best, at, k = none, -1, -1
-	for i := max(0, t.n-3*gridSteps); i < t.n; i++ {
-		for w, live := range t.markLive[i&(rows-1)] {
+	for i := max(0, t.elements.n-recentMarks); i < t.elements.n; i++ {
+		r := i & (rowsKept - 1)
+		for w, live := range t.inside.markLive[r] {
 			for ; live != 0; live &= live - 1 {
 				j := w*64 + bits.TrailingZeros64(live)
-				if v := t.mark[i&(rows-1)][j]; v > best {
+				if v := t.inside.mark[r][j]; v > best {
 					best, at, k = v, i, j
 				}
 			}
@@ -350,81 +256,6 @@ func (t *trellis) last() (best float32, at int64, k int) {
 	return best, at, k
 }
 
-// found is a character on the best path.
-type found struct {
-	node       int16
-	start, end int64
-	from       int64 // end of the character before
-	word       bool  // a word gap comes before
-	length     uint8 // characters of the word before that gap, or so far
-
-	arc               int     // with plain language: its place among those that end there,
-	before, beforeGap context // and what was sent before it, and before the gap
-}
-
-// path lists the characters of the best text that end after the step since and not after the step until, the last one
-// first.
-func (t *trellis) path(dst []found, since, until int64) []found {
-	best, at, k := t.last()
-	end := t.idleFrom
-	quiet := t.idle
-	for m := max(0, t.n-min(t.pause, farBack)); m < t.n; m++ { // silence since then
-		if v := t.end[m&(past-1)]; v > quiet {
-			quiet, end = v, m
-		}
-	}
-	if best > quiet { // in the middle of a character
-		start := t.markStart[at&(rows-1)][k]
-		if start < t.n-farBack {
-			return dst
-		}
-		end = t.rootFrom[start&(past-1)]
-		if t.plain != nil {
-			return t.plain.path(dst, t, t.plain.roots[start&(past-1)][0], since, until)
-		}
-	}
-	if t.plain != nil {
-		return t.plain.path(dst, t, root{from: end}, since, until)
-	}
-	for end > since && end >= 0 && end > t.n-farBack {
-		a := t.arcs[end&(past-1)][0]
-		if a.node < 0 || a.start < t.n-farBack {
-			break
-		}
-		f := found{node: a.node, start: a.start, end: end, from: t.rootFrom[a.start&(past-1)], word: t.rootWord[a.start&(past-1)]}
-		if f.from >= 0 {
-			f.length = t.inWord[f.from&(past-1)]
-		}
-		if end <= until {
-			dst = append(dst, f)
-		}
-		end = f.from
-	}
-	return dst
-}
-
-// parts calls f with the lengths of a character on the path, the last one first: the step where it ends, and its steps.
-func (t *trellis) parts(c found, f func(l length, end, steps int64)) {
-	n, p := c.end, tree[c.node].pattern
-	k := int(c.node)
-	for p > 1 {
-		d := int64(t.markLen[n&(past-1)][k])
-		l := dotLength
-		if p&1 == 1 {
-			l = dashLength
-		}
-		f(l, n, d)
-		n -= d
-		p >>= 1
-		if p == 1 {
-			break
-		}
-		k = parent[k]
-		g := int64(t.gapLen[n&(past-1)][k])
-		f(gapLength, n, g)
-		n -= g
-		if n < c.start-2 {
-			break
-		}
-	}
-}
+// recentMarks is the number of steps within which the last mark of an unfinished character has ended: three dots, of which a
+// gap takes one.
+const recentMarks = 3 * gridSteps
