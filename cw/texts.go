@@ -164,6 +164,9 @@ func (t *trellis) wideGaps(n int64) {
 			break
 		}
 		end := x.end[m&(past-1)]
+		if end <= found[len(found)-1].metric { // and no gap makes it more probable
+			continue
+		}
 		if j := d - characters[0].steps; j >= 0 && j < int64(len(characters)) {
 			t.follow(found, m, end+characters[j].logP, false)
 		}
