@@ -221,3 +221,33 @@ func TestChartAfterText(t *testing.T) {
 		t.Errorf("%d lines, the first one %.1f s late; %s", lines, begin, c.Began)
 	}
 }
+
+// Phase telegraphy is copied with the number of phases with which it is sent.
+func TestPhases(t *testing.T) {
+	const rate = 12000
+	text := strings.Repeat("gale warning Ostrel Sea: southwest 8 backing south 9 soon. ", 2)
+	for _, four := range []bool{false, true} {
+		s, err := samples.NewPSK31(samples.PSK31Config{SampleRate: rate, Text: text, QPSK: four})
+		if err != nil {
+			t.Fatal(err)
+		}
+		src, err := samples.Concat(samples.Silence(rate, 2), s, samples.Silence(rate, 12))
+		if err != nil {
+			t.Fatal(err)
+		}
+		noisy, err := samples.NewNoise(src, samples.NoiseConfig{SNRdB: 5, SignalPower: s.Power(), Seed: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		x, err := samples.ReadAll(noisy)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d, all := listener(copydesk.Config{SampleRate: rate}, t)
+		d.Write(x)
+		d.Flush()
+		if len(*all) != 1 || !strings.Contains((*all)[0].text, text) {
+			t.Errorf("four phases %v: %+v", four, *all)
+		}
+	}
+}

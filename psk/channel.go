@@ -21,6 +21,7 @@ const (
 	// leastDips is the relative strength of the line that reversals make at the symbol rate: a plain carrier has none.
 	leastDips     = 0.05
 	trialSymbols  = 220 // until a channel that is not locked is given up: those kept, and 3 s
+	aliasSymbols  = 64  // tell one of three pitches: each is evidence of some 2
 	settleSymbols = 32  // from the lock on, until the timing is right
 	// A character is printed if the mean evidence of the symbols around it is enough.
 	around         = 48
@@ -57,6 +58,8 @@ type heard struct {
 // channel receives one signal.
 type channel struct {
 	used, locked bool
+	off          float64 // Hz that are to be added to the pitch, from the start on,
+	moved        bool    // and were
 	four         bool    // phases
 	number       int     // of the signal, once it is told
 	hz, drift    float64 // Hz from the middle, and what is added in each symbol
@@ -91,13 +94,15 @@ type channel struct {
 	held    [around / 2]float64 // decisions, until the evidence around them is known
 	spelled int                 // symbols
 	speller speller
+	joiner  joiner
 	ready   [trialSymbols + settleSymbols + 1]heard // characters that were decided on, and how many were taken
 	count   int
 	taken   int
 }
 
-func (c *channel) start(hz float64, at int64, four bool) {
+func (c *channel) start(hz float64, at int64, four bool, set *Charset) {
 	*c = channel{used: true, four: four, hz: hz, n: at}
+	c.speller.charset, c.joiner.charset = set, set
 }
 
 // settled says that the channel is locked, and has been long enough for its timing to be right.
@@ -245,6 +250,12 @@ func (c *channel) decide(y complex128) {
 	}
 	if c.waits > 0 {
 		if c.four {
+			if !c.moved {
+				c.off = c.alias()
+			}
+			if c.off != 0 {
+				return
+			}
 			c.trellis.begin(fourPhases, c.waiting[:c.waits])
 			c.other.begin(fourMirrored, c.waiting[:c.waits])
 		} else {
@@ -256,6 +267,25 @@ func (c *channel) decide(y complex128) {
 	}
 	c.waits = 0
 	c.spell(y, c.symbols)
+}
+
+// alias is by how many Hz the pitch of four phases is off that has settled: in the fourth power a pitch that makes a quarter of a turn
+// more in each symbol is as good, but the code says which is right.
+func (c *channel) alias() (hz float64) {
+	waiting := c.waiting[max(0, c.waits-aliasSymbols):c.waits]
+	most := math.Inf(-1)
+	for _, more := range []int{0, 1, 3} {
+		for _, by := range []*turns{fourPhases, fourMirrored} {
+			c.trellis.begin(by, c.waiting[:c.waits])
+			for i, y := range waiting {
+				c.trellis.take(y * quarters[-more*i&3])
+			}
+			if c.trellis.evidence > most {
+				most, hz = c.trellis.evidence, float64((more+1)&3-1)*Baud/4
+			}
+		}
+	}
+	return hz
 }
 
 // spell makes characters of the bits that the trellis gives.
@@ -273,8 +303,17 @@ func (c *channel) spell(y complex128, symbol int) {
 		if c.four { // hardly any character of text is doubtful
 			doubt = 3 * doubtEvidence
 		}
-		if proof > c.least(aroundEvidence, fourAround)+doubt*(1-s.confidence) && c.count < len(c.ready) {
-			c.ready[c.count] = heard{c.n - (int64(c.symbols)-s.at)*blockLength, c.hz, s.char, s.confidence}
+		if proof > c.least(aroundEvidence, fourAround)+doubt*(1-s.confidence) {
+			c.hear(c.joiner.add(s))
+		}
+	}
+}
+
+// hear makes characters ready.
+func (c *channel) hear(chars []joined) {
+	for _, j := range chars {
+		if c.count < len(c.ready) {
+			c.ready[c.count] = heard{c.n - (int64(c.symbols)-j.at)*blockLength, c.hz, j.char, j.confidence}
 			c.count++
 		}
 	}
@@ -316,6 +355,14 @@ func (c *channel) snr() float64 {
 		}
 	}
 	return low - 10*math.Log10(2500*symbolTime*2/3)
+}
+
+// proof is the evidence that the signal is sent as it is received, and that it is on the other sideband.
+func (c *channel) proof() (evidence float64, inverted bool) {
+	if c.four && c.other.evidence > c.trellis.evidence {
+		return c.other.evidence, true
+	}
+	return c.trellis.evidence, false
 }
 
 // next is the first character that was not taken yet.

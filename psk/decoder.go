@@ -32,6 +32,7 @@ type Config struct {
 	OffHz      float64 // by which PitchHz may be off; zero: 100
 	Signals    int     // received at once, up to MaxSignals; zero: one
 	QPSK       bool    // four phases and a code, on either sideband; otherwise two phases
+	Charset    string  // its name, see [FindCharset]
 }
 
 // Events are called from inside Write and Flush; nil is "not wanted"; a hook must not call the decoder.
@@ -56,6 +57,10 @@ type State struct {
 	Receiving bool
 	PitchHz   float64
 	SNR       float64 // dB in 2500 Hz, if it is received
+	// Evidence is that of all that was received for the number of phases, and Inverted that four are sent on the other sideband, as
+	// it seems, when a signal is lost: a log-likelihood ratio to noise that is as strong.
+	Evidence float64
+	Inverted bool
 }
 
 // Decoder prints BPSK, or QPSK, in a stream of samples. It is one goroutine's at a time and starts none.
@@ -67,6 +72,7 @@ type Decoder struct {
 	kept     []complex64 // the last keptLength, oldest first
 	block    int64       // number of the next one
 	finder   *finder
+	charset  *Charset
 	channels []channel
 	count    int // signals so far
 	base     int64
@@ -93,6 +99,10 @@ func New(c Config, e Events) (*Decoder, error) {
 	case c.Signals > 1 && c.PitchHz != 0:
 		return nil, errors.New("phase telegraphy: a pitch is that of one signal; leave it away for several")
 	}
+	charset, err := FindCharset(c.Charset)
+	if err != nil {
+		return nil, err
+	}
 	b, err := demod.NewBaseband(demod.BasebandConfig{
 		SampleRate: c.SampleRate, OutputRate: wideRate, CentreHz: wideCentreHz, PassHz: widePassHz,
 	})
@@ -101,7 +111,7 @@ func New(c Config, e Events) (*Decoder, error) {
 	}
 	return &Decoder{
 		config: c, events: e, baseband: b, wide: make([]complex64, 0, 4096), kept: make([]complex64, keptLength),
-		finder: newFinder(c.QPSK), channels: make([]channel, max(c.Signals, trials)),
+		finder: newFinder(c.QPSK), charset: charset, channels: make([]channel, max(c.Signals, trials)),
 	}, nil
 }
 
@@ -143,6 +153,7 @@ func (d *Decoder) take() {
 		for i := range d.channels {
 			if c := &d.channels[i]; c.used {
 				d.hear(c, z)
+				d.move(c)
 			}
 		}
 		if d.block%searchBlocks == 0 {
@@ -176,10 +187,24 @@ func (d *Decoder) search() {
 		if c == nil {
 			continue
 		}
-		c.start(hz, d.block*blockLength-keptLength, d.config.QPSK)
-		for z := d.kept; len(z) > 0 && c.used; z = z[blockLength:] {
-			d.hear(c, z[:blockLength])
-		}
+		d.begin(c, hz, false)
+		d.move(c)
+	}
+}
+
+// begin starts a channel, which hears what was kept; its pitch was moved already or not yet.
+func (d *Decoder) begin(c *channel, hz float64, moved bool) {
+	c.start(hz, d.block*blockLength-keptLength, d.config.QPSK, d.charset)
+	c.moved = moved
+	for z := d.kept; len(z) > 0 && c.used && c.off == 0; z = z[blockLength:] {
+		d.hear(c, z[:blockLength])
+	}
+}
+
+// move has a channel begin once more whose pitch turns out to be off.
+func (d *Decoder) move(c *channel) {
+	if c.off != 0 {
+		d.begin(c, c.hz+c.off, true)
 	}
 }
 
@@ -207,6 +232,8 @@ const nearHz = 20.0
 func (d *Decoder) hear(c *channel, z []complex64) {
 	c.write(z)
 	switch {
+	case c.off != 0:
+		return
 	case c.settled() && c.number == 0:
 		for i := range d.channels { // another trial may have come to the same signal, and one signal may be wanted
 			o := &d.channels[i]
@@ -226,9 +253,13 @@ func (d *Decoder) hear(c *channel, z []complex64) {
 		d.drop(c)
 		return
 	}
-	if c.number == 0 {
-		return
+	if c.number != 0 {
+		d.print(c)
 	}
+}
+
+// print tells the characters that are ready.
+func (d *Decoder) print(c *channel) {
 	for h, ok := c.next(); ok; h, ok = c.next() {
 		if d.events.Char != nil {
 			d.events.Char(Char{d.at(h.at), c.number, h.hz + wideCentreHz, h.char, h.confidence})
@@ -238,6 +269,8 @@ func (d *Decoder) hear(c *channel, z []complex64) {
 
 func (d *Decoder) drop(c *channel) {
 	if c.number != 0 {
+		c.hear(c.joiner.rest(c.joiner.out[:0]))
+		d.print(c)
 		d.tell(c, false)
 	}
 	*c = channel{}
@@ -245,7 +278,8 @@ func (d *Decoder) drop(c *channel) {
 
 func (d *Decoder) tell(c *channel, receiving bool) {
 	if d.events.State != nil {
-		d.events.State(State{d.at(c.n), c.number, receiving, c.hz + wideCentreHz, c.snr()})
+		evidence, inverted := c.proof()
+		d.events.State(State{d.at(c.n), c.number, receiving, c.hz + wideCentreHz, c.snr(), evidence, inverted})
 	}
 }
 

@@ -1,26 +1,19 @@
 package psk
 
-import (
-	"fmt"
-	"math/bits"
-)
+import "math/bits"
 
-// Encode is text as bits: the code of each character and the 00 after it. It fails if a character is not ASCII.
-func Encode(text string) ([]bool, error) {
-	var out []bool
-	for _, r := range text {
-		if r < 0 || int(r) >= len(varicode) {
-			return nil, fmt.Errorf("phase telegraphy: %q is not in its alphabet, which is ASCII", r)
-		}
-		for _, bit := range varicode[r] {
+// Encode is text, in bytes of a [Charset], as bits: the code of each and the 00 after it.
+func Encode(text []byte) (out []bool) {
+	for _, b := range text {
+		for _, bit := range codes[b] {
 			out = append(out, bit == '1')
 		}
 		out = append(out, false, false)
 	}
-	return out, nil
+	return out
 }
 
-// Unpacker puts bits together to characters. Its zero value is ready, and waits for the first separator.
+// Unpacker puts bits together to bytes. Its zero value is ready, and waits for the first separator.
 type Unpacker struct {
 	code   int
 	zeros  int
@@ -30,8 +23,8 @@ type Unpacker struct {
 // tooLong stands for all that is longer than a code.
 const tooLong = 1 << (mostBits + 2)
 
-// Next takes a bit; ok says that it has ended a character. What is no code is dropped.
-func (u *Unpacker) Next(bit bool) (char rune, ok bool) {
+// Next takes a bit; ok says that it has ended a byte. What is no code is dropped.
+func (u *Unpacker) Next(bit bool) (char byte, ok bool) {
 	if bit {
 		u.code, u.zeros = min(u.code<<1|1, tooLong), 0
 		return 0, false
@@ -46,7 +39,7 @@ func (u *Unpacker) Next(bit bool) (char rune, ok bool) {
 	if !joined || code == 0 || code >= len(characters) || characters[code] < 0 {
 		return 0, false
 	}
-	return rune(characters[code]), true
+	return byte(characters[code]), true
 }
 
 // BPSK is the turn of each bit, in quarters: 0 is a reversal, 1 is none (ITU-R M.2034).

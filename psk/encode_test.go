@@ -1,6 +1,7 @@
 package psk
 
 import (
+	"bytes"
 	"encoding/csv"
 	"os"
 	"slices"
@@ -35,7 +36,7 @@ func TestTable(t *testing.T) {
 		if code != row[1] {
 			t.Errorf("code of %d is %s, want %s", char, code, row[1])
 		}
-		if seen[code] || strings.Contains(code, "00") || code[0] != '1' || code[len(code)-1] != '1' || len(code) > mostBits {
+		if seen[code] || strings.Contains(code, "00") || code[0] != '1' || code[len(code)-1] != '1' || len(code) > asciiBits {
 			t.Errorf("code %s of %d", code, char)
 		}
 		seen[code] = true
@@ -43,7 +44,7 @@ func TestTable(t *testing.T) {
 	// Every code of up to nine bits that is possible is used: 88 of them.
 	short := 0
 	for code := range seen {
-		if len(code) < mostBits {
+		if len(code) < asciiBits {
 			short++
 		}
 	}
@@ -52,31 +53,56 @@ func TestTable(t *testing.T) {
 	}
 }
 
-func unpack(bits []bool) string {
-	var u Unpacker
-	var text []rune
-	for _, bit := range append([]bool{false, false}, bits...) {
-		if r, ok := u.Next(bit); ok {
-			text = append(text, r)
+// Words that begin and end with 1 and do not contain 00 are as many as the Fibonacci numbers: 88 of one to nine bits, 55 of ten, 89 of
+// eleven and 144 of twelve. ASCII has all of the first and 40 of ten bits; 15, 89 and 24 are the next 128, in order.
+func TestUpperHalf(t *testing.T) {
+	fibonacci := [mostBits + 1]int{0, 1, 1}
+	for n := 3; n <= mostBits; n++ {
+		fibonacci[n] = fibonacci[n-1] + fibonacci[n-2]
+	}
+	var ascii, upper [mostBits + 1]int
+	seen := map[string]bool{}
+	for char, code := range codes {
+		if seen[code] || strings.Contains(code, "00") || code[0] != '1' || code[len(code)-1] != '1' {
+			t.Errorf("code %s of %d", code, char)
+		}
+		seen[code] = true
+		if char < 128 {
+			ascii[len(code)]++
+			continue
+		}
+		upper[len(code)]++
+		if before := codes[char-1]; char > 128 && (len(code) < len(before) || len(code) == len(before) && code < before) {
+			t.Errorf("code %s of %d comes after %s", code, char, before)
 		}
 	}
-	return string(text)
+	for n, all := range fibonacci[:asciiBits] {
+		if ascii[n] != all || upper[n] != 0 {
+			t.Errorf("%d of %d words of %d bits are ASCII", ascii[n], all, n)
+		}
+	}
+	if fibonacci[10] != 40+15 || fibonacci[11] != 89 || ascii[10] != 40 || upper[10] != 15 || upper[11] != 89 || upper[12] != 24 {
+		t.Errorf("%d of ten bits are ASCII, %v are above", ascii[10], upper)
+	}
 }
 
-func TestEveryCharacter(t *testing.T) {
-	var all []rune
-	for r := range rune(128) {
-		all = append(all, r)
+func unpack(bits []bool) (text []byte) {
+	var u Unpacker
+	for _, bit := range append([]bool{false, false}, bits...) {
+		if b, ok := u.Next(bit); ok {
+			text = append(text, b)
+		}
 	}
-	bits, err := Encode(string(all))
-	if err != nil {
-		t.Fatal(err)
+	return text
+}
+
+func TestEveryByte(t *testing.T) {
+	all := make([]byte, 256)
+	for i := range all {
+		all[i] = byte(i)
 	}
-	if got := unpack(bits); got != string(all) {
+	if got := unpack(Encode(all)); !bytes.Equal(got, all) {
 		t.Errorf("%q", got)
-	}
-	if _, err := Encode("é"); err == nil {
-		t.Error("é is encoded")
 	}
 }
 
@@ -95,10 +121,7 @@ func TestQPSK(t *testing.T) {
 	if got, want := QPSK([]bool{true}), []int{1, 3, 3, 0, 1}; !slices.Equal(got, want) {
 		t.Errorf("impulse %v, want %v", got, want)
 	}
-	bits, err := Encode("gale warning 8 BACKING SOUTH")
-	if err != nil {
-		t.Fatal(err)
-	}
+	bits := Encode([]byte("gale warning 8 BACKING SOUTH"))
 	turns := QPSK(bits)
 	if got := Viterbi(likelihoods(turns)); !slices.Equal(got[:len(bits)], bits) {
 		t.Error("clean symbols are decoded wrong")
@@ -117,8 +140,8 @@ func FuzzUnpack(f *testing.F) {
 		var u Unpacker
 		for _, b := range data {
 			for i := range 8 {
-				if r, ok := u.Next(b>>i&1 == 1); ok && (r < 0 || r > 127) {
-					t.Fatalf("character %d", r)
+				if char, ok := u.Next(b>>i&1 == 1); ok && codes[char] == "" {
+					t.Fatalf("byte %d", char)
 				}
 			}
 		}

@@ -13,7 +13,7 @@ import (
 
 // Any 32 bits for samples: what is printed does not depend on how they are cut into blocks.
 func FuzzWrite(f *testing.F) {
-	x := sent(f, samples.PSK31Config{Text: "gale warning gale warning"}, 10, 1)
+	x := sent(f, samples.PSK31Config{Text: "gåle warning gåle warning", Charset: "utf-8"}, 10, 1)
 	var b []byte
 	for _, v := range x[rate : 9*rate] {
 		b = binary.LittleEndian.AppendUint32(b, math.Float32bits(v))
@@ -30,7 +30,7 @@ func FuzzWrite(f *testing.F) {
 		}
 		decode := func(size int) string {
 			var s strings.Builder
-			d, err := psk.New(psk.Config{SampleRate: rate}, psk.Events{
+			d, err := psk.New(psk.Config{SampleRate: rate, Charset: "utf-8"}, psk.Events{
 				Char:  func(c psk.Char) { fmt.Fprintln(&s, c.At, c.Signal, c.Rune, c.Confidence) },
 				State: func(c psk.State) { fmt.Fprintln(&s, c) },
 			})

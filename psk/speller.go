@@ -1,12 +1,20 @@
 package psk
 
-import "math"
+import (
+	"math"
+	"unicode/utf8"
+)
 
 // mostPair is the length of two codes with a separator of which one bit was read wrong.
 const mostPair = 2*mostBits + 2
 
-// speller makes characters of bits.
+// rare is the share of bytes above 127 in text, over that which their codes are made for: a code of n bits and its separator have the
+// probability 2^-(n+2), which is 1.6 % for all of those.
+const rare = 0.01
+
+// speller makes bytes of bits.
 type speller struct {
+	charset *Charset
 	bits    [mostPair]bool    // of the code
 	sure    [mostPair]float64 // probabilities that they are right
 	length  int
@@ -20,10 +28,10 @@ type speller struct {
 	out     [2]spelled
 }
 
-// spelled is a character.
+// spelled is a byte.
 type spelled struct {
 	at         int64
-	char       rune
+	char       byte
 	confidence float64
 }
 
@@ -66,41 +74,47 @@ func (s *speller) put(bit bool, sure float64) {
 	s.length++
 }
 
-// read appends the character of the code, ended being the probability of the separator behind it. If the code is none, the bit that is
-// the least sure is wrong of those that make one or two of it.
+// read appends the byte of the code, ended being the probability of the separator behind it. If the code is none, the bit that is
+// the least sure is wrong of those that make one or two of it; so too if that is likelier than a rare byte.
 func (s *speller) read(out []spelled, ended float64) []spelled {
-	if n := s.code(0, s.length); n >= 0 {
-		return s.add(out, n, 0, s.length, s.started*ended)
+	whole := s.weight(0, s.length)
+	if whole == 1 {
+		return s.add(out, 0, s.length, s.started*ended)
 	}
-	wrong, left, right, odds := -1, 0, 0, 0.0 // the second code begins at right
+	wrong, left, right, odds, best := -1, s.length, s.length, 1.0, whole // the second code begins at right
 	for i, p := range s.sure[:s.length] {
-		if (1-p)/p <= odds {
+		if (1-p)/p <= best {
 			continue
 		}
 		s.bits[i] = !s.bits[i]
-		if s.code(0, s.length) >= 0 {
-			wrong, left, right, odds = i, s.length, s.length, (1-p)/p
+		if o := (1 - p) / p * s.weight(0, s.length); o > best {
+			wrong, left, right, odds, best = i, s.length, s.length, (1-p)/p, o
 		}
 		for gap := max(i-1, 0); gap <= i; gap++ { // 00 begins here
-			if gap+2 < s.length && !s.bits[gap] && !s.bits[gap+1] && s.code(0, gap) >= 0 && s.code(gap+2, s.length) >= 0 {
-				wrong, left, right, odds = i, gap, gap+2, (1-p)/p
+			if gap+2 >= s.length || s.bits[gap] || s.bits[gap+1] {
+				continue
+			}
+			if o := (1 - p) / p * s.weight(0, gap) * s.weight(gap+2, s.length); o > best {
+				wrong, left, right, odds, best = i, gap, gap+2, (1-p)/p, o
 			}
 		}
 		s.bits[i] = !s.bits[i]
 	}
-	if wrong < 0 {
+	if best == 0 {
 		return out
 	}
-	s.bits[wrong] = !s.bits[wrong]
-	out = s.add(out, s.code(0, left), 0, left, s.started*odds)
-	if right < s.length {
-		out = s.add(out, s.code(right, s.length), right, s.length, ended*odds)
+	if wrong >= 0 {
+		s.bits[wrong] = !s.bits[wrong]
 	}
-	return out
+	if right == s.length {
+		return s.add(out, 0, s.length, s.started*ended*odds)
+	}
+	out = s.add(out, 0, left, s.started*odds)
+	return s.add(out, right, s.length, ended*odds)
 }
 
-// code is the character of some of the bits, -1 if there is none, or one that controls a terminal: those are hardly ever sent.
-func (s *speller) code(from, to int) rune {
+// code is the byte of some of the bits, -1 if there is none.
+func (s *speller) code(from, to int) int {
 	if to <= from || to-from > mostBits {
 		return -1
 	}
@@ -111,18 +125,26 @@ func (s *speller) code(from, to int) rune {
 			n |= 1
 		}
 	}
-	if r := rune(characters[n]); r >= ' ' && r < 127 || r == '\r' || r == '\n' {
-		return r
-	}
-	return -1
+	return int(characters[n])
 }
 
-// add appends a character of some of the bits; CR, LF and both together are a new line.
-func (s *speller) add(out []spelled, n rune, from, to int, confidence float64) []spelled {
+// weight is how usual what some of the bits are is, from 0 to 1; 0: they are nothing, or a control, which are hardly ever sent.
+func (s *speller) weight(from, to int) float64 {
+	switch n := s.code(from, to); {
+	case n < 0 || !s.charset.prints(byte(n)):
+		return 0
+	case n >= utf8.RuneSelf:
+		return rare
+	}
+	return 1
+}
+
+// add appends the byte of some of the bits; CR, LF and both together are a new line.
+func (s *speller) add(out []spelled, from, to int, confidence float64) []spelled {
 	for _, p := range s.sure[from:to] {
 		confidence *= p
 	}
-	cr := s.cr
+	n, cr := byte(s.code(from, to)), s.cr
 	s.cr = n == '\r'
 	switch {
 	case n == '\r':

@@ -16,13 +16,19 @@ func TestSpellerMends(t *testing.T) {
 		{"stop", 5, "stop"}, // the first 0 between s, 10111, and t, 101
 		{"stop", 6, "stop"}, // the second
 		{"stop", 3, "rtop"}, // what makes another code cannot be known
+		{"Önn", -9, "Önn"},
 		{"up\r\nNext\nline", -9, "up\nNext\nline"},
 	} {
-		bits, err := Encode(c.text)
+		latin, err := FindCharset("iso-8859-1")
 		if err != nil {
 			t.Fatal(err)
 		}
-		var s speller
+		text, err := latin.Bytes(c.text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		bits := Encode(text)
+		s := speller{charset: latin}
 		got := ""
 		for i, bit := range append([]bool{false, false}, append(bits, false, false)...) {
 			ratio := 9.0
@@ -36,7 +42,7 @@ func TestSpellerMends(t *testing.T) {
 				if !(l.confidence > 0 && l.confidence <= 1) || math.IsNaN(l.confidence) {
 					t.Errorf("confidence %v", l.confidence)
 				}
-				got += string(l.char)
+				got += string(rune(l.char))
 			}
 		}
 		if got != c.want {

@@ -1,10 +1,18 @@
 package psk
 
+import (
+	"strconv"
+	"strings"
+)
+
 // Baud is the rate of symbols (ITU-R M.2034).
 const Baud = 31.25
 
-// mostBits is the length of the longest code.
-const mostBits = 10
+// The lengths of the longest codes, of all and of ASCII.
+const (
+	mostBits  = 12
+	asciiBits = 10
+)
 
 // varicode has the code of each ASCII character, first bit on the left: ITU-R M.2034, from memory; see testdata/varicode.csv.
 var varicode = [128]string{
@@ -32,15 +40,34 @@ var varicode = [128]string{
 	"1011010111", "1110110101",
 }
 
-// characters has the character of each code, the bits read as a binary number.
+// codes are those of all bytes. Those from 128 on are the legal words that ASCII leaves, the shorter ones first, and of one length in
+// the order of their values: from memory. All words of nine bits and 40 of ten are taken, so that the rest of ten, all of eleven and
+// 24 of twelve make 128.
+var codes = func() (all [256]string) {
+	taken := map[string]bool{}
+	for char, code := range varicode {
+		all[char] = code
+		taken[code] = true
+	}
+	next := len(varicode)
+	for n := 1; next < len(all); n += 2 { // in binary, the last bit is 1: in the order of lengths, then of values
+		if code := strconv.FormatInt(int64(n), 2); !strings.Contains(code, "00") && !taken[code] {
+			all[next] = code
+			next++
+		}
+	}
+	return all
+}()
+
+// characters has the byte of each code, the bits read as a binary number; -1: it is none.
 var characters = func() (c [1 << mostBits]int16) {
 	for i := range c {
 		c[i] = -1
 	}
-	for char, code := range varicode {
-		n := 0
-		for _, bit := range code {
-			n = n<<1 | int(bit-'0')
+	for char, code := range codes {
+		n, err := strconv.ParseUint(code, 2, mostBits)
+		if err != nil {
+			panic("psk: " + err.Error()) // the codes are ours
 		}
 		c[n] = int16(char)
 	}

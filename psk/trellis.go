@@ -67,6 +67,7 @@ func turnsBy(of func(bits int) complex128) *turns {
 type trellis struct {
 	turns        *turns
 	fit          float64 // how likely the last symbols were, on the average
+	evidence     float64 // for these turns, of all symbols: log-likelihood ratio to noise that is as strong
 	level, noise float64 // mean powers of symbols, and of the noise
 	recent       [whiteTaps]complex128
 	count        int // symbols
@@ -140,7 +141,7 @@ func (t *trellis) step(y complex128) (stray float64) {
 	for s := range t.now {
 		t.now[s].weight = 0
 	}
-	drive := leastDrive * t.level
+	drive, all := leastDrive*t.level, t.level+t.noise
 	likely := 0.0
 	for s := range t.then {
 		from := t.then[s]
@@ -156,6 +157,7 @@ func (t *trellis) step(y complex128) (stray float64) {
 	for s := range t.now {
 		t.now[s].weight /= likely + 1e-300
 	}
+	t.evidence += math.Log(likely*all/2+1e-300) + norm(y)/all // a bit is as likely to be 0 as 1
 	t.fit += (math.Log(likely*t.level+1e-300) - t.fit) / fitSymbols
 	return stray / (likely + 1e-300)
 }

@@ -17,7 +17,8 @@ const (
 // PSK31Config describes a transmission in 31 Bd phase telegraphy; a zero field is the default.
 type PSK31Config struct {
 	SampleRate       float64 // Hz
-	Text             string  // ASCII
+	Text             string
+	Charset          string  // its name, see [psk.FindCharset]
 	QPSK             bool    // four phases with the convolutional code; otherwise two
 	Inverted         bool    // the turns of QPSK go the other way, as a receiver on the other sideband hears it
 	PitchHz          float64 // audio frequency of the carrier
@@ -47,12 +48,16 @@ func NewPSK31(c PSK31Config) (*PSK31, error) {
 	if err := c.check(); err != nil {
 		return nil, fmt.Errorf("phase telegraphy signal: %w", err)
 	}
-	code, err := psk.Encode(c.Text)
+	charset, err := psk.FindCharset(c.Charset)
+	if err != nil {
+		return nil, err
+	}
+	text, err := charset.Bytes(c.Text)
 	if err != nil {
 		return nil, err
 	}
 	idle := make([]bool, int(max(c.IdleSeconds, 0)*psk.Baud+0.5))
-	bits := append(append(append([]bool{}, idle...), code...), idle...)
+	bits := append(append(append([]bool{}, idle...), psk.Encode(text)...), idle...)
 	turns := psk.BPSK(bits)
 	if c.QPSK {
 		turns = psk.QPSK(bits)

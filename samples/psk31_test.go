@@ -85,7 +85,7 @@ func TestPSK31Text(t *testing.T) {
 				}
 			}
 			var u psk.Unpacker
-			var got []rune
+			var got []byte
 			for _, bit := range bits {
 				if r, ok := u.Next(bit); ok {
 					got = append(got, r)
@@ -101,7 +101,7 @@ func TestPSK31Text(t *testing.T) {
 func TestPSK31Refused(t *testing.T) {
 	for name, c := range map[string]PSK31Config{
 		"pitch": {Text: "a", PitchHz: 10}, "drift": {Text: "a", DriftHzPerSecond: math.NaN()}, "rate": {Text: "a", BaudErrorPercent: 2},
-		"letter": {Text: "é"}, "amplitude": {Text: "a", Amplitude: 2}, "nothing": {IdleSeconds: -1}, "idle": {IdleSeconds: 1e9},
+		"letter": {Text: "Ж"}, "set": {Text: "a", Charset: "morse"}, "amplitude": {Text: "a", Amplitude: 2}, "nothing": {IdleSeconds: -1}, "idle": {IdleSeconds: 1e9},
 	} {
 		if _, err := NewPSK31(c); err == nil {
 			t.Errorf("%s: no error", name)

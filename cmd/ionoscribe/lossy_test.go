@@ -7,7 +7,7 @@ import (
 )
 
 // Lossy recordings of other encoders (testdata/lossy.sh), down to 16 kbit/s: every character is right, 6 dB above the
-// noise. What they cost in weaker signals stands in FIGURES.md.
+// noise. What they cost in weaker signals stands in STUDIES.md.
 func TestLossyRecordings(t *testing.T) {
 	signalsAlone(t)
 	files, err := filepath.Glob("testdata/rtty-*k.*")

@@ -14,7 +14,7 @@ type seam struct {
 const (
 	// seamTolerance is how near, as a share of the line (three pixels), is right.
 	seamTolerance = 3.0 / 1810
-	// LeastSure is the probability from which on a line start is called found (FIGURES.md, fax-line-start, has how many in
+	// LeastSure is the probability from which on a line start is called found (STUDIES.md, fax-line-start, has how many in
 	// 100 are right of those that are called so).
 	LeastSure = 0.8
 	// paperShare of a page of two levels is paper, at least.

@@ -69,17 +69,3 @@ func TestNoEcho(t *testing.T) {
 		})
 	}
 }
-
-// A chart that fades on two paths and seems to have greys is one of two levels all the same, if the second path explains
-// more than it leaves: 0.08 % of the picture are lost, 34 % while its echo was left.
-func TestEchoTakenForGreys(t *testing.T) {
-	t.Parallel()
-	r, err := faxEchoTrial(t.Context(), 11135096806559447697)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Log(r.Case, r.Note)
-	if !r.Right || r.Figure > 1 {
-		t.Errorf("%.2g %% of the picture are lost", r.Figure)
-	}
-}

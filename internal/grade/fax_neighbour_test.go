@@ -1,10 +1,8 @@
 package grade
 
 import (
-	"image"
 	"testing"
 
-	"ionoscribe/fax"
 	"ionoscribe/internal/scenario"
 	"ionoscribe/samples"
 )
@@ -34,28 +32,5 @@ func TestNeighbour(t *testing.T) {
 				t.Errorf("fidelity %.2f dB, want %.1f", r.Fidelity, c.want)
 			}
 		})
-	}
-}
-
-// Morse in a chart that fades on two paths: alone it reaches 13.5 dB. With fades taken for greys, which kept the Morse from
-// being taken off before the echo is searched for, it was 1.5 dB.
-func TestNeighbourFading(t *testing.T) {
-	t.Parallel()
-	page := scenario.DenseChart(scenario.Width, 220, 5).SubImage(image.Rect(0, 55, scenario.Width, 165)).(*image.Gray)
-	channel, err := samples.FindChannel("mid-moderate")
-	if err != nil {
-		t.Fatal(err)
-	}
-	fading := channel.Fading(10)
-	r, err := FaxTrial{
-		Transmission: samples.FaxConfig{CentreHz: 1915}, SNR: 20, ClockPPM: 30, Seed: 105, Fading: &fading,
-		Others: []samples.Interferer{{Source: samples.MorseAt(1700), LevelDB: -10}},
-	}.Run(page)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Logf("fidelity %.2f dB, echo %.2f ms", r.Fidelity, 1e3*r.Chart.EchoDelay/fax.VideoRate)
-	if r.Fidelity < 12 {
-		t.Errorf("fidelity %.2f dB, want 12", r.Fidelity)
 	}
 }

@@ -7,7 +7,7 @@ import (
 	"ionoscribe/samples"
 )
 
-// Mode B by a seed on which nothing was chosen: characters that are wrong or doubtful, of 6000 or so. Reached are 0.08, 1.8 and 0.12 %.
+// Mode B by a seed on which nothing was chosen: characters that are wrong or doubtful, of 3000. Reached are 0.07, 0.37 and 0 %.
 func TestModeB(t *testing.T) {
 	channel := func(name string) *samples.Channel {
 		c, err := samples.FindChannel(name)
@@ -28,11 +28,11 @@ func TestModeB(t *testing.T) {
 		most    float64
 	}{
 		{"usual", nil, -6, 0.0016},
-		{"usual", channel("mid-moderate"), 5, 0.022},
+		{"usual", channel("mid-moderate"), 5, 0.006},
 		{"three", nil, -8, 0.002},
 	} {
 		sent, wrong := 0, 0
-		plan := TextGrades{Mode: ModeB(cases[c.name]), SNRs: []float64{c.snr}, Channel: c.channel, Characters: 6000, Length: 300, Seed: 77}
+		plan := TextGrades{Mode: ModeB(cases[c.name]), SNRs: []float64{c.snr}, Channel: c.channel, Characters: 3000, Length: 300, Seed: 77}
 		if err := plan.Run(context.Background(), func(g TextGrade) {
 			sent += g.Sent
 			wrong += g.Substituted + g.Inserted + g.Deleted

@@ -1,34 +1,8 @@
 package grade
 
 import (
-	"context"
-	"strings"
 	"testing"
 )
-
-// Of learners' Morse, characters far apart, a machine's words are told rightly and a hand's as far as its gaps differ; nobody's
-// spacing is lost for good.
-func TestCWSpacing(t *testing.T) {
-	trials, right := map[string]int{}, map[string]int{}
-	err := cwSpacingStudy.Run(context.Background(), 18, 3, func(s StudyTrial) {
-		trials[s.Case]++
-		if s.Right {
-			right[s.Case]++
-		} else {
-			t.Log(s.Case, s.Note)
-		}
-		if s.Figure > 25 || strings.HasPrefix(s.Note, spacingIsLost) {
-			t.Errorf("%.0f %% errors: %s", s.Figure, s.Note)
-		}
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Logf("right %v of %v", right, trials)
-	if right["machine"] < trials["machine"] || 10*right["hand"] < 7*trials["hand"] {
-		t.Errorf("right %v of %v", right, trials)
-	}
-}
 
 // A space after each character, or none, is told from a wrong one now and then.
 func TestSpacingLost(t *testing.T) {

@@ -33,6 +33,8 @@ type Mode struct {
 
 	// Invent invents a transmission, of random settings.
 	Invent func(Brief) (Invented, error)
+	// Variants are sent and received otherwise than what Invent invents; scenes have each as a kind of its own. nil: there are none.
+	Variants []Variant
 	// RoomHz is what a transmission in a busy band has to itself, on each side of its middle.
 	RoomHz float64
 	// InBand is how many there usually are in a busy band.
@@ -42,6 +44,23 @@ type Mode struct {
 
 	// Text is what commands must know of a mode that prints text; nil: it draws charts.
 	Text *Text
+}
+
+// Variant is a way in which transmissions of a mode are sent that is unlike the usual one.
+type Variant struct {
+	Name   string
+	Is     func(Settings) bool
+	Invent func(Brief) (Invented, error)
+}
+
+// VariantOf is the name of the variant as which something is sent; "": as usual.
+func (m *Mode) VariantOf(s Settings) string {
+	for _, v := range m.Variants {
+		if v.Is(s) {
+			return v.Name
+		}
+	}
+	return ""
 }
 
 // Settings are those of a transmission, such as its speed: comparable, and of one type for each mode.

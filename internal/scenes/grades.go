@@ -28,6 +28,7 @@ type Grades struct {
 // Found is a finding, in the units of a scene.
 type Found struct {
 	Kind         survey.Kind `json:"kind"`
+	Variant      string      `json:"variant,omitempty"`
 	Hz           float64     `json:"hz"`
 	LowHz        float64     `json:"low_hz"`
 	HighHz       float64     `json:"high_hz"`
@@ -86,7 +87,11 @@ func surveyOf(scene *Scene, modes []*mode.Mode, read func([]float32) (int, error
 	var s *survey.Survey
 	note := func(f survey.Finding) { known[f.ID] = float64(s.Total()) / sceneRate }
 	s, err = survey.New(survey.Config{SampleRate: sceneRate, Modes: modes}, survey.Events{Found: note, Ended: func(f survey.Finding) {
-		found = append(found, Found{f.Kind, f.Hz, f.LowHz, f.HighHz, float64(f.Begin) / sceneRate, float64(f.End) / sceneRate, known[f.ID], f.SNR})
+		variant := ""
+		if m := mode.Find(modes, string(f.Kind)); m != nil {
+			variant = m.VariantOf(f.Settings)
+		}
+		found = append(found, Found{f.Kind, variant, f.Hz, f.LowHz, f.HighHz, float64(f.Begin) / sceneRate, float64(f.End) / sceneRate, known[f.ID], f.SNR})
 	}})
 	if err != nil {
 		return nil, err
@@ -157,7 +162,7 @@ func (g *Grade) score(scene *Scene, found []Found) {
 // Right says what of a signal was found rightly.
 func (s *Graded) Right() (kind, hz, begin, end bool) {
 	f := s.Found
-	if f == nil || f.Kind != s.Kind {
+	if f == nil || f.Kind != s.Kind || f.Variant != s.Variant {
 		return false, false, false, false
 	}
 	return true, math.Abs(f.Hz-s.Hz) <= RightHz, math.Abs(f.BeginSeconds-s.BeginSeconds) <= RightSeconds, math.Abs(f.EndSeconds-s.EndSeconds) <= RightSeconds

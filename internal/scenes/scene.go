@@ -17,6 +17,7 @@ import (
 // Signal is a transmission of a scene, as it was sent.
 type Signal struct {
 	Kind         survey.Kind `json:"kind"`
+	Variant      string      `json:"variant,omitempty"` // of the mode
 	Detail       string      `json:"detail"`
 	Hz           float64     `json:"hz"` // as a survey.Finding has it
 	BeginSeconds float64     `json:"begin_seconds"`
@@ -63,18 +64,15 @@ func NewScene(seed uint64, modes []*mode.Mode) (*Scene, error) {
 	s.From = s.between(0.4, 0.6)*s.Seconds - sceneBetween/2
 	s.To = s.From + sceneBetween
 	s.Between = []string{nothingBetween, "speech", "static"}[s.rng.IntN(3)]
-	kinds := make([]int, 1+s.rng.IntN(sceneMost)) // 0: a carrier, else that of modes
-	for i := range kinds {
-		kinds[i] = s.rng.IntN(len(modes) + 1)
+	all := kindsOf(modes)
+	drawn := make([]int, 1+s.rng.IntN(sceneMost))
+	for i := range drawn {
+		drawn[i] = s.rng.IntN(len(all))
 	}
-	slices.SortFunc(kinds, func(a, b int) int { return b - a }) // the widest first, while there is room
-	for _, k := range kinds {
-		var m *mode.Mode
-		if k > 0 {
-			m = modes[k-1]
-		}
+	slices.SortFunc(drawn, func(a, b int) int { return b - a }) // the widest first, while there is room
+	for _, i := range drawn {
 		for range 40 { // it may find no place
-			g, err := s.draw(m)
+			g, err := s.draw(all[i])
 			if err != nil {
 				return nil, err
 			}
@@ -87,10 +85,39 @@ func NewScene(seed uint64, modes []*mode.Mode) (*Scene, error) {
 	return s, nil
 }
 
+// kind is what signals of a scene may be: a carrier, which is of no mode, a mode as it is usual, or a variant of it.
+type kind struct {
+	mode    *mode.Mode
+	variant *mode.Variant
+}
+
+func kindsOf(modes []*mode.Mode) []kind {
+	all := []kind{{}}
+	for _, m := range modes {
+		all = append(all, kind{mode: m})
+		for i := range m.Variants {
+			all = append(all, kind{m, &m.Variants[i]})
+		}
+	}
+	return all
+}
+
+// names are those of a finding's kind and of the variant.
+func (k kind) names() (name survey.Kind, variant string) {
+	switch {
+	case k.mode == nil:
+		return survey.Carrier, ""
+	case k.variant != nil:
+		return survey.Kind(k.mode.Name), k.variant.Name
+	}
+	return survey.Kind(k.mode.Name), ""
+}
+
 func (s *Scene) between(a, b float64) float64 { return a + (b-a)*s.rng.Float64() }
 
-// draw invents a signal of a mode, or a carrier, at no time yet.
-func (s *Scene) draw(m *mode.Mode) (g Signal, err error) {
+// draw invents a signal, at no time yet.
+func (s *Scene) draw(k kind) (g Signal, err error) {
+	g.Kind, g.Variant = k.names()
 	g.SNR = math.Round(s.between(0, 30))
 	g.Channel = grade.NoChannel
 	if s.rng.IntN(2) == 0 {
@@ -98,8 +125,8 @@ func (s *Scene) draw(m *mode.Mode) (g Signal, err error) {
 	}
 	seconds := s.between(25, 65)
 	seed := s.rng.Uint64()
-	if m == nil {
-		g.Kind, g.Hz = survey.Carrier, s.between(sceneLow, sceneHigh)
+	if k.mode == nil {
+		g.Hz = s.between(sceneLow, sceneHigh)
 		c, err := samples.NewCarrier(sceneRate, g.Hz, 1)
 		if err != nil {
 			return g, err
@@ -107,11 +134,15 @@ func (s *Scene) draw(m *mode.Mode) (g Signal, err error) {
 		g.low, g.high, g.source, g.power = g.Hz, g.Hz, samples.NewLimit(c, seconds), c.Power()
 		g.EndSeconds = seconds
 	} else {
-		v, err := m.Invent(mode.Brief{Random: s.rng, SampleRate: sceneRate, Low: sceneLow, High: sceneHigh, Seconds: seconds, Short: true, Seed: seed, Text: s.text})
+		invent := k.mode.Invent
+		if k.variant != nil {
+			invent = k.variant.Invent
+		}
+		v, err := invent(mode.Brief{Random: s.rng, SampleRate: sceneRate, Low: sceneLow, High: sceneHigh, Seconds: seconds, Short: true, Seed: seed, Text: s.text})
 		if err != nil {
 			return g, err
 		}
-		g.Kind, g.Hz, g.Detail = survey.Kind(m.Name), v.Hz, v.Detail
+		g.Hz, g.Detail = v.Hz, v.Detail
 		g.low, g.high, g.source, g.power, g.EndSeconds = v.Low, v.High, v.Sound, v.Sound.Power(), v.Sound.Duration()
 	}
 	if g.Channel != grade.NoChannel {

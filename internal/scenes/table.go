@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"ionoscribe/internal/mode"
 	"ionoscribe/survey"
@@ -20,18 +21,15 @@ var classes = []float64{0, 10, 20, 31}
 
 // Lines are those of the table, then a summary.
 func (t Table) Lines(modes []*mode.Mode) (lines []string) {
-	kinds := []survey.Kind{survey.Carrier}
-	for _, m := range modes {
-		kinds = append(kinds, survey.Kind(m.Name))
-	}
-	for _, k := range kinds {
+	for _, k := range kindsOf(modes) {
 		for i := range len(classes) - 1 {
-			if l := t.line(string(k), k, classes[i], classes[i+1]); l != "" {
+			name, variant := k.names()
+			if l := t.line(name, variant, classes[i], classes[i+1]); l != "" {
 				lines = append(lines, l)
 			}
 		}
 	}
-	if l := t.line("all", survey.Other, math.Inf(-1), math.Inf(1)); l != "" {
+	if l := t.line(survey.Other, "", math.Inf(-1), math.Inf(1)); l != "" {
 		lines = append(lines, l)
 	}
 	hours, split, wrong := 0.0, 0, 0
@@ -43,14 +41,14 @@ func (t Table) Lines(modes []*mode.Mode) (lines []string) {
 	return append(lines, "", fmt.Sprintf("%.1f hours; false findings: %d, %.2f an hour; signals found in parts: %d", hours, wrong, float64(wrong)/hours, split))
 }
 
-// line is that of a kind (Other: all) at an SNR from low to below high.
-func (t Table) line(name string, k survey.Kind, low, high float64) string {
+// line is that of a kind (Other: all) and variant at an SNR from low to below high.
+func (t Table) line(k survey.Kind, variant string, low, high float64) string {
 	n := 0
 	var right [5]int
 	var late []float64
 	for _, g := range t {
 		for _, s := range g.Signals {
-			if k != survey.Other && s.Kind != k || s.SNR < low || s.SNR >= high {
+			if k != survey.Other && (s.Kind != k || s.Variant != variant) || s.SNR < low || s.SNR >= high {
 				continue
 			}
 			n++
@@ -69,8 +67,9 @@ func (t Table) line(name string, k survey.Kind, low, high float64) string {
 		return ""
 	}
 	share := func(i int) string { return fmt.Sprintf("%.1f %%", 100*float64(right[i])/float64(n)) }
-	span, told := "", "-"
+	name, span, told := "all", "", "-"
 	if k != survey.Other {
+		name = strings.TrimSpace(string(k) + " " + variant)
 		span = fmt.Sprintf("%g to %g", low, math.Min(high, 30))
 	}
 	if slices.Sort(late); len(late) > 0 {

@@ -18,10 +18,7 @@ const pskText = "The wind from southwest is 8 and will veer to west before midni
 // deviation) the strength has a Rayleigh distribution, which two paths of equal strength have together; their delays are short to a symbol.
 func PSK31(rng *rand.Rand, ratio, spreadHz float64, n int) float64 {
 	text := []rune(pskText + pskText)
-	bits, err := psk.Encode(string(text))
-	if err != nil {
-		panic("theory: " + err.Error()) // the text is ours
-	}
+	bits := psk.Encode([]byte(pskText + pskText))
 	const waves = 24
 	var hz, phase [waves]float64
 	wrong := 0
@@ -33,7 +30,7 @@ func PSK31(rng *rand.Rand, ratio, spreadHz float64, n int) float64 {
 		var got []rune
 		take := func(bit bool) {
 			if r, ok := u.Next(bit); ok {
-				got = append(got, r)
+				got = append(got, rune(r))
 			}
 		}
 		take(false)
@@ -61,10 +58,7 @@ func PSK31(rng *rand.Rand, ratio, spreadHz float64, n int) float64 {
 // likelihood of a turn is told from neighbouring symbols alone, whose phase is not known.
 func PSK31Four(rng *rand.Rand, ratio float64, n int) float64 {
 	text := []rune(pskText + pskText)
-	bits, err := psk.Encode(string(text))
-	if err != nil {
-		panic("theory: " + err.Error()) // the text is ours
-	}
+	bits := psk.Encode([]byte(pskText + pskText))
 	quarters := [4]complex128{1, 1i, -1, -1i}
 	noisy := func(y complex128) complex128 {
 		return y*complex(math.Sqrt(ratio), 0) + complex(rng.NormFloat64(), rng.NormFloat64())/math.Sqrt2
@@ -89,7 +83,7 @@ func PSK31Four(rng *rand.Rand, ratio float64, n int) float64 {
 		var got []rune
 		for _, bit := range psk.Viterbi(likely) {
 			if r, ok := u.Next(bit); ok {
-				got = append(got, r)
+				got = append(got, rune(r))
 			}
 		}
 		wrong += min(Distance(text, got), len(text))

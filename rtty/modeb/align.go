@@ -101,6 +101,22 @@ func align(a, b []Soft) (steps []step, lead float64) {
 	return steps, lead
 }
 
+// ended cuts off what one of two receptions has behind the end of the other: if that one alone heard NNNN, the rest is noise.
+func ended(steps []step, a, b bool) []step {
+	if a == b {
+		return steps
+	}
+	over := onlyB
+	if b {
+		over = onlyA
+	}
+	n := len(steps)
+	for n > 0 && steps[n-1] == over {
+		n--
+	}
+	return steps[:n]
+}
+
 // joined is what two receptions say together.
 func joined(a, b []Soft, steps []step) []Soft {
 	out := make([]Soft, 0, len(steps))

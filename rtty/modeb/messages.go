@@ -164,7 +164,7 @@ func (m *Messages) end(complete bool) {
 		k, news = &kept{chars: append([]Soft(nil), m.chars...)}, First
 		m.kept = append(m.kept, k)
 	} else {
-		k.chars = joined(k.chars, m.chars, steps)
+		k.chars = joined(k.chars, m.chars, ended(steps, k.complete, complete))
 	}
 	before := *k
 	k.receptions++

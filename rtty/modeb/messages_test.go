@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -139,6 +140,26 @@ func TestBrokenMessages(t *testing.T) {
 }
 
 // Receptions that miss each a character, or have one too many, are put together.
+// A reception whose NNNN was not read goes on into noise; another that ended knows better, before it or after it.
+func TestOverrun(t *testing.T) {
+	whole := plain(sent(t, "EA14", warning))
+	over := slices.Clone(whole)
+	for _, c := range "QVWKXAAAAMMXQVXWUZ" {
+		over = append(over, Surely(letterCodes[c-'A'], 0.999))
+	}
+	n := len(whole) - 1
+	for whole[n] != Surely(letterCodes['N'-'A'], 0.999) {
+		n--
+	}
+	over[n] = Surely(letterCodes['S'-'A'], 0.999)
+	for _, receptions := range [][][]Soft{{whole, over}, {over, whole}} {
+		heard := hear(receptions...)
+		if last := heard[len(heard)-1]; last.String() != warning || last.Receptions != 2 {
+			t.Errorf("%d receptions: %q", last.Receptions, last.String())
+		}
+	}
+}
+
 func TestAlign(t *testing.T) {
 	codes := sent(t, "EB02", warning)
 	a, b := plain(codes), plain(codes)

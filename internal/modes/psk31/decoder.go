@@ -16,13 +16,18 @@ func newDecoder(c psk.Config, o mode.Order, t mode.Told) (mode.Decoder, error) {
 	if o.Hz != 0 {
 		c.PitchHz, c.OffHz = o.Hz, orderHz
 	}
+	settings, ordered := o.Settings.(psk.Settings)
+	if ordered {
+		c.QPSK = settings.QPSK
+	}
+	settings.QPSK = c.QPSK
 	several := c.Signals > 1
 	var e psk.Events
 	if t.Text != nil {
 		e.Char = func(c psk.Char) { t.Text(heardChar(c, several)) }
 	}
 	if t.State != nil {
-		e.State = func(s psk.State) { t.State(heardState(s, psk.Settings{QPSK: c.QPSK}, several)) }
+		e.State = func(s psk.State) { t.State(heardState(s, settings, several)) }
 	}
 	return psk.New(c, e)
 }

@@ -18,8 +18,10 @@ var Mode = &mode.Mode{
 	ADIF:   "PSK", // from memory
 	Colour: color.RGBA{R: 120, G: 230, B: 150, A: 255},
 
-	Fields: func(s mode.Settings) any { return fieldsOf(s.(psk.Settings)) },
-	Differ: func(mode.Settings, mode.Settings) bool { return false }, // all are alike
+	Fields:   func(s mode.Settings) any { return fieldsOf(s.(psk.Settings)) },
+	Reversed: func(s mode.Settings) mode.Settings { return s.(psk.Settings).Reversed() },
+	// A decoder is of two phases or of four, and finds the sideband.
+	Differ: func(ordered, sent mode.Settings) bool { return ordered.(psk.Settings).QPSK != sent.(psk.Settings).QPSK },
 
 	Shape: mode.Shape{
 		CutHz: cutHz, GapSeconds: 10, Even: true, MarginHz: 2, LeastSure: 0.7, // the next signal may be 40 Hz away
@@ -30,6 +32,9 @@ var Mode = &mode.Mode{
 	AudioHz:    cutHz,
 
 	Invent: invent,
+	Variants: []mode.Variant{{
+		Name: "qpsk", Is: func(s mode.Settings) bool { return s.(psk.Settings).QPSK }, Invent: inventFour,
+	}},
 	// The signal takes some 60 Hz (ITU-R M.2034: 31.25 Bd with the amplitude of a cosine), and the next is to be kept away.
 	RoomHz: 100,
 	Beside: beside,
@@ -44,15 +49,16 @@ var Mode = &mode.Mode{
 
 // fields of settings in JSON.
 type fields struct {
-	Baud   float64 `json:"baud"`
-	Phases int     `json:"phases"`
+	Baud     float64 `json:"baud"`
+	Phases   int     `json:"phases"`
+	Inverted bool    `json:"inverted,omitempty"`
 }
 
 func fieldsOf(s psk.Settings) fields {
 	if s.QPSK {
-		return fields{psk.Baud, 4}
+		return fields{psk.Baud, 4, s.Inverted}
 	}
-	return fields{psk.Baud, 2}
+	return fields{psk.Baud, 2, false}
 }
 
 // rounded is v to the nearest part of 1/by.
@@ -64,14 +70,23 @@ const (
 	idleBefore = 2.0      // seconds
 )
 
-func invent(b mode.Brief) (v mode.Invented, err error) {
+func invent(b mode.Brief) (mode.Invented, error) { return inventOf(b, psk.Settings{}) }
+
+// inventFour invents one of four phases, on either sideband.
+func inventFour(b mode.Brief) (mode.Invented, error) {
+	return inventOf(b, psk.Settings{QPSK: true, Inverted: b.Random.IntN(2) == 0})
+}
+
+func inventOf(b mode.Brief, s psk.Settings) (v mode.Invented, err error) {
 	v.Hz = b.Low
 	if low, high := b.Low+edgeHz, b.High-edgeHz; low < high {
 		v.Hz = low + (high-low)*b.Random.Float64()
 	}
 	v.Text = b.Text(max(int((b.Seconds-2*idleBefore)*psk.Baud/charBits), 1))
-	v.Low, v.High, v.Settings = v.Hz-edgeHz, v.Hz+edgeHz, psk.Settings{}
-	v.Sound, err = samples.NewPSK31(samples.PSK31Config{SampleRate: b.SampleRate, Text: v.Text, PitchHz: v.Hz, IdleSeconds: idleBefore, Amplitude: 1})
+	v.Low, v.High, v.Settings = v.Hz-edgeHz, v.Hz+edgeHz, s
+	v.Sound, err = samples.NewPSK31(samples.PSK31Config{
+		SampleRate: b.SampleRate, Text: v.Text, QPSK: s.QPSK, Inverted: s.Inverted, PitchHz: v.Hz, IdleSeconds: idleBefore, Amplitude: 1,
+	})
 	return v, err
 }
 

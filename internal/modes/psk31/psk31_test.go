@@ -92,6 +92,41 @@ func TestJudge(t *testing.T) {
 	}
 }
 
+// The judge tells two phases and four apart, and the sideband, in noise and in fading.
+func TestJudgePhases(t *testing.T) {
+	j := Mode.NewJudge()
+	for _, channel := range []string{"", "mid-moderate"} {
+		for _, want := range []psk.Settings{{}, {QPSK: true}, {QPSK: true, Inverted: true}} {
+			for seed := range uint64(3) {
+				s, err := samples.NewPSK31(samples.PSK31Config{SampleRate: rate, Text: text, QPSK: want.QPSK, Inverted: want.Inverted, PitchHz: cutHz + 5*float64(seed)})
+				if err != nil {
+					t.Fatal(err)
+				}
+				path := samples.Path{Noise: &samples.NoiseConfig{SNRdB: 0, Seed: seed}, Seed: seed}
+				if channel != "" {
+					c, err := samples.FindChannel(channel)
+					if err != nil {
+						t.Fatal(err)
+					}
+					fading := c.Fading(seed)
+					path.Fading = &fading
+				}
+				src, err := path.Through(s, s.Power())
+				if err != nil {
+					t.Fatal(err)
+				}
+				x, err := samples.ReadAll(src)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if v := j.Judge(x[:8*rate], rate, nil); !v.Is || v.Settings != want || v.Characters < 8 || v.Sure < Mode.Shape.LeastSure {
+					t.Errorf("%s: %v is taken for %+v", channel, want, v)
+				}
+			}
+		}
+	}
+}
+
 // What is no phase telegraphy prints two characters of 10 s at most, and is none for the judge.
 func TestOthers(t *testing.T) {
 	j := Mode.NewJudge()
