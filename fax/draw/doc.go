@@ -9,7 +9,7 @@
 // All of it works on the whole of the kept video, one byte a component at VideoRate. Draw and Track draw a chart again from its
 // video and a changed Drawing.
 //
-// The order of files, each of which uses those before it:
+// The order of files; some still use a helper of a later one:
 //
 //	what goes in      params, video, video_io, blocks, chart, heard
 //	the lines         grid, fold, tune, clock, lean, pixels
