@@ -1,6 +1,6 @@
 package fax
 
-import "image"
+import "ionoscribe/fax/draw"
 
 // Lines of a chart that is coming in are drawn as they are sent, from where it begins: neither the line start nor the
 // clock's error is known yet.
@@ -24,7 +24,6 @@ func (a Arriving) Line(v *Video, line int) []byte {
 	if a.Config.CentreHz != 0 {
 		d.OffsetHz = a.Config.CentreHz - CentreHz
 	}
-	m := image.NewGray(image.Rect(0, 0, d.Columns, 1))
-	drawGreys(m, d.source(v), make([]rowLevel, 1), true)
+	m, _ := draw.Draw(v, d)
 	return m.Pix
 }

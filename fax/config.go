@@ -3,16 +3,8 @@ package fax
 import (
 	"fmt"
 	"slices"
-)
 
-// Sideband says on which side of the carrier the signal lies.
-type Sideband int
-
-// Upper is the normal one: black is the lower frequency.
-const (
-	Either Sideband = iota // find out
-	Upper
-	Lower
+	"ionoscribe/fax/draw"
 )
 
 // Config is complete with SampleRate alone: a zero field is found from the signal or has the usual value, a
@@ -27,7 +19,7 @@ type Config struct {
 	LineStart   float64  // where the line begins after the middle of the pulse, in lines (-1 to 1)
 	LossSeconds float64  // a chart ends when its signal has been lost for so long; zero: 30 s
 	Plain       bool     // draw without restoration
-	Doubtful    bool     // deliver charts too that may be none: see Chart.doubtful
+	Doubtful    bool     // deliver charts too that may be none: poor ones without phasing or a slant that stands out
 }
 
 // check fills in the usual values.
@@ -57,4 +49,11 @@ func (c *Config) check() error {
 		return fmt.Errorf("fax: loss time of %g s is not between 5 and 600", c.LossSeconds)
 	}
 	return nil
+}
+
+// orders are those that concern drawing.
+func (c Config) orders() draw.Orders {
+	return draw.Orders{
+		CentreHz: c.CentreHz, DeviationHz: c.DeviationHz, Sideband: c.Sideband, LineStart: c.LineStart, Plain: c.Plain, Doubtful: c.Doubtful,
+	}
 }

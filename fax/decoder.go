@@ -1,6 +1,9 @@
 package fax
 
-import "ionoscribe/demod"
+import (
+	"ionoscribe/demod"
+	"ionoscribe/fax/draw"
+)
 
 // Events are called from inside Write and Flush, in order; nil is "not wanted"; a hook must not call the
 // decoder.
@@ -36,14 +39,20 @@ type Decoder struct {
 	window  []cell // work space
 	rate    [1]float64
 
-	chart    *span   // being received, or nil
+	chart    *coming // being received, or nil
 	inTone   float64 // a control tone that still sounds, Hz
 	heard    int64   // video index until which the chart's signal was last heard
 	agreed   int64   // video index until which its lines agreed
 	lost     int64   // video index where it was lost, or 0
 	nextLook int64   // video index of the next look at line agreement
 	ended    int64   // video index where the last chart or tone ended
-	sender   *sender
+	sender   *draw.Sender
+}
+
+// coming is a chart that is being received.
+type coming struct {
+	draw.Heard
+	closing bool // the stop tone was heard: From and To are final
 }
 
 // Bounds on what is kept.
@@ -53,8 +62,6 @@ const (
 	hop = toneHop
 	// keptSeconds of video are kept while no chart is received; a chart that is noticed late begins there.
 	keptSeconds = 60
-	// longestSeconds is the length limit of a chart: memory is bounded.
-	longestSeconds = 3600
 	// lookSeconds is the time between looks at line agreement, leastSeconds the video that a look needs.
 	lookSeconds  = 2.5
 	leastSeconds = 10
@@ -82,7 +89,7 @@ func New(c Config, e Events) (*Decoder, error) {
 		return nil, err
 	}
 	front, err := demod.NewBaseband(demod.BasebandConfig{
-		SampleRate: c.SampleRate, OutputRate: VideoRate, CentreHz: CentreHz, PassHz: passHz, StopHz: stopHz,
+		SampleRate: c.SampleRate, OutputRate: VideoRate, CentreHz: CentreHz, PassHz: draw.PassHz, StopHz: draw.StopHz,
 	})
 	if err != nil {
 		return nil, err
@@ -104,7 +111,7 @@ func (d *Decoder) reset() {
 	d.coarse = newCoarse()
 	d.chart, d.inTone, d.heard, d.agreed, d.lost, d.nextLook = nil, 0, 0, 0, 0, 0
 	d.ended = 0
-	d.sender = newSender()
+	d.sender = draw.NewSender()
 }
 
 // Write takes samples in [-1, 1]; NaN and infinities count as silence. The block is neither kept nor changed.
@@ -193,7 +200,7 @@ func (d *Decoder) decide() {
 		d.nextLook = now + lookSeconds*VideoRate
 		d.look(false)
 	}
-	if d.chart != nil && now-d.chart.from > longestSeconds*VideoRate {
+	if d.chart != nil && now-d.chart.From > draw.LongestSeconds*VideoRate {
 		d.end(now, EndedLength)
 	}
 }
@@ -210,7 +217,7 @@ func (d *Decoder) tone(t toneFound) {
 	case t.hz != StopHz:
 		d.end(t.from, EndedStartTone)
 	default:
-		d.chart.to, d.chart.closing = t.from, true // what comes after the tone belongs to the chart's evidence
+		d.chart.To, d.chart.closing = t.from, true // what comes after the tone belongs to the chart's evidence
 	}
 	d.inTone = t.hz
 }
@@ -221,7 +228,7 @@ func (d *Decoder) look(last bool) {
 	d.window = d.coarse.last(d.window)
 	since := d.ended // the cells before the chart, or of the one before it, are no part of it
 	if d.chart != nil {
-		since = d.chart.from
+		since = d.chart.From
 	}
 	w := d.window
 	if have := (d.video.End() - since) / cellLength; have < int64(len(w)) {
@@ -236,8 +243,8 @@ func (d *Decoder) look(last bool) {
 	}
 	rates := LineRates
 	switch {
-	case d.chart != nil && d.chart.lpm != 0:
-		d.rate[0] = d.chart.lpm
+	case d.chart != nil && d.chart.LPM != 0:
+		d.rate[0] = d.chart.LPM
 		rates = d.rate[:]
 	case d.config.LPM != 0:
 		d.rate[0] = d.config.LPM
@@ -254,13 +261,13 @@ func (d *Decoder) look(last bool) {
 	case d.chart == nil:
 		if strength > beginAgreement && constant > leastEnvelope && drawn(w, lpm) {
 			d.begin(max(d.onset(), d.ended), 576, BeganJoined)
-			d.chart.lpm = lpm
+			d.chart.LPM = lpm
 			d.heard = d.video.End()
 			d.report()
 		}
 		return
-	case d.chart.lpm == 0 && strength > knownAgreement:
-		d.chart.lpm = lpm
+	case d.chart.LPM == 0 && strength > knownAgreement:
+		d.chart.LPM = lpm
 		d.report()
 	}
 	now := d.video.End()
@@ -288,7 +295,9 @@ func (d *Decoder) begin(from int64, ioc int, b Began) {
 	if d.config.IOC != 0 {
 		ioc = d.config.IOC
 	}
-	d.chart = &span{from: from, ioc: ioc, lpm: d.config.LPM, began: b}
+	d.chart = &coming{Heard: draw.Heard{
+		From: from, SampleRate: d.config.SampleRate, IOC: ioc, LPM: d.config.LPM, Began: b,
+	}}
 	d.heard, d.agreed, d.lost = d.video.End(), d.video.End(), 0
 	d.video.DropBefore(from)
 	d.report()
@@ -301,24 +310,24 @@ func (d *Decoder) report() {
 	at := d.base + int64(float64(d.video.End())*d.config.SampleRate/VideoRate)
 	s := State{At: at}
 	if c := d.chart; c != nil {
-		s = State{At: at, Receiving: true, IOC: c.ioc, LPM: c.lpm, Began: c.began}
+		s = State{At: at, Receiving: true, IOC: c.IOC, LPM: c.LPM, Began: c.Began}
 	}
 	d.events.State(s)
 }
 
 // end finishes the chart at video index to and delivers it.
 func (d *Decoder) end(to int64, how Ended) {
-	sp := *d.chart
+	h := d.chart.Heard
 	d.ended = d.video.End()
-	sp.to, sp.ended = max(to, sp.from), how
+	h.To, h.Ended = max(to, h.From), how
 	d.chart = nil
 	video := d.video
-	d.video = video.after(min(sp.to, video.End()))
-	if sp.lpm == 0 && how != EndedLost { // announced, but too weak to tell: what is in use at sea (common practice)
-		sp.lpm = 120
+	d.video = video.After(min(h.To, video.End()))
+	if h.LPM == 0 && how != EndedLost { // announced, but too weak to tell: what is in use at sea (common practice)
+		h.LPM = 120
 	}
-	if sp.lpm != 0 {
-		d.deliver(&Undrawn{video: video, span: sp, config: d.config, base: d.base, sender: d.sender})
+	if h.LPM != 0 {
+		d.deliver(&Undrawn{video: video, heard: h, config: d.config, base: d.base, sender: d.sender})
 	}
 	d.report()
 }
@@ -337,9 +346,9 @@ func (d *Decoder) deliver(u *Undrawn) {
 // close ends a chart after its stop tone.
 func (d *Decoder) close() {
 	if d.inTone == 0 {
-		d.chart.after = hearAfterStop(d.video, d.ended, d.video.End())
+		d.chart.After = d.ended
 	}
-	d.end(d.chart.to, EndedStopTone)
+	d.end(d.chart.To, EndedStopTone)
 }
 
 // envelopeCells is the window, 2 s, in which the beginning and the end of a signal are looked for.
@@ -368,7 +377,7 @@ func (d *Decoder) lastSignal() int64 {
 			}
 		}
 		return 0
-	}), d.chart.from)
+	}), d.chart.From)
 }
 
 // signalEdge cuts the coarse video into windows, says in which of them a signal is, and turns the window that

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/dsp/fourier"
+
+	"ionoscribe/fax/draw"
 )
 
 // Control tones are alternations of black and white. They are looked for in the video, as the imaginary part
@@ -307,10 +309,10 @@ func (t *toneSpectra) alternates(hz float64, lines int) bool {
 	width := int(lineWidthHz / bin)
 	var best [5]float64 // the strongest lines of the strongest comb, and
 	most := 0.0         // the power in all of its lines
-	for first := -passHz; first < -passHz+hz; first += bin {
+	for first := -draw.PassHz; first < -draw.PassHz+hz; first += bin {
 		var strongest [5]float64
 		all := 0.0
-		for f := first; f <= passHz; f += hz {
+		for f := first; f <= draw.PassHz; f += hz {
 			k := middle + int(math.Round(f/bin))
 			p := sums[k+width+1] - sums[k-width]
 			all += p
@@ -342,6 +344,10 @@ func constantShare(z []complex128) float64 {
 	}
 	return e.share()
 }
+
+func sqrt32(x float32) float32 { return float32(math.Sqrt(float64(x))) }
+
+func square(c complex64) float32 { return real(c)*real(c) + imag(c)*imag(c) }
 
 func abs(c complex64) float32 { return sqrt32(real(c)*real(c) + imag(c)*imag(c)) }
 

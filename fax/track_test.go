@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ionoscribe/fax"
+	"ionoscribe/fax/draw"
 	"ionoscribe/samples"
 )
 
@@ -38,7 +39,7 @@ func differ(tb testing.TB, a, b *image.Gray) float64 {
 // What is drawn from a track is what Draw draws plainly, whatever is changed.
 func TestTrack(t *testing.T) {
 	c := drawn(t, 120)
-	track := fax.NewTrack(c.Video, c.Period)
+	track := draw.NewTrack(c.Video, c.Period)
 	for name, change := range map[string]func(d *fax.Drawing){
 		"nothing":       func(d *fax.Drawing) {},
 		"shift":         func(d *fax.Drawing) { d.Origin += 333.3 },
@@ -52,7 +53,7 @@ func TestTrack(t *testing.T) {
 		d := c.Drawing
 		d.Plain = true
 		change(&d)
-		want, _ := fax.Draw(c.Video, d)
+		want, _ := draw.Draw(c.Video, d)
 		whole := image.Rect(0, 0, d.Columns, d.Rows)
 		got := track.Draw(d, whole, whole.Max)
 		off := differ(t, got, want)
@@ -110,15 +111,15 @@ func smaller(m *image.Gray, size image.Point) *image.Gray {
 func TestDrawContext(t *testing.T) {
 	c := drawn(t, 60)
 	ctx, cancel := context.WithCancel(context.Background())
-	m, quality, err := fax.DrawContext(ctx, c.Video, c.Drawing)
-	if want, _ := fax.Draw(c.Video, c.Drawing); err != nil || len(quality) != c.Rows || differ(t, m, want) != 0 {
+	m, quality, err := draw.DrawContext(ctx, c.Video, c.Drawing)
+	if want, _ := draw.Draw(c.Video, c.Drawing); err != nil || len(quality) != c.Rows || differ(t, m, want) != 0 {
 		t.Error("it is not what Draw draws:", err)
 	}
 	cancel()
 	for _, plain := range []bool{true, false} {
 		d := c.Drawing
 		d.Plain = plain
-		if m, _, err := fax.DrawContext(ctx, c.Video, d); err != context.Canceled || m != nil {
+		if m, _, err := draw.DrawContext(ctx, c.Video, d); err != context.Canceled || m != nil {
 			t.Error(err)
 		}
 	}
@@ -130,22 +131,22 @@ func BenchmarkTrack(b *testing.B) {
 	whole := image.Rect(0, 0, c.Columns, c.Rows)
 	b.Run("whole drawing", func(b *testing.B) {
 		for b.Loop() {
-			fax.Draw(c.Video, c.Drawing)
+			draw.Draw(c.Video, c.Drawing)
 		}
 	})
 	restored := c.Drawing
 	restored.Plain = false
 	b.Run("whole drawing restored", func(b *testing.B) {
 		for b.Loop() {
-			fax.Draw(c.Video, restored)
+			draw.Draw(c.Video, restored)
 		}
 	})
 	b.Run("new", func(b *testing.B) {
 		for b.Loop() {
-			fax.NewTrack(c.Video, c.Period)
+			draw.NewTrack(c.Video, c.Period)
 		}
 	})
-	track := fax.NewTrack(c.Video, c.Period)
+	track := draw.NewTrack(c.Video, c.Period)
 	for name, size := range map[string]image.Point{"1280 wide": image.Pt(1280, 1280*c.Rows/c.Columns), "full size": whole.Max, "360 wide": image.Pt(360, 360*c.Rows/c.Columns)} {
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {

@@ -17,6 +17,7 @@ import (
 
 	"ionoscribe/demod"
 	"ionoscribe/fax"
+	"ionoscribe/fax/draw"
 	"ionoscribe/internal/partfile"
 )
 
@@ -241,6 +242,6 @@ func readArriving(r io.Reader) (h arrivingHead, v *fax.Video, err error) {
 	if y := h.Start.Year(); y < 0 || y > 9999 {
 		return h, nil, fmt.Errorf("damaged header: year %d", y)
 	}
-	v, err = fax.ReadBlocks(br)
+	v, err = draw.ReadBlocks(br)
 	return h, v, err
 }

@@ -3,7 +3,7 @@
 //
 //	fax.Chart + start of the recording ─ New ─► Chart ─ Save ─► 20260304T121500Z-120-576.png    Info as text chunks
 //	                                                         └► 20260304T121500Z-120-576.video  Info, Drawing, samples
-//	.png ─ ReadInfo ─► Info      .video ─ ReadVideo ─► Chart ─ fax.Draw ─► another picture
+//	.png ─ ReadInfo ─► Info      .video ─ ReadVideo ─► Chart ─ draw.Draw ─► another picture
 //
 // # Names
 //

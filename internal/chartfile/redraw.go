@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"ionoscribe/fax"
+	"ionoscribe/fax/draw"
 )
 
 // Changes say how to draw a chart again. The zero value changes nothing.
@@ -31,7 +32,7 @@ func (c *Chart) RedrawContext(ctx context.Context, ch Changes) error {
 	if err != nil {
 		return err
 	}
-	m, quality, err := fax.DrawContext(ctx, c.Video, d)
+	m, quality, err := draw.DrawContext(ctx, c.Video, d)
 	if err != nil {
 		return err
 	}

@@ -11,6 +11,7 @@ import (
 	"os"
 
 	"ionoscribe/fax"
+	"ionoscribe/fax/draw"
 )
 
 const (
@@ -73,7 +74,7 @@ func DecodeVideo(r io.Reader) (*Chart, error) {
 	}
 	c := &Chart{Info: h.Info, Drawing: h.Drawing}
 	c.Start, c.End = c.Start.UTC(), c.End.UTC()
-	c.Video, err = fax.ReadVideo(br)
+	c.Video, err = draw.ReadVideo(br)
 	there := math.Ceil((float64(c.Video.End()) - c.Drawing.Origin) / c.Drawing.Period)
 	if there < 1 && err == nil {
 		err = errors.New("damaged header: the chart lies outside its video")

@@ -6,7 +6,7 @@ import (
 	"math"
 	"testing"
 
-	"ionoscribe/fax"
+	"ionoscribe/fax/draw"
 	"ionoscribe/internal/scenario"
 	"ionoscribe/samples"
 )
@@ -30,7 +30,7 @@ func receive(t *testing.T, m *image.Gray, snr float64) *FaxResult {
 func plain(r *FaxResult) *image.Gray {
 	d := r.Chart.Drawing
 	d.Plain = true
-	m, _ := fax.Draw(r.Chart.Video, d)
+	m, _ := draw.Draw(r.Chart.Video, d)
 	return m
 }
 

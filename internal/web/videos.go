@@ -8,7 +8,7 @@ import (
 	"slices"
 	"sync"
 
-	"ionoscribe/fax"
+	"ionoscribe/fax/draw"
 	"ionoscribe/internal/chartfile"
 )
 
@@ -30,7 +30,7 @@ type videos struct {
 type video struct {
 	name  string
 	chart *chartfile.Chart
-	track *fax.Track
+	track *draw.Track
 }
 
 func newVideos(open func(name string) (*os.File, error)) *videos {
@@ -63,7 +63,7 @@ func (v *videos) get(ctx context.Context, name string) (*video, error) {
 	if err != nil {
 		return nil, err
 	}
-	k := &video{name, c, fax.NewTrack(c.Video, c.Drawing.Period)}
+	k := &video{name, c, draw.NewTrack(c.Video, c.Drawing.Period)}
 	v.keep(k)
 	return k, nil
 }
