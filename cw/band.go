@@ -1,6 +1,9 @@
 package cw
 
-import "math"
+import (
+	"ionoscribe/demod/narrow"
+	"math"
+)
 
 // band finds the signals in the band and opens a track for each.
 type band struct {
@@ -29,7 +32,7 @@ func (b *band) reset() {
 // add takes a hop.
 func (b *band) add(z []complex64) {
 	b.recent.add(z)
-	b.spectrum.add(z)
+	b.spectrum.Add(z)
 	for _, t := range b.tracks {
 		t.add(z)
 	}
@@ -69,7 +72,7 @@ func (b *band) seek() {
 		if b.full() {
 			break
 		}
-		if b.known(p.hz) {
+		if b.known(p.Hz) {
 			continue
 		}
 		if !b.budget.left() {
@@ -150,16 +153,16 @@ func (b *band) known(hz float64) bool {
 
 // open opens a track and replays the recent samples to it. It does so twice: the first time to measure the pitch more
 // precisely than the spectrum does.
-func (b *band) open(p peak) {
+func (b *band) open(p narrow.Peak) {
 	var t *track
 	if n := len(b.spare); n > 0 {
 		t, b.spare = b.spare[n-1], b.spare[:n-1]
 	} else {
 		t = newTrack(b.common)
 	}
-	t.reset(p.hz, b.spectrum.noiseAt(p.hz))
-	t.search.retune(p.hz, b.recent.first())
-	if hz := t.search.tuned.channel.hz; math.Abs(hz-p.hz) < sureHz {
+	t.reset(p.Hz, b.spectrum.Noise(p.Hz))
+	t.search.retune(p.Hz, b.recent.first())
+	if hz := t.search.tuned.channel.hz; math.Abs(hz-p.Hz) < sureHz {
 		t.search.retune(hz, t.search.tuned.origin)
 	}
 	b.tracks = append(b.tracks, t)

@@ -4,11 +4,14 @@ import (
 	"math"
 
 	"ionoscribe/demod"
+	"ionoscribe/demod/narrow"
 )
 
 // Rates of the two stages: the whole passband, and one signal.
 const (
-	bandRate   = 4000.0 // Hz, complex
+	bandRate   = narrow.Rate
+	hop        = narrow.Hop
+	hopSeconds = narrow.HopSeconds
 	decimation = 8
 	baseRate   = bandRate / decimation
 )

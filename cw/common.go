@@ -1,5 +1,7 @@
 package cw
 
+import "ionoscribe/demod/narrow"
+
 // common is what all tracks of a decoder share.
 type common struct {
 	config    Config
@@ -17,7 +19,7 @@ type common struct {
 
 func newCommon(c Config, e Events, k *clock) *common {
 	s := &common{
-		config: c, recent: recent{samples: make([]complex64, historyLength)}, spectrum: newSpectrum(), bank: newBank(),
+		config: c, recent: recent{samples: make([]complex64, historyLength)}, spectrum: &spectrum{Spectrum: narrow.New()}, bank: newBank(),
 		posterior: newPosterior(), output: output{events: e, clock: k}, budget: budget{signals: c.Signals},
 	}
 	s.budget.reset()
@@ -28,7 +30,8 @@ func newCommon(c Config, e Events, k *clock) *common {
 // reset forgets all signals.
 func (c *common) reset() {
 	c.recent.end = 0
-	c.spectrum.reset()
+	c.spectrum.Reset()
+	c.spectrum.peaks = nil
 	c.budget.reset()
 	c.rejected = rejections{}
 	c.output.signals = 0

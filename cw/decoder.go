@@ -1,6 +1,8 @@
 package cw
 
-import "ionoscribe/demod"
+import (
+	"ionoscribe/demod"
+)
 
 // Events are hooks, called from inside Write and Flush, those of one signal in order of At. One that is nil is not called. A
 // hook must not call the decoder.

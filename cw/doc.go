@@ -9,7 +9,7 @@
 //	   │ demod.Baseband
 //	band, 4 kHz complex            band.go: finds signals, each of which gets a track
 //	   ├► recent.go                the last 16 s, so that a signal is copied from its beginning
-//	   ├► spectrum.go, peaks.go    the noise, and where something sounds
+//	   ├► peaks.go                 where something sounds, by demod/narrow
 //	   │
 //	track.go                       one signal from its first peak until it is lost
 //	   │ search.go                 looks for its pitch and speed

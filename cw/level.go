@@ -112,7 +112,7 @@ func (e *elements) stray(n, d int64) float64 {
 		return 0
 	}
 	energy := a * a * l / noise
-	r := min(max(math.Log(max(s*s/(l*l)-noise/l, smallestPower)/(a*a))/2, -most), most)
+	r := min(max(math.Log(max(s*s/(l*l)-noise/l, 1e-30)/(a*a))/2, -most), most) // 1e-30 keeps it finite
 	return r*r - 1/(2*energy)
 }
 

@@ -1,6 +1,8 @@
 package cw
 
-import "math"
+import (
+	"math"
+)
 
 // search follows the pitch of a signal and looks for its speed, and later whether that has changed.
 type search struct {

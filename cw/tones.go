@@ -1,6 +1,9 @@
 package cw
 
-import "math"
+import (
+	"ionoscribe/demod/narrow"
+	"math"
+)
 
 // tones tells whether a signal's tone sounds together with others, or in turn with one. Then it is no Morse: one of a pair of
 // which one sounds while the other does not is a teleprinter's; those that begin and end together are harmonics and chords
@@ -58,15 +61,15 @@ const (
 // that is printed must be in a clearer chord, and is not looked at for pairs.
 func (c *tones) look(own *tuned, printed bool, others []*track) (found togetherness) {
 	s, hz := c.spectrum, own.channel.hz
-	power, least := s.powerAt(hz), chordPower
+	power, least := s.Power(hz), chordPower
 	if printed {
 		least = chordClear
 	}
 	left := mostTones
 	for _, p := range s.peaks {
-		apart := math.Abs(p.hz - hz)
-		pair := !printed && apart >= twinNearest && apart <= twinFurthest && p.ratio >= twinPower*s.ratioAt(hz)
-		chord := apart >= chordNearest && s.powerAt(p.hz) >= least*power
+		apart := math.Abs(p.Hz - hz)
+		pair := !printed && apart >= twinNearest && apart <= twinFurthest && p.Ratio >= twinPower*s.Ratio(hz)
+		chord := apart >= chordNearest && s.Power(p.Hz) >= least*power
 		if !pair && !chord {
 			continue
 		}
@@ -74,20 +77,20 @@ func (c *tones) look(own *tuned, printed bool, others []*track) (found togethern
 			break
 		}
 		since := max(own.origin, c.recent.end-historyHops*hop)
-		out, late := c.hear(p.hz, since, others)
+		out, late := c.hear(p.Hz, since, others)
 		if out == &c.channel.out {
 			found.cost += float64((c.recent.end-since)/hop) * hopSteps
 		}
 		c.cells(&own.channel.out, out, float64(since-own.origin)/decimation, late)
 		if pair && c.inTurn() {
-			found.pair, found.hz, found.reach = true, (p.hz+hz)/2, apart/2+twinSides
+			found.pair, found.hz, found.reach = true, (p.Hz+hz)/2, apart/2+twinSides
 			break
 		}
 		least, sigmas := chordLeast, chordSigmas
-		if s.powerAt(p.hz) > spurPower*power {
+		if s.Power(p.Hz) > spurPower*power {
 			least, sigmas = spurLeast, spurSigmas
 		}
-		if chord && c.together(harmonic(p.hz+centreHz, hz+centreHz), least, sigmas) {
+		if chord && c.together(harmonic(p.Hz+centreHz, hz+centreHz), least, sigmas) {
 			found.chord = true
 			break
 		}
@@ -115,7 +118,7 @@ func (c *tones) together(harmonic bool, least, sigmas float64) bool {
 // harmonic says whether a frequency is a multiple of another, as far as a spectrum tells.
 func harmonic(hz, of float64) bool {
 	k := math.Round(hz / of)
-	return k >= 2 && math.Abs(hz-k*of) < binHz
+	return k >= 2 && math.Abs(hz-k*of) < narrow.LineHz
 }
 
 // hear listens to a tone since a sample of the band, and returns at which of its base samples that is.

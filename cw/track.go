@@ -88,8 +88,8 @@ func (t *track) decide(until int64) {
 // look is called twice a second; false: the signal is lost.
 func (t *track) look() bool {
 	now, hz := t.recent.end, t.search.tuned.channel.hz
-	t.copier.setNoise(t.spectrum.noiseAt(hz))
-	if t.spectrum.ratioAt(hz) > stillThere {
+	t.copier.setNoise(t.spectrum.Noise(hz))
+	if t.spectrum.Ratio(hz) > stillThere {
 		t.heard = now
 	}
 	quiet := t.recent.ago(t.heard)

@@ -5,10 +5,11 @@ import (
 	"fmt"
 
 	"ionoscribe/demod"
+	"ionoscribe/demod/narrow"
 )
 
 const (
-	wideRate     = 4000.0 // Hz; 128 samples a symbol
+	wideRate     = narrow.Rate // 128 samples a symbol
 	wideCentreHz = 2000.0
 	widePassHz   = 1800.0
 	blockLength  = 128                 // wide samples that are dealt with at a time: a symbol
@@ -140,6 +141,7 @@ func (d *Decoder) Flush() {
 	}
 	d.baseband.Reset()
 	clear(d.kept)
+	d.finder.humps.Reset()
 	d.block, d.base = 0, d.total
 }
 
@@ -150,6 +152,9 @@ func (d *Decoder) take() {
 		copy(d.kept, d.kept[blockLength:])
 		copy(d.kept[keptLength-blockLength:], z)
 		d.block++
+		if d.block*blockLength%narrow.Hop == 0 {
+			d.finder.humps.Add(d.kept[keptLength-narrow.Hop:])
+		}
 		for i := range d.channels {
 			if c := &d.channels[i]; c.used {
 				d.hear(c, z)
@@ -178,9 +183,11 @@ func (d *Decoder) search() {
 	if p := d.config.PitchHz; p != 0 {
 		low, high = max(low, p-d.config.OffHz), min(high, p+d.config.OffHz)
 	}
-	found := d.finder.find(d.kept, low-wideCentreHz, high-wideCentreHz)
+	var found []float64
 	if d.config.OffHz <= closeHz && d.config.PitchHz != 0 {
-		found = d.finder.near(d.config.PitchHz - wideCentreHz)
+		found = d.finder.near(d.kept, d.config.PitchHz-wideCentreHz)
+	} else {
+		found = d.finder.find(d.kept, low-wideCentreHz, high-wideCentreHz)
 	}
 	for _, hz := range found {
 		c := d.free(hz)

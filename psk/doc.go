@@ -5,7 +5,7 @@
 //	                                       └→ QPSK → turns
 //	turns → Viterbi → bits → Unpacker → bytes
 //
-//	samples → baseband ┬→ finder: carriers of signals
+//	samples → baseband ┬→ demod/narrow: humps of the spectrum → finder: carriers of signals
 //	                   └→ channel: symbols, timing, pitch → trellis: gain, bits → speller: bytes → joiner: characters
 //	                                                                  → Decoder → Char
 //

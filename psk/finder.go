@@ -2,93 +2,83 @@ package psk
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/dsp/fourier"
+
+	"ionoscribe/demod/narrow"
 )
 
 const (
 	binHz      = wideRate / keptLength
-	smooth     = 60                    // bins on either side: a signal is about 31 Hz wide
-	floorShare = 4                     // the first quarter of the sorted powers is noise, unless three quarters of the band are taken
-	leastRatio = 1.12                  // of a peak to the noise: the mean of 121 bins strays by 9 %
+	reachBins  = 120                   // on either side of a hump that are squared: 29 Hz
 	squareRate = wideRate / squareStep // Hz
 	squareStep = 32
 	squares    = keptLength / squareStep // 512 of baseband 125 a second, squared
+	reachLines = 140                     // the carrier is within 17 Hz of the middle of its hump
+	fourReach  = 240                     // within 15 Hz, of four phases
+
+	// A signal is 31 Hz wide, or two lines that far apart while it is idle: five lines of 8 Hz.
+	besideLines = 2
+	// leastRatio is of the power of a hump to the noise in it, which strays by 6 %; at -12 dB it has 6.
+	leastRatio = 1.3
 	mostFound  = 32
 	weakest    = 1e-4 // of the strongest: what is 40 dB weaker may be its harmonics, by a receiver or by few bits
-	reachLines = 140  // the carrier is within 17 Hz of the middle of its hump
-	fourReach  = 240  // within 15 Hz, of four phases
 )
 
 // finder finds the carriers of signals. A hump of the spectrum says about where one is; squared, it has a line at twice its carrier.
 type finder struct {
+	humps         *narrow.Spectrum
 	fft, small    *fourier.CmplxFFT
-	z, spectrum   []complex128
+	z, spectrum   []complex128 // of what is kept
 	square, lines []complex128
-	power, sorted []float64
-	peaks         []int
 	found         []float64
 	four          bool // phases: the fourth power has the line
 }
 
 func newFinder(four bool) *finder {
 	return &finder{
-		four: four,
-		fft:  fourier.NewCmplxFFT(keptLength), small: fourier.NewCmplxFFT(squares),
+		four: four, humps: narrow.New(),
+		fft: fourier.NewCmplxFFT(keptLength), small: fourier.NewCmplxFFT(squares),
 		z: make([]complex128, keptLength), spectrum: make([]complex128, keptLength),
 		square: make([]complex128, squares), lines: make([]complex128, squares),
-		power: make([]float64, keptLength), sorted: make([]float64, 0, keptLength),
-		peaks: make([]int, 0, 512), found: make([]float64, 0, 512),
+		found: make([]float64, 0, mostFound),
 	}
 }
 
-// near is the carrier by a frequency that is known roughly; what was heard is that of the last call of find.
-func (f *finder) near(hz float64) []float64 {
-	b := int(hz/binHz) + keptLength/2
-	f.found = append(f.found[:0], float64(b-keptLength/2)*binHz+f.carrier(b))
-	return f.found
+// find lists the carriers between two frequencies in what was heard of late, in Hz from the middle, the strongest hump first.
+func (f *finder) find(z []complex64, low, high float64) []float64 {
+	f.found = f.found[:0]
+	peaks := f.humps.Peaks(besideLines, leastRatio, LeastPitchHz-wideCentreHz, MostPitchHz-wideCentreHz)
+	strongest := 0.0
+	for _, p := range peaks {
+		strongest = max(strongest, p.Power)
+	}
+	for _, p := range peaks {
+		if p.Hz >= low && p.Hz <= high && p.Power > weakest*strongest && len(f.found) < mostFound {
+			f.found = append(f.found, p.Hz)
+		}
+	}
+	return f.tuned(z)
 }
 
-// find lists the carriers from low to high, in Hz from the middle, the strongest hump first.
-func (f *finder) find(z []complex64, low, high float64) []float64 {
+// near is the carrier by a frequency that is known roughly.
+func (f *finder) near(z []complex64, hz float64) []float64 {
+	f.found = append(f.found[:0], hz)
+	return f.tuned(z)
+}
+
+// tuned are the carriers of the humps that were found.
+func (f *finder) tuned(z []complex64) []float64 {
+	if len(f.found) == 0 {
+		return nil
+	}
 	for i, v := range z {
 		f.z[i] = complex128(v)
 	}
 	f.fft.Coefficients(f.spectrum, f.z)
-	bin := func(hz float64) int { return int(hz/binHz) + keptLength/2 }
-	at := func(b int) complex128 { return f.spectrum[(b+keptLength/2)%keptLength] }
-	first, last := bin(LeastPitchHz-wideCentreHz), bin(MostPitchHz-wideCentreHz)
-	sum := 0.0
-	size := func(b int) float64 { v := at(b); return real(v)*real(v) + imag(v)*imag(v) }
-	for b := first - smooth; b <= first+smooth; b++ {
-		sum += size(b)
-	}
-	f.sorted = f.sorted[:0]
-	for b := first; b <= last; b++ {
-		f.power[b] = sum
-		f.sorted = append(f.sorted, sum)
-		sum += size(b+smooth+1) - size(b-smooth)
-	}
-	slices.Sort(f.sorted)
-	floor := max(f.sorted[len(f.sorted)/floorShare], weakest*f.sorted[len(f.sorted)-1])
-	f.peaks, f.found = f.peaks[:0], f.found[:0]
-	for b := max(bin(low), first+smooth); b <= min(bin(high), last-smooth); b++ {
-		if p := f.power[b]; p > leastRatio*floor && p >= slices.Max(f.power[b-smooth:b+smooth+1]) {
-			f.peaks = append(f.peaks, b)
-		}
-	}
-	slices.SortStableFunc(f.peaks, func(a, b int) int {
-		switch {
-		case f.power[a] > f.power[b]:
-			return -1
-		case f.power[a] < f.power[b]:
-			return 1
-		}
-		return 0
-	})
-	for _, b := range f.peaks[:min(len(f.peaks), mostFound)] {
-		f.found = append(f.found, float64(b-keptLength/2)*binHz+f.carrier(b))
+	for i, hz := range f.found {
+		b := int(math.Round(hz/binHz)) + keptLength/2
+		f.found[i] = float64(b-keptLength/2)*binHz + f.carrier(b)
 	}
 	return f.found
 }
@@ -96,7 +86,7 @@ func (f *finder) find(z []complex64, low, high float64) []float64 {
 // carrier is by how many Hz that of a hump is above its middle.
 func (f *finder) carrier(b int) float64 {
 	clear(f.lines)
-	for k := -2 * smooth; k <= 2*smooth; k++ { // ±29 Hz
+	for k := -reachBins; k <= reachBins; k++ {
 		f.lines[(k+squares)%squares] = f.spectrum[(b+k+keptLength+keptLength/2)%keptLength]
 	}
 	f.small.Sequence(f.square, f.lines)

@@ -13,6 +13,7 @@ var levels = map[string]int{
 	"internal/partfile":    0, // knows files, and nothing of the project
 	"demod":                0,
 	"demod/fsk":            1,
+	"demod/narrow":         1,
 	"fax/draw":             1,
 	"fax":                  2,
 	"rtty":                 2,

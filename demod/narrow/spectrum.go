@@ -1,4 +1,4 @@
-package cw
+package narrow
 
 import (
 	"math"
@@ -7,25 +7,26 @@ import (
 )
 
 const (
-	hop        = 256 // band samples that are dealt with at a time, 64 ms
-	hopSeconds = hop / bandRate
-	bins       = 2 * hop // lines of the spectrum: windows overlap by half
-	binHz      = bandRate / bins
+	Rate       = 4000.0 // complex samples of the band a second
+	Hop        = 256    // samples that are dealt with at a time, 64 ms
+	HopSeconds = Hop / Rate
+	LineHz     = Rate / lines // from line to line
+	lines      = 2 * Hop      // of the spectrum: windows overlap by half
 )
 
-// spectrum is the mean power in the band: Welch's method, with Hann windows that overlap by half and an exponential mean.
-// Its lines are binHz apart, from the lowest frequency to the highest; frequencies are in Hz from the middle of the band.
-type spectrum struct {
+// Spectrum is the mean power in the band: Welch's method, with Hann windows that overlap by half and an exponential mean.
+// Frequencies are in Hz from the middle of the band.
+type Spectrum struct {
 	fft    *demod.FFT
-	window [bins]float32
+	window [lines]float32
 	gain   float64 // Σ window²
-	recent [bins]complex64
-	work   [bins]complex64
-	power  [bins]float64 // variance of a band sample, if all its noise were like that of the line
-	noise  [bins]float64 // the same of the noise, by the lines around
+	recent [lines]complex64
+	work   [lines]complex64
+	power  [lines]float64 // variance of a band sample, if all its noise were like that of the line
+	noise  [lines]float64 // the same of the noise, by the lines around
 	frames int
 	sorted []float64
-	peaks  []peak // see peaks.go
+	peaks  []Peak // see peaks.go
 }
 
 // The noise around a line is a quantile of the powers of the lines on either side.
@@ -35,58 +36,60 @@ const (
 	noiseStep    = 16   // lines from one quantile to the next; the noise changes slowly
 	noiseShare   = 0.25 // the quantile: with signals in half of the lines it is still one of the noise
 	noiseNormal  = -0.6745
-	// lowest and highest line of the audio's band, 2000 Hz ± passHz; beyond there is nothing
+	// lowest and highest line of an audio band of 2000 ± 1650 Hz; beyond there is nothing
 	bandFirst, bandLast = 45, 467
 
 	// An exponential mean is as steady as the mean of so many independent powers.
-	noiseFrames = 2*powerSeconds/hopSeconds - 1
+	noiseFrames = 2*powerSeconds/HopSeconds - 1
 	// Hann windows that overlap by half correlate by 1/6, so that each frame counts for one over this.
 	noiseOverlap = 1 + 2./36
 )
 
-func newSpectrum() *spectrum {
-	s := &spectrum{fft: demod.NewFFT(bins)}
+// New makes a spectrum.
+func New() *Spectrum {
+	s := &Spectrum{fft: demod.NewFFT(lines)}
 	for i := range s.window {
-		w := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/bins) // Hann
+		w := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/lines) // Hann
 		s.window[i] = float32(w)
 		s.gain += w * w
 	}
 	s.sorted = make([]float64, 0, 2*noiseReach+1)
-	s.peaks = make([]peak, 0, bins/4)
+	s.peaks = make([]Peak, 0, lines/4)
 	return s
 }
 
-func (s *spectrum) reset() {
+// Reset forgets all.
+func (s *Spectrum) Reset() {
 	s.frames = 0
-	s.recent, s.power, s.noise = [bins]complex64{}, [bins]float64{}, [bins]float64{}
+	s.recent, s.power, s.noise = [lines]complex64{}, [lines]float64{}, [lines]float64{}
 	s.peaks = s.peaks[:0]
 }
 
-// add takes a hop of the band.
-func (s *spectrum) add(z []complex64) {
-	copy(s.recent[:], s.recent[hop:])
-	copy(s.recent[bins-hop:], z)
+// Add takes a hop of the band.
+func (s *Spectrum) Add(z []complex64) {
+	copy(s.recent[:], s.recent[Hop:])
+	copy(s.recent[lines-Hop:], z)
 	s.frames++
-	if s.frames < bins/hop {
+	if s.frames < lines/Hop {
 		return
 	}
 	for i, v := range s.recent {
 		s.work[i] = complex(s.window[i]*real(v), s.window[i]*imag(v))
 	}
 	s.fft.Transform(s.work[:])
-	gain := max(1/s.spectra(), hopSeconds/powerSeconds)
+	gain := max(1/s.spectra(), HopSeconds/powerSeconds)
 	keep, take := 1-gain, gain/s.gain
 	for i, v := range &s.work {
-		p := &s.power[(i+bins/2)%bins]
+		p := &s.power[(i+lines/2)%lines]
 		*p = *p*keep + float64(real(v)*real(v)+imag(v)*imag(v))*take
 	}
 }
 
 // spectra is how many windows have been transformed.
-func (s *spectrum) spectra() float64 { return float64(s.frames - bins/hop + 1) }
+func (s *Spectrum) spectra() float64 { return float64(s.frames - lines/Hop + 1) }
 
 // findNoise measures the noise around each line.
-func (s *spectrum) findNoise() {
+func (s *Spectrum) findNoise() {
 	bias := s.noiseBias()
 	first, end := 0, 0
 	for i := range s.noise {
@@ -109,23 +112,23 @@ func (s *spectrum) findNoise() {
 // noiseBias is the quantile of the lines' powers over their mean: they are means of k powers of noise, Gamma-distributed,
 // and the cube root of such a mean is nearly normal (E. B. Wilson and M. M. Hilferty, Proc. Nat. Acad. Sci. 17, 1931, from
 // memory). noiseNormal is the quantile of the normal distribution for noiseShare.
-func (s *spectrum) noiseBias() float64 {
+func (s *Spectrum) noiseBias() float64 {
 	k := min(s.spectra(), noiseFrames) / noiseOverlap
 	r := 1 - 1/(9*k) + noiseNormal/(3*math.Sqrt(k))
 	return r * r * r
 }
 
-// noiseAt is the variance of a band sample by the noise around a frequency.
-func (s *spectrum) noiseAt(hz float64) float64 {
-	i := int((hz + bandRate/2) / binHz)
-	return s.noise[min(max(i, 0), bins-1)]
+// Noise is the variance of a band sample by the noise around a frequency.
+func (s *Spectrum) Noise(hz float64) float64 {
+	i := int((hz + Rate/2) / LineHz)
+	return s.noise[min(max(i, 0), lines-1)]
 }
 
-// ratioAt is the power over the noise near a frequency.
-func (s *spectrum) ratioAt(hz float64) float64 {
-	i := int(math.Round((hz + bandRate/2) / binHz))
+// Ratio is the power over the noise near a frequency.
+func (s *Spectrum) Ratio(hz float64) float64 {
+	i := int(math.Round((hz + Rate/2) / LineHz))
 	best := 0.0
-	for k := max(i-1, 0); k <= min(i+1, bins-1); k++ {
+	for k := max(i-1, 0); k <= min(i+1, lines-1); k++ {
 		if s.noise[k] > 0 {
 			best = max(best, s.power[k]/s.noise[k])
 		}
@@ -133,8 +136,8 @@ func (s *spectrum) ratioAt(hz float64) float64 {
 	return best
 }
 
-// powerAt is the power near a frequency, noise included.
-func (s *spectrum) powerAt(hz float64) float64 {
-	i := min(max(int(math.Round((hz+bandRate/2)/binHz)), 1), bins-2)
+// Power is the power near a frequency, noise included.
+func (s *Spectrum) Power(hz float64) float64 {
+	i := min(max(int(math.Round((hz+Rate/2)/LineHz)), 1), lines-2)
 	return max(s.power[i-1], s.power[i], s.power[i+1])
 }
