@@ -76,7 +76,7 @@ func (r TextRow) Line(curves []theory.Curve) string {
 // percent writes a share with as many digits as fit into five places.
 func percent(share float64) string {
 	switch p := 100 * share; {
-	case p == 0:
+	case p < 1e-12: // what rounding leaves of 0
 		return "0"
 	case p < 0.0095:
 		return fmt.Sprintf("%.0e", p)
