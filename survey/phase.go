@@ -18,6 +18,7 @@ const (
 	phaseSeconds = 6.0
 	// phaseMarginHz is what a cut has on each side of a line, which may be half the baud off the carrier.
 	phaseMarginHz = 60.0
+	phaseEdgeHz   = 4.0 // of the edges beyond half the baud: what a raised cosine has there is 20 dB down
 	phaseChance   = 0.6 // that what dips in time is what it seems
 	// phaseSkirt is what is beside it, within phaseSkirtHz of its edges: a raised cosine has sidelobes of -31 dB.
 	phaseSkirt, phaseSkirtHz = 0.003, 100.0
@@ -51,27 +52,23 @@ func dips(e []float32, baud float64) bool {
 }
 
 // tryPhase has a line whose power dips in time judged by the judges of all modes that key phases; its envelope is in env[0].
-func (s *Survey) tryPhase(l *line, age float64, last bool) (found, waits bool) {
+func (s *lineSearch) tryPhase(l *line, age float64, last bool) (found, waits bool) {
 	var best *mode.Mode
 	var is mode.Verdict
-	for _, m := range s.config.Modes {
+	for _, m := range s.modes {
 		if m.Shape.Phase == nil || !dips(s.env[0], m.Shape.Phase.Baud) {
 			continue
 		}
-		if age < phaseSeconds && !last {
+		if age < phaseSeconds && !last || !s.admits(l, phaseChance, last) {
 			return false, true
 		}
-		if l.chance = phaseChance; !s.budget.admits(s.chance(l.hz, phaseChance), last) {
-			return false, true
-		}
-		to := s.frames.end()
-		from := to - s.stretchOf(l, age, firstStretch)
-		if from == to {
+		length := s.stretchOf(l, age, firstStretch)
+		if length == 0 {
 			continue
 		}
-		v := s.judge(m, from, to, s.free(l.hz-phaseMarginHz, l.hz), s.free(l.hz+phaseMarginHz, l.hz), l.hz, l.floor, nil)
-		if !v.Is || v.Characters < leastChars && !last || v.Sure < m.Shape.LeastSure {
-			s.missed(l.hz)
+		v := s.judging.judge(m, length, s.lineCut(l, phaseMarginHz), nil)
+		if !believed(v, m, last) {
+			s.judging.missed(l.hz)
 		} else if v.Confidence > is.Confidence {
 			best, is = m, v
 		}
@@ -81,9 +78,9 @@ func (s *Survey) tryPhase(l *line, age float64, last bool) (found, waits bool) {
 	}
 	hz := l.hz + is.Hz - best.Shape.CutHz
 	half := best.Shape.Phase.Baud / 2
-	t := s.newTrack(l, Kind(best.Name), best, hz-half-4, hz+half+4)
+	t := s.newTrack(l, Kind(best.Name), best, hz-half-phaseEdgeHz, hz+half+phaseEdgeHz)
 	t.Hz, t.Settings, t.SNR, t.Confidence = hz, is.Settings, is.SNR, is.Confidence
 	t.spots = []spot{{s.frames.bin(hz - half), s.frames.bin(hz + half)}}
-	s.open(t, s.lastThere(t))
+	s.tracker.open(t, s.gauge.lastThere(t))
 	return true, false
 }

@@ -3,6 +3,8 @@ package survey
 import (
 	"math"
 	"slices"
+
+	"ionoscribe/demod"
 )
 
 const (
@@ -101,7 +103,7 @@ func (s *spectrum) quantile(at, reach int, share float64) float32 {
 	for i := from; i < from+n; i += stride {
 		x = append(x, s.mean[i])
 	}
-	return quantile(x, int(share*float64(len(x))))
+	return demod.Quantile(x, int(share*float64(len(x))))
 }
 
 // find lists the lines, the strongest first.
@@ -163,7 +165,7 @@ func skirtLevel(hz float64) float64 {
 
 // vertex is where the parabola through the logarithms of three neighbours has its top, from the middle one.
 func vertex(a, b, c float32) float64 {
-	x, y, z := math.Log(float64(a)+1e-35), math.Log(float64(b)+1e-35), math.Log(float64(c)+1e-35)
+	x, y, z := math.Log(float64(a)+tiny), math.Log(float64(b)+tiny), math.Log(float64(c)+tiny)
 	if d := x - 2*y + z; d < 0 {
 		return min(max((x-z)/(2*d), -0.5), 0.5)
 	}
