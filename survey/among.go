@@ -30,7 +30,7 @@ func (r *tracker) beginAmong(t *track, others []*track, first, from int64) int64
 		from = min(from, t.control.known+2*windowFrames)
 		rise = thereRise
 	}
-	usual, _ := r.gauge.strength(&alone, from-4*windowFrames, from)
+	usual, _ := r.gauge.strength(&alone, from-usualFrames, from)
 	at := from
 	for k := from; k-windowFrames >= first && at-k < int64(backSeconds/f.hopS); k -= stepFrames {
 		if level, noise := r.gauge.strength(&alone, k-windowFrames, k); level > max(rise*noise, amongShare*usual) {

@@ -7,6 +7,7 @@ const (
 	combLines   = 2
 	leastLines  = 3     // of them that must be heard
 	combHz      = 550.0 // around the centre that the strongest line is looked for in, which must be one of them:
+	combNear    = 1e-6  // of a line, where the formula divides 0 by 0
 	combClearly = 1.5   // another one is stronger if it is so by that factor
 )
 
@@ -51,7 +52,7 @@ func (s *seekers) combCentre(c *seeker, hz, tone float64) (best, power float64) 
 // a triangle, so that it is 2b·sin((b-k)·π/2)/(π·(b²-k²)) for even and odd k alike.
 func combAmplitude(b float64, k int) float64 {
 	x := b - float64(k)
-	if math.Abs(x) < 1e-6 {
+	if math.Abs(x) < combNear {
 		return 0.5 // its limit
 	}
 	return math.Abs(2 * b * math.Sin(x*math.Pi/2) / (math.Pi * x * (b + float64(k))))

@@ -1,10 +1,23 @@
 // Package survey finds the transmissions in a passband: when and where each is, of what kind, and with what settings a
 // decoder would receive it.
 //
-//	samples ┬→ ring of the last seconds ────────────┐
-//	        └→ frames → mean spectrum → floor ┬→ lines ┼→ envelopes → a kind is supposed → cut → a decoder judges → track
-//	                                          └→ areas ┘                                                     │
-//	                       frames ──────────────────────────────────────────────────────→ follow until it ends
+//	samples → ring ───────────────────────┐            looking
+//	        └→ frames → mean spectrum, floor │
+//	                       │      │   │      │
+//	                     lines  areas │     cut → judge    judging, within a budget of work
+//	                       └──┬───┘   │      │
+//	         control tones, pairs, keying, phases ─→ open  searching
+//	                                  │              │
+//	                                gauge ─→ tracks: begin, follow, end → events
+//
+// The files, in the order in which samples go through them:
+//
+//   - looking: ring, frames, spectrum, lines; and cut, envelope, keying, which look at one candidate;
+//   - judging: judging, budget;
+//   - tracking: track, meanspectrum, measure; tracks and tones, which say what is known; gauge, which says whether a track is
+//     there; follow, again, among, trim;
+//   - searching: area, seek and comb for what fills a range; classify, phase, pair, keyed for lines;
+//   - the picture: picture, draw, names.
 //
 // A program that lists what is in a recording:
 //

@@ -78,6 +78,8 @@ func (r *tracker) part(o, t *track) bool {
 
 const (
 	backSeconds = 2.5 // of silence before a signal are no part of it
+	// usualFrames, 3 s, are those whose strength is the usual one at first.
+	usualFrames = 4 * windowFrames
 	// What a track is counted and measured in surpasses its edges by sumHz: six bins.
 	sumHz = 30.0
 )
@@ -91,7 +93,7 @@ func (r *tracker) begin(t *track, from int64) {
 			first = max(first, e.frame)
 		}
 	}
-	t.usual, _ = r.gauge.strength(t, from-4*windowFrames, from)
+	t.usual, _ = r.gauge.strength(t, from-usualFrames, from)
 	earliest := from
 	if others := r.tracks.inBand(t); len(others) > 0 {
 		earliest = r.beginAmong(t, others, first, from)

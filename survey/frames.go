@@ -12,7 +12,7 @@ const (
 	// crashRise is by how much the quiet bins of a frame must surpass their median of late for it to be a crash of
 	// static; their quantile, of hundreds of bins, has a spread of some hundredths.
 	crashRise   = 2.5
-	usualFrames = 35 // 3 s
+	crashFrames = 35 // 3 s
 	quietShare  = 0.35
 	mostLooked  = 1024 // bins that are looked at for crashes
 )
@@ -39,7 +39,7 @@ type frames struct {
 	count int64 // frames so far
 	base  int64 // sample at which frame 0 begins
 
-	quiet  [usualFrames]float32
+	quiet  [crashFrames]float32
 	sorted []float32
 }
 
@@ -176,12 +176,12 @@ func (f *frames) weigh() float32 {
 		s = append(s, f.raw[i])
 	}
 	quiet := demod.Quantile(s, int(quietShare*float64(len(s))))
-	n := min(f.count+1, usualFrames)
-	f.quiet[f.count%usualFrames] = quiet
+	n := min(f.count+1, crashFrames)
+	f.quiet[f.count%crashFrames] = quiet
 	s = append(s[:0], f.quiet[:n]...)
 	slices.Sort(s)
 	usual := s[n/2]
-	if n >= usualFrames/3 && quiet > crashRise*usual && usual > 0 {
+	if n >= crashFrames/3 && quiet > crashRise*usual && usual > 0 {
 		return usual / quiet
 	}
 	return 1

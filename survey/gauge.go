@@ -228,8 +228,8 @@ func (g *gauge) steady(t *track, seconds float64) bool {
 }
 
 const (
-	// edgeShare of a signal's level and edgeRise over the noise a frame at its edge has: a Hann window at the edge of a signal that
-	// reaches the middle of the frame has a quarter of the amplitude.
+	// edgeShare of a signal's power is in a frame of which it fills the last 0.37: a quarter of the amplitude (the integral of the
+	// Hann window). It must also be edgeRise over the noise; the mean of what is wide strays less.
 	edgeShare              = 0.06
 	edgeRise, wideEdgeRise = 3.0, 1.3
 )

@@ -7,7 +7,7 @@ import (
 )
 
 const (
-	// pairSlackHz is by how much lines may be nearer or further apart than the shifts of a mode: two bins.
+	// nearerHz and furtherHz are by how much lines may be nearer or further apart than the shifts of a mode: two bins.
 	nearerHz, furtherHz = 8.0, 10.0
 	// partnerRange is by how much the densities of both lines may differ: 20 dB, as in a fade of one of them (Rayleigh: 1 %).
 	partnerRange = 100.0
@@ -24,8 +24,12 @@ const (
 	freeTurn        = 3 // each third judgement is without a guess, in case it is wrong
 )
 
-// pairMargin is what a cut has beside the tones of a pair, in Hz: their keying, which is the faster the wider the shift.
-func pairMargin(shiftHz float64) float64 { return min(max(0.6*shiftHz, 100), 300) }
+// pairMargin is what a cut has beside the tones of a pair, in Hz: their keying, which is the faster the wider the shift. The first
+// lines of 100 Bd are 50 Hz off, those of 600 Bd 300 Hz.
+func pairMargin(shiftHz float64) float64 {
+	const marginOfShift, leastMargin, mostMargin = 0.6, 100.0, 300.0
+	return min(max(marginOfShift*shiftHz, leastMargin), mostMargin)
+}
 
 // pairs is between what distances in Hz lines may be the tones of a pair.
 func (s *lineSearch) pairs() (least, most float64) {

@@ -14,6 +14,10 @@ const (
 	// dipRise is by how much it stands out of the median of what is beside it, where there may be beats of other signals: the power of
 	// what is keyed at random has no lines, and noise (Rayleigh) seldom one so strong.
 	dipRise = 3.5
+	// Beside the line there are others to compare it with: besideLines on each side, the first besideFirst of the rate away and
+	// besideStep apart, which is more than the width of a line of some seconds.
+	besideLines             = 4
+	besideFirst, besideStep = 0.08, 0.05
 	// phaseSeconds tell phase telegraphy: some of its reversals, and some characters.
 	phaseSeconds = 6.0
 	// phaseMarginHz is what a cut has on each side of a line, which may be half the baud off the carrier.
@@ -30,7 +34,7 @@ func dips(e []float32, baud float64) bool {
 	for _, v := range e {
 		mean += float64(v)
 	}
-	mean /= float64(len(e)) + 1e-30
+	mean /= float64(len(e)) + tiny
 	line := func(hz float64) float64 {
 		var re, im float64
 		turn := 2 * math.Pi * hz * cellSeconds
@@ -40,15 +44,15 @@ func dips(e []float32, baud float64) bool {
 			re += w * (float64(v) - mean) * cos
 			im += w * (float64(v) - mean) * sin
 		}
-		return 2 * math.Hypot(re, im) / (mean*float64(len(e)) + 1e-30)
+		return 2 * math.Hypot(re, im) / (mean*float64(len(e)) + tiny)
 	}
-	var beside [8]float64
-	for k := range 4 {
-		off := 0.08 + 0.05*float64(k)
+	var beside [2 * besideLines]float64
+	for k := range besideLines {
+		off := besideFirst + besideStep*float64(k)
 		beside[2*k], beside[2*k+1] = line((1-off)*baud), line((1+off)*baud)
 	}
 	slices.Sort(beside[:])
-	return line(baud) > max(dipShare, dipRise*beside[3])
+	return line(baud) > max(dipShare, dipRise*beside[besideLines-1])
 }
 
 // tryPhase has a line whose power dips in time judged by the judges of all modes that key phases; its envelope is in env[0].
