@@ -4,37 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
-
-	"ionoscribe/internal/mode"
 )
-
-// lineSearch finds out what lines are.
-type lineSearch struct {
-	frames   *frames
-	spectrum *spectrum
-	lines    *lines
-	seekers  *seekers
-	tracks   *tracks
-	gauge    *gauge
-	judging  *judging
-	tracker  *tracker
-	modes    []*mode.Mode
-	env      [2][]float32 // envelopes: of the line that is tried, and of a partner
-	keying   keying
-}
-
-// trial is what was tried to find out what a line is.
-type trial struct {
-	tries  int
-	judged float64 // seconds, lately
-	vain   int64   // frame in which it was judged in vain as the partner of one
-	vainHz float64 // at this frequency
-	waited bool    // for credit,
-	chance float64 // as it was when it was looked at,
-	asked  int64   // in that frame
-	next   int64   // frame of the next; -1: the last one was tried
-	track  *track  // it is no line but that of a track
-}
 
 const (
 	firstTry      = 2.0 // seconds after a line was seen first
@@ -116,12 +86,6 @@ func (s *lineSearch) due(l *line, last bool) bool {
 	return s.frames.seconds(now-l.first) >= leastAge && l.density >= leastTried*l.floor
 }
 
-// admits says whether there is credit to judge a line as something that it is with some chance, which is kept in case it has to wait.
-func (s *lineSearch) admits(l *line, chance float64, last bool) bool {
-	l.trial.chance = chance
-	return s.judging.admits(l.hz, chance, last)
-}
-
 // try finds out what a line is. A line waits if it needs a judge for which there is no credit.
 func (s *lineSearch) try(l *line, last bool) (found, waits bool) {
 	now := s.frames.count
@@ -198,28 +162,4 @@ func (s *lineSearch) narrow(l *line) bool {
 		}
 	}
 	return float64(side) < sideShare*l.density+sideNoise*l.floor
-}
-
-// stretchOf is the stretch to judge a line by that may be told by so many seconds: not all of it, if it had to wait.
-func (s *lineSearch) stretchOf(l *line, age, clear float64) int64 {
-	const longer = 1.5 // than the last that was judged
-	if l.trial.waited {
-		age = min(age, max(clear, longer*l.trial.judged)-1)
-	}
-	n := s.judging.stretch(age + 1)
-	l.trial.judged = float64(n) / s.frames.rate
-	return n
-}
-
-// newTrack makes one of a line; m is nil for what is of no mode.
-func (s *lineSearch) newTrack(l *line, k Kind, m *mode.Mode, low, high float64) *track {
-	const leastNoise = 0.3 // of the floor: less was a gap in the noise
-	f := s.frames
-	b := f.bin(l.hz)
-	t := &track{Finding: Finding{Kind: k, Hz: l.hz, LowHz: low, HighHz: high}, mode: m, shape: shapeOf(k, m), noise: l.floor}
-	t.spots = []spot{{max(b-1, 0), min(b+1, f.bins-1)}}
-	if noise := float64(s.spectrum.noise[b]); noise < t.noise && t.area() == nil {
-		t.noise = max(noise, leastNoise*t.noise)
-	}
-	return t
 }

@@ -12,12 +12,13 @@
 //
 // The files, in the order in which samples go through them:
 //
-//   - looking: ring, frames, spectrum, lines; and cut, envelope, keying, which look at one candidate;
-//   - judging: judging, budget;
-//   - tracking: track, meanspectrum, measure; tracks and tones, which say what is known; gauge, which says whether a track is
-//     there; follow, again, among, trim;
-//   - searching: area, seek and comb for what fills a range; classify, phase, pair, keyed for lines;
-//   - the picture: picture, draw, names.
+//   - looking: ring, frames, spectrum; and cut, envelope, keying, which look at one candidate;
+//   - judging: budget, judging;
+//   - tracking: controltone, meanspectrum, track, measure; tracks and tones, which say what is known, and lines, what is not;
+//     gauge, which says whether a track is there; trim, again, among, follow;
+//   - searching: area; seeker, comb and seek for what fills a range; trial, phase, keyed, pair, classify for lines;
+//   - the picture: picture, canvas, names, draw;
+//   - survey, which has samples go through all of them.
 //
 // A program that lists what is in a recording:
 //

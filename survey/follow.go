@@ -183,9 +183,3 @@ func (r *tracker) emitEnded(t *track) {
 	}
 	tell(r.events.Ended, t)
 }
-
-func tell(hook func(Finding), t *track) {
-	if hook != nil {
-		hook(t.Finding)
-	}
-}

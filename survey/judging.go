@@ -119,3 +119,10 @@ func (j *judging) settle() {
 	j.budget.pay(j.cutter.work + j.work)
 	j.cutter.work, j.work = 0, 0
 }
+
+// pairMargin is what a cut has beside the tones of a pair, in Hz: their keying, which is the faster the wider the shift. The first
+// lines of 100 Bd are 50 Hz off, those of 600 Bd 300 Hz.
+func pairMargin(shiftHz float64) float64 {
+	const marginOfShift, leastMargin, mostMargin = 0.6, 100.0, 300.0
+	return min(max(marginOfShift*shiftHz, leastMargin), mostMargin)
+}

@@ -83,8 +83,3 @@ func (s *lineSearch) judgeKeyed(m *mode.Mode, l *line, guess mode.Settings, leng
 	risen := l.floor > areaRise*float64(s.spectrum.noise[s.frames.bin(l.hz)])
 	return v, !risen || v.Characters >= risenChars && v.Sure >= risenSure
 }
-
-// lineCut is a line as a candidate.
-func (s *lineSearch) lineCut(l *line, marginHz float64) candidate {
-	return candidate{s.tracks.free(l.hz-marginHz, l.hz), s.tracks.free(l.hz+marginHz, l.hz), l.hz, l.floor}
-}

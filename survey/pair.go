@@ -6,31 +6,6 @@ import (
 	"ionoscribe/internal/mode"
 )
 
-const (
-	// nearerHz and furtherHz are by how much lines may be nearer or further apart than the shifts of a mode: two bins.
-	nearerHz, furtherHz = 8.0, 10.0
-	// partnerRange is by how much the densities of both lines may differ: 20 dB, as in a fade of one of them (Rayleigh: 1 %).
-	partnerRange = 100.0
-	leastLooks   = 2 // that saw a partner
-	mostPartners = 8
-	// leastPair is the correlation of the tones of a pair, at most; of two lines below surePair it is nearly certain that they are one.
-	leastPair, surePair = -0.25, -0.5
-	firstStretch        = 8.0  // seconds that tell a pair
-	pairAge             = 12.0 // seconds before a line that has a partner may be something else
-	// leastChars is how many characters a judge must have printed.
-	leastChars = 4
-	// A judge that hears tones that are further from the lines than offHz, or offBauds of its rate, hears other ones.
-	offHz, offBauds = 25.0, 0.6
-	freeTurn        = 3 // each third judgement is without a guess, in case it is wrong
-)
-
-// pairMargin is what a cut has beside the tones of a pair, in Hz: their keying, which is the faster the wider the shift. The first
-// lines of 100 Bd are 50 Hz off, those of 600 Bd 300 Hz.
-func pairMargin(shiftHz float64) float64 {
-	const marginOfShift, leastMargin, mostMargin = 0.6, 100.0, 300.0
-	return min(max(marginOfShift*shiftHz, leastMargin), mostMargin)
-}
-
 // pairs is between what distances in Hz lines may be the tones of a pair.
 func (s *lineSearch) pairs() (least, most float64) {
 	least = math.Inf(1)
@@ -128,9 +103,4 @@ func (s *lineSearch) pairCut(low, high, noise float64, t *track) candidate {
 	}
 	margin := pairMargin(high - low)
 	return candidate{s.tracks.free(low-margin, low), s.tracks.free(high+margin, high), (low + high) / 2, noise}
-}
-
-// believed says that a judge knows a mode, and is sure enough; at last, when there is no more to come, with few characters too.
-func believed(v mode.Verdict, m *mode.Mode, last bool) bool {
-	return v.Is && (v.Characters >= leastChars || last) && v.Sure >= m.Shape.LeastSure
 }

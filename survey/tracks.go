@@ -92,3 +92,9 @@ func (all *tracks) vacant(t *track, others []*track) (list []spot) {
 	}
 	return list
 }
+
+func tell(hook func(Finding), t *track) {
+	if hook != nil {
+		hook(t.Finding)
+	}
+}
