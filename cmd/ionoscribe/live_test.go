@@ -48,6 +48,7 @@ func (l *lockedBuffer) String() string {
 
 // What synth sends is received at the other end of the loopback interface, and what was lost is told in the end.
 func TestReceiveFromTheNetwork(t *testing.T) {
+	t.Parallel() // it waits for what is sent at the pace of sound
 	ctx, stop := context.WithCancel(t.Context())
 	defer stop()
 	const text = "RY THE QUICK BROWN FOX"
@@ -167,6 +168,7 @@ func TestLiveUsage(t *testing.T) {
 
 // Who waits for a network is told what for; and a start that fails leaves no folder behind.
 func TestWaitingAndFolders(t *testing.T) {
+	t.Parallel()
 	ctx, cancel := context.WithTimeout(context.Background(), noteWait+2*time.Second)
 	defer cancel()
 	var out, errs bytes.Buffer
