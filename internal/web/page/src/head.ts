@@ -1,7 +1,7 @@
 // The head of the page: the station's name, its views, UTC on a scale of 24 hours like the frame of a sea chart.
 import { get } from "./api.ts";
 import { fill, h, svg } from "./html.ts";
-import { local, now as clockNow, seconds, setNow } from "./time.ts";
+import { now as clockNow, seconds, setNow } from "./time.ts";
 import type { Now } from "./types.ts";
 
 const views: [string, string, string][] = [
@@ -40,7 +40,6 @@ export function head(e: HTMLElement) {
     const t = clockNow();
     now.textContent = seconds(t);
     now.setAttribute("datetime", t.toISOString());
-    now.title = local(t);
     scale.move(t);
   };
   tick();

@@ -111,7 +111,15 @@ export class Editor {
 
   private number(wrong: number[]) {
     const count = this.text.value.split("\n").length;
-    fill(this.numbers, Array.from({ length: count }, (_, i) => (wrong.includes(i + 1) ? h("b", null, `▸${i + 1}\n`) : `${i + 1}\n`)));
+    const lines = (from: number, to: number) => Array.from({ length: Math.max(0, to - from) }, (_, i) => `${from + i}\n`).join(""); // one node: there are hundreds
+    let from = 1;
+    this.numbers.replaceChildren();
+    for (const n of [...new Set(wrong)].sort((a, b) => a - b)) {
+      if (n < from || n > count) continue;
+      this.numbers.append(lines(from, n), h("b", null, `▸${n}\n`));
+      from = n + 1;
+    }
+    this.numbers.append(lines(from, count + 1));
     this.numbers.scrollTop = this.text.scrollTop;
   }
 

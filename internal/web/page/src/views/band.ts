@@ -13,7 +13,7 @@ const usual = 4;
 const weekMs = 7 * 24 * 3_600_000;
 
 export const make: Maker = async (place) => {
-  const receivers = await get<Now>("/api/now").then((n) => n.receivers.map((r) => r.name), () => [] as string[]);
+  let receivers: string[] = [];
   let q = place.query;
   let request = new AbortController();
   let map: BandMap | null = null;
@@ -109,6 +109,10 @@ export const make: Maker = async (place) => {
     },
     close: () => request.abort(),
   };
+  get<Now>("/api/now").then((n) => {
+    receivers = n.receivers.map((r) => r.name);
+    controls();
+  }, () => {}); // then the map of all is there
   await load();
   return view;
 };
