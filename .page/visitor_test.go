@@ -13,6 +13,7 @@ import (
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	cdplog "github.com/chromedp/cdproto/log"
+	cdppage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 )
@@ -21,6 +22,7 @@ import (
 type visitor struct {
 	*testing.T
 	ctx context.Context
+	end func() // closes the page
 
 	mutex sync.Mutex
 	heard []string // what the console said
@@ -64,16 +66,24 @@ func (v *visitor) press(keys string) {
 	v.do(chromedp.KeyEvent(keys))
 }
 
-func colours(dark bool) chromedp.Action[chromedp.Void] {
-	scheme := "light"
-	if dark {
-		scheme = "dark"
-	}
+// call is a command to the browser whose answer does not matter.
+func call[P, R any](c cdp.Command[P, R], params P) chromedp.Action[chromedp.Void] {
 	return chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-		_, err := cdp.Call(ctx, t, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{
-			{Name: "prefers-color-scheme", Value: scheme}, {Name: "prefers-reduced-motion", Value: "reduce"}}})
+		_, err := cdp.Call(ctx, t, c, params)
 		return err
 	})
+}
+
+// begin has every page that is opened next run a script first.
+func (v *visitor) begin(script string) {
+	v.Helper()
+	v.do(call(cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{Source: script}))
+}
+
+// media is what the page is told of the system: colours, and motion.
+func media(scheme, motion string) chromedp.Action[chromedp.Void] {
+	return call(emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{
+		{Name: "prefers-color-scheme", Value: scheme}, {Name: "prefers-reduced-motion", Value: motion}}})
 }
 
 // watchConsole notes errors of scripts, and of the page's policy.
@@ -102,10 +112,7 @@ func (v *visitor) watchConsole() {
 	if err != nil {
 		v.Fatal(err)
 	}
-	v.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-		_, err := cdp.Call(ctx, t, cdplog.Enable, cdp.Empty{})
-		return err
-	}))
+	v.do(call(cdplog.Enable, cdp.Empty{}))
 }
 
 func (v *visitor) complaints() (all []string) {

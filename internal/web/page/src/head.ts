@@ -53,7 +53,7 @@ export function head(e: HTMLElement) {
     setNow(n.utc);
     if (n.station) name.textContent = n.station;
     if (n.place) name.title = n.place;
-  }, () => {}); // the view says what is wrong
+  }, () => setNow()); // the view says what is wrong
 }
 
 /** hours is the scale of the day: a segment an hour, filled and empty in turns, and where it is now. */

@@ -35,9 +35,14 @@ let ahead = 0; // ms by which the station's clock is ahead of this computer's
 /** now is the time as the station has it. */
 export const now = () => new Date(Date.now() + ahead);
 
-/** setNow tells the station's time. */
-export function setNow(utc: string) {
-  ahead = +new Date(utc) - Date.now();
+let told: () => void;
+/** known is kept when the station has told its time, or cannot. */
+export const known = new Promise<void>((done) => (told = done));
+
+/** setNow tells the station's time; undefined: it is not to be had. */
+export function setNow(utc?: string) {
+  if (utc) ahead = +new Date(utc) - Date.now();
+  told();
 }
 
 /** nowIsNotBefore tells that something was heard at a time in ms: the station hears an invented day, or a recording, as fast as it can. */

@@ -4,7 +4,7 @@ import { Heat } from "../band/heat.ts";
 import { shares, type BandMap } from "../band/shape.ts";
 import { modeMark, modeNumber } from "../format.ts";
 import { fill, h } from "../html.ts";
-import { day, now, time } from "../time.ts";
+import { day, known, now, time } from "../time.ts";
 import type { Now } from "../types.ts";
 import { go, type Maker, type View } from "../view.ts";
 
@@ -113,6 +113,7 @@ export const make: Maker = async (place) => {
     receivers = n.receivers.map((r) => r.name);
     controls();
   }, () => {}); // then the map of all is there
+  await known; // the latest weeks are those of the station
   await load();
   return view;
 };

@@ -6,7 +6,7 @@ import { addressOf, heardThen, itemsOf, type Day } from "../day/shape.ts";
 import { dateInWords, laneName, outcome, receiverName, summary, what } from "../day/words.ts";
 import { fill, h } from "../html.ts";
 import { listen } from "../socket.ts";
-import { clock, day as dayOf, now, time } from "../time.ts";
+import { clock, day as dayOf, known, now, time } from "../time.ts";
 import { go, type Maker, type Place, type View } from "../view.ts";
 
 const settles = 3_000; // ms after an event until the day is asked for again: several come together
@@ -17,6 +17,7 @@ const beside = (date: string, days: number) => dayOf(new Date(+new Date(`${date}
 const isDate = (s: string) => /^\d{4}-\d\d-\d\d$/.test(s) && !isNaN(+new Date(`${s}T00:00:00Z`)) && dayOf(new Date(`${s}T00:00:00Z`)) === s;
 
 export const make: Maker = async (place) => {
+  if (!place.at.date) await known; // today is that of the station
   let date = dateOf(place);
   let request = new AbortController();
   const lanes = new Lanes();
