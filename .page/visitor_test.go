@@ -61,6 +61,33 @@ func value[T any](v *visitor, expression string) T {
 	return x
 }
 
+// put puts something into the field of a name, as somebody who types and leaves it.
+func (v *visitor) put(label, text string) {
+	v.Helper()
+	v.until(fmt.Sprintf(`[...document.querySelectorAll("label")].some((l) => l.innerText.trim().startsWith(%q))`, label))
+	value[bool](v, fmt.Sprintf(`(() => {
+		const l = [...document.querySelectorAll("label")].find((l) => l.innerText.trim().startsWith(%q));
+		const e = l.querySelector("input, select, textarea") ?? document.getElementById(l.htmlFor);
+		e.value = %q;
+		for (const kind of ["input", "change"]) e.dispatchEvent(new Event(kind, { bubbles: true }));
+		return true;
+	})()`, label, text))
+}
+
+// untilAsked asks the station until an answer is as it is to be.
+func (v *visitor) untilAsked(path string, answer any, is func() bool) {
+	v.Helper()
+	for deadline := time.Now().Add(20 * time.Second); ; time.Sleep(200 * time.Millisecond) {
+		ask(path, answer)
+		if is() {
+			return
+		}
+		if time.Now().After(deadline) {
+			v.Fatalf("%s says %+v", path, answer)
+		}
+	}
+}
+
 func (v *visitor) press(keys string) {
 	v.Helper()
 	v.do(chromedp.KeyEvent(keys))
