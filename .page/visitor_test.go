@@ -5,6 +5,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -140,6 +141,13 @@ func (v *visitor) watchConsole() {
 		v.Fatal(err)
 	}
 	v.do(call(cdplog.Enable, cdp.Empty{}))
+}
+
+// forgive forgets what the browser complained of answers of a status, which a test asked for.
+func (v *visitor) forgive(status string) {
+	v.mutex.Lock()
+	defer v.mutex.Unlock()
+	v.heard = slices.DeleteFunc(v.heard, func(text string) bool { return strings.Contains(text, "responded with a status of "+status) })
 }
 
 func (v *visitor) complaints() (all []string) {
