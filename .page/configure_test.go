@@ -25,7 +25,7 @@ func TestReceiverForm(t *testing.T) {
 	v.put("Hours", "25:00-30:00")
 	v.until(`/hours/.test(document.querySelector(".rx-preview").innerText) && !document.querySelector(".rx-preview pre")`)
 	v.click("Cancel")
-	v.forgive("422") // mistakes are told by it
+	v.forgive("status of 422") // mistakes are told by it
 	v.until(`!document.querySelector("dialog")`)
 	if configText() != before {
 		t.Error("station.toml was written")
@@ -58,6 +58,6 @@ func TestConfiguration(t *testing.T) {
 	}
 	put(before) // what is typed at once after it was saved stays
 	v.click("Save station.toml")
-	v.forgive("422")
+	v.forgive("status of 422")
 	v.untilAsked("/api/station", &struct{}{}, func() bool { return configText() == before })
 }

@@ -55,7 +55,7 @@ func TestDay(t *testing.T) {
 // Times are UTC, and a <time> tells the local one when somebody points at it.
 func TestLocalTime(t *testing.T) {
 	v := tab(t, screens[0], false)
-	v.open("/chart/1")
+	v.open("/chart/CHART")
 	v.until(`document.querySelector("h1 time")`)
 	if shown := value[string](v, `document.querySelector("h1 time").textContent`); shown[len(shown)-1] != 'Z' {
 		t.Errorf("the time is %q", shown)

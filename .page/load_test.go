@@ -63,7 +63,7 @@ func TestSlowComputer(t *testing.T) {
 }
 
 // slowViews are all of them, and what lists lead to.
-var slowViews = []string{"/", "/day/2026-03-04", "/charts", "/chart/1", "/texts?words=gale", "/text/2", "/alerts", "/station", "/band"}
+var slowViews = []string{"/", "/day/2026-03-04", "/charts", "/chart/CHART", "/texts?words=gale", "/text/TEXT", "/alerts", "/station", "/band"}
 
 // slowLoad loads a view: when it can be used, and the processor time of the page's main thread until then, in ms.
 func slowLoad(t *testing.T, path string) (ms, processor float64) {
@@ -71,7 +71,7 @@ func slowLoad(t *testing.T, path string) (ms, processor float64) {
 	defer v.end()
 	v.do(call(performance.Enable, performance.EnableParams{TimeDomain: "threadTicks"}),
 		call(emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: 6}),
-		chromedp.Navigate(station+path))
+		chromedp.Navigate(station+numbered(path)))
 	ms = value[float64](v, `new Promise((done) => new PerformanceObserver((l) => {
 		for (const m of l.getEntriesByName("interactive")) done(m.startTime);
 	}).observe({type: "mark", buffered: true}))`)

@@ -64,20 +64,36 @@ func fail(err error) int {
 	return 1
 }
 
-// startStation builds the program, runs the invented station, and waits until it has heard its day.
-func startStation(dir string) (stop func(), err error) {
-	program := filepath.Join(dir, "ionoscribe")
-	build := exec.Command("go", "build", "-o", program, "./cmd/ionoscribe")
-	build.Dir = ".."
-	if out, err := build.CombinedOutput(); err != nil {
-		return nil, fmt.Errorf("%w: %s", err, out)
+// build builds the program in a folder.
+func build(dir string) (program string, err error) {
+	program = filepath.Join(dir, "ionoscribe")
+	c := exec.Command("go", "build", "-o", program, "./cmd/ionoscribe")
+	c.Dir = ".."
+	if out, err := c.CombinedOutput(); err != nil {
+		return "", fmt.Errorf("%w: %s", err, out)
 	}
+	return program, nil
+}
+
+// freeAddress is one of this computer where nobody listens.
+func freeAddress() (string, error) {
 	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		return "", err
+	}
+	return l.Addr().String(), l.Close()
+}
+
+// startStation runs the invented station, and waits until it has heard its day.
+func startStation(dir string) (stop func(), err error) {
+	program, err := build(dir)
 	if err != nil {
 		return nil, err
 	}
-	address := l.Addr().String()
-	l.Close()
+	address, err := freeAddress()
+	if err != nil {
+		return nil, err
+	}
 	station = "http://" + address
 	log, err := os.Create(filepath.Join(dir, "log"))
 	if err != nil {

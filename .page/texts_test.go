@@ -36,7 +36,7 @@ func TestTexts(t *testing.T) {
 	v.until(`document.querySelector("#words-fault").textContent !== ""`)
 	v.put("Words in text", "gale")
 	v.until(`document.querySelectorAll("main mark").length > 1 && document.querySelector("#words-fault").textContent === ""`)
-	v.forgive("400")
+	v.forgive("status of 400")
 	v.press("j")
 	v.until(`document.activeElement.closest("main a")`)
 	value[bool](v, `document.activeElement.click() === undefined`)

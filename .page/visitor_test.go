@@ -39,8 +39,43 @@ func (v *visitor) do(steps ...chromedp.Action[chromedp.Void]) {
 // open goes to an address, and waits for its heading.
 func (v *visitor) open(path string) {
 	v.Helper()
-	v.do(chromedp.Navigate(station + path))
+	v.do(chromedp.Navigate(station + numbered(path)))
 	v.until(`document.querySelector("main h1") !== null`)
+}
+
+// numbered puts numbers for CHART and TEXT in an address: those of the last surface analysis and gale bulletin of the invented day. They
+// differ, since receivers hear it side by side.
+func numbered(path string) string {
+	if !strings.Contains(path, "CHART") && !strings.Contains(path, "TEXT") {
+		return path
+	}
+	var wall struct {
+		Charts []struct {
+			Chart int64
+			Title string
+		}
+	}
+	var texts struct {
+		Transmissions []struct {
+			Transmission int64
+			Title        string
+		}
+	}
+	ask("/api/charts?limit=100", &wall)
+	ask("/api/transmissions?limit=100&texts=true&words=gale", &texts)
+	for _, c := range wall.Charts { // the newest first
+		if c.Title == surface {
+			path = strings.ReplaceAll(path, "CHART", fmt.Sprint(c.Chart))
+			break
+		}
+	}
+	for _, t := range texts.Transmissions {
+		if t.Title == "Gale bulletin, Ostrel Sea" {
+			path = strings.ReplaceAll(path, "TEXT", fmt.Sprint(t.Transmission))
+			break
+		}
+	}
+	return path
 }
 
 // until waits for a condition of the page.
@@ -143,11 +178,11 @@ func (v *visitor) watchConsole() {
 	v.do(call(cdplog.Enable, cdp.Empty{}))
 }
 
-// forgive forgets what the browser complained of answers of a status, which a test asked for.
-func (v *visitor) forgive(status string) {
+// forgive forgets complaints of the browser that a test asked for, such as "status of 422".
+func (v *visitor) forgive(part string) {
 	v.mutex.Lock()
 	defer v.mutex.Unlock()
-	v.heard = slices.DeleteFunc(v.heard, func(text string) bool { return strings.Contains(text, "responded with a status of "+status) })
+	v.heard = slices.DeleteFunc(v.heard, func(text string) bool { return strings.Contains(text, part) })
 }
 
 func (v *visitor) complaints() (all []string) {
