@@ -67,3 +67,29 @@ func TestFrames(t *testing.T) {
 		t.Error("the picture does not move in every frame")
 	}
 }
+
+// Who asked the system for less motion sees pictures that move by whole lines, when one comes, and nothing that is animated.
+func TestReducedMotion(t *testing.T) {
+	v := tab(t, screens[0], false) // which asks for it
+	v.begin(four)
+	v.do(chromedp.Navigate(station + "/"))
+	v.until(`document.querySelectorAll("main .running canvas").length === 4`)
+	between := value[int](v, `new Promise((done) => {
+		const canvas = document.querySelector("main .running canvas"), until = performance.now() + 2000;
+		let between = 0;
+		requestAnimationFrame(function frame(now) {
+			if (parseFloat(canvas.style.transform.slice("translateY(".length)) % 1) between++;
+			now < until ? requestAnimationFrame(frame) : done(between);
+		});
+	})`)
+	if between > 0 {
+		t.Errorf("in %d frames the picture is between two lines", between)
+	}
+	for _, w := range views {
+		v.open(w.path)
+		v.until(w.ready)
+		if n := value[int](v, `document.getAnimations().length`); n > 0 {
+			t.Errorf("%s: %d animations run", w.name, n)
+		}
+	}
+}
