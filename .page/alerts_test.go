@@ -77,10 +77,13 @@ func TestAcknowledge(t *testing.T) {
 	v.until(fmt.Sprintf("%s === %d", open, was-1))
 }
 
+// stationState is what the station tells of its configuration.
+type stationState struct {
+	Config struct{ Text string }
+}
+
 func configText() string {
-	var s struct {
-		Config struct{ Text string }
-	}
+	var s stationState
 	ask("/api/station", &s)
 	return s.Config.Text
 }

@@ -59,5 +59,5 @@ func TestConfiguration(t *testing.T) {
 	put(before) // what is typed at once after it was saved stays
 	v.click("Save station.toml")
 	v.forgive("status of 422")
-	v.untilAsked("/api/station", &struct{}{}, func() bool { return configText() == before })
+	untilAsked(v, "/api/station", func(s stationState) bool { return s.Config.Text == before })
 }

@@ -5,6 +5,7 @@ package main
 import (
 	"fmt"
 	"math"
+	"net/http"
 	"testing"
 
 	"github.com/chromedp/cdproto/emulation"
@@ -224,19 +225,29 @@ func TestPutRightByFields(t *testing.T) {
 	value[bool](v, `(() => { document.querySelector(".chart-said summary").click(); return true; })()`)
 	v.put("Note", "the low is deeper than forecast")
 	v.click("Keep title and note")
-	var said struct {
+	type said struct {
 		Rating    int
 		Favourite bool
 		Notes     string
 	}
-	v.untilAsked(fmt.Sprintf("/api/transmissions/%d", d.Transmission), &said, func() bool {
-		return said.Rating == 4 && said.Favourite && said.Notes == "the low is deeper than forecast"
-	})
+	transmission := fmt.Sprintf("/api/transmissions/%d", d.Transmission)
+	untilAsked(v, transmission, func(s said) bool { return s == said{4, true, "the low is deeper than forecast"} })
 	if name := value[string](v, `(async () => (await fetch([...document.querySelectorAll("main a")].find((a) => a.textContent === "PNG").href)).headers.get("content-disposition") + "")()`); len(name) < 12 {
 		t.Errorf("the file is called %q", name)
 	}
 	v.do(call(emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"}))
 	if !value[bool](v, `getComputedStyle(document.querySelector(".chart-print")).display !== "none" && document.querySelector(".chart-print img").naturalWidth > 0 && getComputedStyle(document.querySelector("#head")).display === "none"`) {
 		t.Error("a print has no chart, or more than that")
+	}
+	v.do(media("light", "reduce"))
+
+	// It is all taken back, since other tests look at the day as it was.
+	v.press("4")
+	v.press("f")
+	v.put("Note", "")
+	v.click("Keep title and note")
+	untilAsked(v, transmission, func(s said) bool { return s == said{} })
+	if status := value[int](v, fmt.Sprintf(`fetch("/api/charts/%d", { method: "DELETE" }).then((r) => r.status)`, saved)); status != http.StatusNoContent {
+		t.Errorf("the version is not deleted: %d", status)
 	}
 }

@@ -111,11 +111,12 @@ func (v *visitor) put(label, text string) {
 }
 
 // untilAsked asks the station until an answer is as it is to be.
-func (v *visitor) untilAsked(path string, answer any, is func() bool) {
+func untilAsked[T any](v *visitor, path string, is func(T) bool) {
 	v.Helper()
 	for deadline := time.Now().Add(20 * time.Second); ; time.Sleep(200 * time.Millisecond) {
-		ask(path, answer)
-		if is() {
+		var answer T
+		ask(path, &answer)
+		if is(answer) {
 			return
 		}
 		if time.Now().After(deadline) {

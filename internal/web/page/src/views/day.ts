@@ -39,6 +39,7 @@ export const make: Maker = async (place) => {
     field.value = date;
     heading.textContent = isDate(date) ? dateInWords(date) : "No such day";
     if (isDate(date)) point(before, `← ${beside(date, -1)}`, beside(date, -1), "previous day"), point(after, `${beside(date, 1)} →`, beside(date, 1), "next day");
+    if (first) lanes.root.setAttribute("aria-busy", "true"); // what is there is of another day
     try {
       if (!isDate(date)) throw new Refused(400, { title: "No day", status: 400, detail: `${date} is no day such as 2026-11-27.` });
       const d = await get<Day>("/api/day", { date }, request.signal);
@@ -46,6 +47,7 @@ export const make: Maker = async (place) => {
       if (told.textContent !== summary(d)) told.textContent = summary(d);
       fill(attention, list(d));
       lanes.show(d);
+      lanes.root.removeAttribute("aria-busy");
       lanes.time(+now());
       if (first) {
         fill(explained, legend(d));
