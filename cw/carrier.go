@@ -1,6 +1,9 @@
 package cw
 
-import "math"
+import (
+	"ionoscribe/demod"
+	"math"
+)
 
 // carrier predicts a signal's complex amplitude from a row of marks: a Kalman filter of two states, the amplitude and its
 // change, so that the prediction may pass through zero.
@@ -71,10 +74,8 @@ func (k *carrier) hear(s *swing, z complex64, noise float32) float32 {
 	k.w -= gainV * k.c
 	k.c *= 1 - gain
 	k.p *= 1 - gain
-	return power(z)/noise - power(off)/sum - float32(math.Log(float64(sum/noise)))
+	return demod.Power(z)/noise - demod.Power(off)/sum - float32(math.Log(float64(sum/noise)))
 }
-
-func power(z complex64) float32 { return real(z)*real(z) + imag(z)*imag(z) }
 
 // carriers are those of the rows of marks and gaps, in rings by the step where the mark or gap ends.
 type carriers struct {

@@ -56,22 +56,6 @@ func Encode(text string) ([]Symbol, error) {
 	return all, nil
 }
 
-// joined is the pattern of letters run together, with or without overlines.
-func joined(letters string) (Pattern, bool) {
-	p := Pattern(1)
-	for _, r := range letters {
-		if r == overline {
-			continue
-		}
-		q, ok := Of(r)
-		if !ok {
-			return 0, false
-		}
-		p = p.join(q)
-	}
-	return p, p > 1
-}
-
 // symbol is that of the table, or a new one for letters run together that the table does not have.
 func symbol(p Pattern, letters string) Symbol {
 	s, ok := Lookup(p)

@@ -70,14 +70,14 @@ func (e *elements) score(n, d int64, noise float32, inThirds bool, useful float3
 	s0, s3 := e.grid.sum[(n-d)&(ring-1)], e.grid.sum[n&(ring-1)]
 	// As ln I0(x) <= x, it is at most (Σ|S|)²/nL, whatever a is, and that of three parts is at most 3Σ|S|²/nL.
 	if !inThirds {
-		s := power(s3 - s0)
+		s := demod.Power(s3 - s0)
 		if s <= useful*noise*l {
 			return none
 		}
 		return e.level.weigh(2*a*sqrt(s)/noise, a*a*l/noise)
 	}
 	s1, s2 := e.grid.sum[(n-d+d/3)&(ring-1)], e.grid.sum[(n-d/3)&(ring-1)]
-	p1, p2, p3 := power(s1-s0), power(s2-s1), power(s3-s2)
+	p1, p2, p3 := demod.Power(s1-s0), demod.Power(s2-s1), demod.Power(s3-s2)
 	if 3*(p1+p2+p3) <= useful*noise*l {
 		return none
 	}

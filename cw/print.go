@@ -111,3 +111,11 @@ func (t *track) plausible() bool {
 	return wpm < FastestWPM*beyondLimits && wpm > SlowestWPM/beyondLimits && t.probation.text() &&
 		t.copier.learner.sender.misfit < greatestMisfit && !t.copier.learner.struck()
 }
+
+// noMorse says whether the signal's tone sounds with others as no Morse does.
+func (t *track) noMorse() bool { return t.search.noMorse(t.probation.passed, t.locked) }
+
+// sample is the audio sample of a step of the grid. A base sample is in the middle of its time.
+func (t *track) sample(step int64) int64 {
+	return t.output.clock.sample(t.search.tuned.bandTime(t.copier.base(step) - 0.5))
+}

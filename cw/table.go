@@ -154,3 +154,19 @@ func bracket(letters string) string {
 	b.WriteByte('>')
 	return b.String()
 }
+
+// joined is the pattern of letters run together, with or without overlines.
+func joined(letters string) (Pattern, bool) {
+	p := Pattern(1)
+	for _, r := range letters {
+		if r == overline {
+			continue
+		}
+		q, ok := Of(r)
+		if !ok {
+			return 0, false
+		}
+		p = p.join(q)
+	}
+	return p, p > 1
+}

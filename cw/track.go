@@ -124,9 +124,6 @@ func (t *track) compareDue() bool {
 	return t.recent.end-t.compared > int64(every*bandRate)
 }
 
-// noMorse says whether the signal's tone sounds with others as no Morse does.
-func (t *track) noMorse() bool { return t.search.noMorse(t.probation.passed, t.locked) }
-
 // lock tries to find the speed.
 func (t *track) lock() {
 	s := &t.search
@@ -217,9 +214,4 @@ func (t *track) finish() {
 		}
 		t.run()
 	}
-}
-
-// sample is the audio sample of a step of the grid. A base sample is in the middle of its time.
-func (t *track) sample(step int64) int64 {
-	return t.output.clock.sample(t.search.tuned.bandTime(t.copier.base(step) - 0.5))
 }

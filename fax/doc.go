@@ -9,8 +9,8 @@
 // video go to package draw, which measures and draws the whole of it, because slant and tuning are known best from the
 // whole chart. Who has no time for that while he listens asks for Undrawn charts.
 //
-// The order of files: params, config, guard, tones, agreement, decoder; then what a decoder gives out: chart, undrawn,
-// arriving, arrivingline, settings; all pulls charts from a source of samples.
+// The order of files; each uses those before it: params, config, settings; agreement, tones, guard, which listen; chart, undrawn,
+// arrivingline, arriving, which a decoder gives out; decoder; all, which pulls charts from a source of samples.
 //
 // A control tone is an alternation of black and white, line agreement the likeness of the video to itself one line later.
 // Times are video or sample indices from the first sample written. Package draw explains the other terms.

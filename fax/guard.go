@@ -41,7 +41,7 @@ var guardWaves = func() (w [2][guardBins][guardFrame]complex64) {
 		for k := range guardBins {
 			for n := range guardFrame {
 				window := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(n)+0.5)/guardFrame) // Hann
-				w[side][k][n] = unit(-sign*2*math.Pi*float64((guardFrom+k)*n)/guardFrame) * complex(float32(window), 0)
+				w[side][k][n] = demod.Cis(-sign*2*math.Pi*float64((guardFrom+k)*n)/guardFrame) * complex(float32(window), 0)
 			}
 		}
 	}
@@ -86,7 +86,7 @@ func (g *guard) watch(z []complex64) {
 	const share = 1.0 / guardFrames
 	var sum float64
 	for _, c := range z {
-		sum += float64(square(c))
+		sum += float64(demod.Power(c))
 	}
 	// The lines' powers add up to that of the windowed frame, whose mean square is 3/8, times its length.
 	g.total += share * (sum*guardFrame*3/8 - g.total)
@@ -99,7 +99,7 @@ func (g *guard) watch(z []complex64) {
 				y += w * z[n]
 			}
 			p := &g.power[side][k]
-			*p += share * (float64(square(y)) - *p)
+			*p += share * (float64(demod.Power(y)) - *p)
 			if least = min(least, *p); *p > guardStandsOut*least {
 				excess += *p - least
 			}

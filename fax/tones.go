@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/dsp/fourier"
 
+	"ionoscribe/demod"
 	"ionoscribe/fax/draw"
 )
 
@@ -130,7 +131,7 @@ func (t *toneSearch) endHop(found func(toneFound)) {
 	spread := t.power - toneHop*mean*mean
 	scale := float32(0) // a crash of static counts no more than any other hop
 	if spread > 0 {
-		scale = sqrt32(2 / (toneHop * spread))
+		scale = demod.Sqrt32(2 / (toneHop * spread))
 	}
 	slot := t.hop % toneKept
 	for i := range toneHz {
@@ -167,18 +168,13 @@ func (t *toneSearch) endHop(found func(toneFound)) {
 // coherent is the mean amplitude of tone i over the last hops, if it is off by hz, and its phase in the last of them
 // as a unit vector.
 func (t *toneSearch) coherent(i, hops int, hz float64) (amplitude float64, phase complex64) {
-	turn := unit(2 * math.Pi * hz / toneHopHz)
+	turn := demod.Cis(2 * math.Pi * hz / toneHopHz)
 	var sum complex64
 	for h := t.hop - int64(hops); h < t.hop; h++ {
 		sum = sum*turn + t.wave[i][h%toneKept]
 	}
 	a := abs(sum)
 	return float64(a) / float64(hops), sum * complex(1/(a+1e-30), 0)
-}
-
-func unit(angle float64) complex64 {
-	s, c := math.Sincos(angle)
-	return complex64(complex(c, s))
 }
 
 // search looks for tone i in the last hops. It says at which hop it began and by how many Hz it is off.
@@ -203,7 +199,7 @@ func (t *toneSearch) search(i int) (from int64, off float64, ok bool) {
 	}
 	// Back from the last hop: the tone began where what is in phase with it is no longer worth half of it.
 	_, phase := t.coherent(i, toneHops, off)
-	back := unit(-2 * math.Pi * off / toneHopHz)
+	back := demod.Cis(-2 * math.Pi * off / toneHopHz)
 	gaps, group, sum, most := 0, 0.0, 0.0, 0.0
 	for h := t.hop - 1; h >= max(t.valid, t.hop-toneKept); h-- {
 		w := t.wave[i][h%toneKept]
@@ -345,11 +341,7 @@ func constantShare(z []complex128) float64 {
 	return e.share()
 }
 
-func sqrt32(x float32) float32 { return float32(math.Sqrt(float64(x))) }
-
-func square(c complex64) float32 { return real(c)*real(c) + imag(c)*imag(c) }
-
-func abs(c complex64) float32 { return sqrt32(real(c)*real(c) + imag(c)*imag(c)) }
+func abs(c complex64) float32 { return demod.Sqrt32(real(c)*real(c) + imag(c)*imag(c)) }
 
 // present reports whether the tone still sounds; that it has ended is noticed toneTail hops after.
 func (t *toneSearch) present(hz float64) bool { return t.sounding && toneHz[t.tone] == hz }

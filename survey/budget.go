@@ -1,7 +1,5 @@
 package survey
 
-import "math"
-
 // budget is the work that judging may take: all that look into candidates draw from it, so that they take no more together than
 // a share of the time that passes, whatever is heard. Work is counted in microseconds of a processor of 2 to 3 GHz, by what was
 // done and not by a clock, so that what is found depends on nothing else (BenchmarkInputs measures that they are microseconds).
@@ -13,14 +11,6 @@ import "math"
 type budget struct {
 	full, credit float64
 	spent        float64 // in all
-	misses       [64]miss
-}
-
-// miss is where judges found nothing.
-type miss struct {
-	hz     float64
-	weight float64 // how often, those of long ago less
-	frame  int64
 }
 
 const (
@@ -30,11 +20,8 @@ const (
 	workSecond = 4800.0
 	workAtOnce = 360e3 // the credit,
 	workAtLast = 90e3  // and at the end, when there is no later
-	// steadyRepeat is what is left of a candidate's chance after another judge in vain, and missSeconds the time in which
-	// half of that is forgotten: what is heard at a frequency later may be something else.
-	steadyRepeat = 0.7
-	missSeconds  = 20.0
-	areaRepeat   = 0.93 // the same of what may fill an area, whose lines take long to be told
+	// areaRepeat is what is left of the chance of what may fill an area after a judge in vain: its lines take long to be told.
+	areaRepeat = 0.93
 
 	// Chances that a candidate turns out to be what it is supposed to be, in scenes like those of grade survey.
 	freshChance = 0.5  // of one of which only the frequency is known: looking at it costs little
@@ -49,6 +36,12 @@ const (
 	againChance          = 0.3  // that to judge again something that was found is of use; it can wait
 	neededChance         = 0.45 // with which a candidate leaves nothing for others; with less, the difference as a share
 )
+
+// newBudget is full; it grows with the band in Hz, as what is in it does.
+func newBudget(hz float64) budget {
+	full := workAtOnce * max(1, hz/(audioHighHz-audioLowHz))
+	return budget{full: full, credit: full}
+}
 
 // earn adds what some seconds allow.
 func (b *budget) earn(seconds float64) {
@@ -66,53 +59,8 @@ func (b *budget) admits(chance float64, last bool) bool {
 	return b.credit > b.full*max(neededChance-chance, 0)
 }
 
-// missed notes that a judge found nothing at a frequency.
-func (s *Survey) missed(hz float64) {
-	b, now := &s.budget, s.frames.count
-	m := &b.misses[0]
-	for i := range b.misses {
-		if o := &b.misses[i]; o.weight > 0 && math.Abs(o.hz-hz) < nearHz {
-			m = o
-			break
-		} else if s.weight(o) < s.weight(m) {
-			m = o
-		}
-	}
-	weight := 1.0
-	if math.Abs(m.hz-hz) < nearHz {
-		weight += s.weight(m)
-	}
-	*m = miss{hz, weight, now}
+// pay takes work that was done off the credit.
+func (b *budget) pay(work float64) {
+	b.credit -= work
+	b.spent += work
 }
-
-// weight is what is left of a miss.
-func (s *Survey) weight(m *miss) float64 {
-	return m.weight * math.Exp2(-s.seconds(s.frames.count-m.frame)/missSeconds)
-}
-
-// chance is what misses at a frequency leave of a chance.
-func (s *Survey) chance(hz, chance float64) float64 {
-	for i := range s.budget.misses {
-		if m := &s.budget.misses[i]; m.weight > 0 && math.Abs(m.hz-hz) < nearHz {
-			return chance * math.Pow(steadyRepeat, s.weight(m))
-		}
-	}
-	return chance
-}
-
-// settle has the budget pay for what was done.
-func (s *Survey) settle() {
-	work := s.cutter.work + s.work
-	s.budget.credit -= work
-	s.budget.spent += work
-	s.cutter.work, s.work = 0, 0
-}
-
-// Work, measured: of making a second of a cut, by its rates, and of an envelope. That of judges they tell themselves.
-const (
-	cutWork      = 200.0
-	cutInWork    = 0.045 // a complex sample that is transformed
-	cutRawWork   = 0.005 // a sample before
-	envelopeWork = 10.0
-	envelopeRaw  = 0.0007
-)

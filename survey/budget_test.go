@@ -30,8 +30,8 @@ func TestWorkIsBounded(t *testing.T) {
 			t.Fatal(err)
 		}
 		s.Write(input(t, name, seconds, 3))
-		if most := workAtOnce + seconds*workSecond + overdraft; s.budget.spent > most || s.budget.spent < most/20 {
-			t.Errorf("%s: %.0f ms, at most %.0f", name, s.budget.spent/1e3, most/1e3)
+		if most := workAtOnce + seconds*workSecond + overdraft; s.judging.budget.spent > most || s.judging.budget.spent < most/20 {
+			t.Errorf("%s: %.0f ms, at most %.0f", name, s.judging.budget.spent/1e3, most/1e3)
 		}
 	}
 }
@@ -73,26 +73,26 @@ func TestMisses(t *testing.T) {
 	at := func(seconds float64) { s.frames.count = int64(seconds / s.frames.hopS) }
 	at(10)
 	for range 3 {
-		s.missed(1000)
+		s.judging.missed(1000)
 	}
-	if c := s.chance(1005, 0.5); math.Abs(c-0.5*math.Pow(steadyRepeat, 3)) > 1e-9 {
+	if c := s.judging.chance(1005, 0.5); math.Abs(c-0.5*math.Pow(steadyRepeat, 3)) > 1e-9 {
 		t.Error("after three misses ", c)
 	}
-	if c := s.chance(1100, 0.5); c != 0.5 {
+	if c := s.judging.chance(1100, 0.5); c != 0.5 {
 		t.Error("elsewhere ", c)
 	}
 	at(10 + missSeconds)
-	if c := s.chance(1000, 0.5); math.Abs(c-0.5*math.Pow(steadyRepeat, 1.5)) > 0.005 {
+	if c := s.judging.chance(1000, 0.5); math.Abs(c-0.5*math.Pow(steadyRepeat, 1.5)) > 0.005 {
 		t.Error("after a while ", c)
 	}
 	for i := range 200 {
-		s.missed(float64(2000 + 50*i))
+		s.judging.missed(float64(2000 + 50*i))
 	}
-	if c := s.chance(2000+50*199, 0.5); c >= 0.5 {
+	if c := s.judging.chance(2000+50*199, 0.5); c >= 0.5 {
 		t.Error("a new miss is not remembered")
 	}
-	s.budget.credit = 0.2 * s.budget.full
-	if s.budget.admits(0.1, false) || !s.budget.admits(0.4, false) || !s.budget.admits(0.1, true) {
+	s.judging.budget.credit = 0.2 * s.judging.budget.full
+	if s.judging.budget.admits(0.1, false) || !s.judging.budget.admits(0.4, false) || !s.judging.budget.admits(0.1, true) {
 		t.Error("who is admitted")
 	}
 }

@@ -83,3 +83,11 @@ func (c *Config) check() error {
 	}
 	return nil
 }
+
+// Title is what a finding is, in a word or some: "rtty 50 Bd, 450 Hz".
+func (f Finding) Title() string {
+	if f.Settings == nil || f.Settings.Short() == "" {
+		return string(f.Kind)
+	}
+	return string(f.Kind) + " " + f.Settings.Short()
+}

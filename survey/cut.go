@@ -21,6 +21,15 @@ const (
 	sliceStep = math.Sqrt2
 )
 
+// Work, measured: of making a second of a cut, by its rates, and of an envelope. That of judges they tell themselves.
+const (
+	cutWork      = 200.0
+	cutInWork    = 0.045 // a complex sample that is transformed
+	cutRawWork   = 0.005 // a sample before
+	envelopeWork = 10.0
+	envelopeRaw  = 0.0007
+)
+
 // cutter makes cuts.
 type cutter struct {
 	ring  *ring

@@ -1,10 +1,24 @@
 // Package survey finds the transmissions in a passband: when and where each is, of what kind, and with what settings a
 // decoder would receive it.
 //
-//	samples ┬→ ring of the last seconds ────────────┐
-//	        └→ frames → mean spectrum → floor ┬→ lines ┼→ envelopes → a kind is supposed → cut → a decoder judges → track
-//	                                          └→ areas ┘                                                     │
-//	                       frames ──────────────────────────────────────────────────────→ follow until it ends
+//	samples → ring ───────────────────────┐            looking
+//	        └→ frames → mean spectrum, floor │
+//	                       │      │   │      │
+//	                     lines  areas │     cut → judge    judging, within a budget of work
+//	                       └──┬───┘   │      │
+//	         control tones, pairs, keying, phases ─→ open  searching
+//	                                  │              │
+//	                                gauge ─→ tracks: begin, follow, end → events
+//
+// The files, in the order in which samples go through them:
+//
+//   - looking: ring, frames, spectrum; and cut, envelope, keying, which look at one candidate;
+//   - judging: budget, judging;
+//   - tracking: controltone, meanspectrum, track, measure; tracks and tones, which say what is known, and lines, what is not;
+//     gauge, which says whether a track is there; trim, again, among, follow;
+//   - searching: area; seeker, comb and seek for what fills a range; trial, phase, keyed, pair, classify for lines;
+//   - the picture: picture, canvas, names, draw;
+//   - survey, which has samples go through all of them.
 //
 // A program that lists what is in a recording:
 //

@@ -10,11 +10,6 @@ import (
 	"slices"
 	"time"
 
-	"golang.org/x/image/font"
-	"golang.org/x/image/font/gofont/goregular"
-	"golang.org/x/image/font/opentype"
-	"golang.org/x/image/math/fixed"
-
 	"ionoscribe/internal/mode"
 )
 
@@ -64,32 +59,6 @@ var (
 	ink   = color.RGBA{25, 25, 25, 255}
 	dark  = color.RGBA{8, 10, 24, 255}
 )
-
-var regular = func() *opentype.Font {
-	f, err := opentype.Parse(goregular.TTF)
-	if err != nil {
-		panic(err) // the font is part of the library
-	}
-	return f
-}()
-
-func fontFace(size float64) font.Face {
-	f, err := opentype.NewFace(regular, &opentype.FaceOptions{Size: size, DPI: 72, Hinting: font.HintingFull})
-	if err != nil {
-		panic(err)
-	}
-	return f
-}
-
-// drawing is a picture on its way.
-type drawing struct {
-	*image.RGBA
-	p     *Picture
-	in    image.Rectangle // of the spectrogram
-	axes  Axes
-	face  font.Face
-	marks []Finding
-}
 
 // Image draws what was collected.
 func (p *Picture) Image(a Axes) *image.RGBA {
@@ -189,18 +158,6 @@ func (d *drawing) scale(low, high float64) {
 	d.write(d.face, x-4, bottom+38, "noise", ink)
 }
 
-// x and y are where a sample and a frequency are.
-func (d *drawing) x(sample int64) int {
-	span := float64(max(d.p.end()-d.p.base, 1))
-	v := float64(sample-d.p.base) / span * float64(d.in.Dx())
-	return d.in.Min.X + int(min(max(v, 0), float64(d.in.Dx()-1)))
-}
-
-func (d *drawing) y(hz float64) int {
-	v := (hz - d.p.lowHz) / d.p.rowHz
-	return d.in.Max.Y - 1 - int(min(max(v, 0), float64(d.p.rows-1)))
-}
-
 // timeSteps are the distances of marks on the axis of time, in seconds.
 var timeSteps = []float64{1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200, 14400, 21600, 43200, 86400, 2 * 86400, 7 * 86400}
 
@@ -258,54 +215,10 @@ func (d *drawing) frequency() {
 	d.write(d.face, d.in.Min.X-tickLength-4-d.width(unit), d.in.Min.Y-16, unit, ink)
 }
 
-// rectangle is that around a finding, and some pixels more.
-func (d *drawing) rectangle(f Finding) image.Rectangle {
-	r := image.Rect(d.x(f.Begin)-2, d.y(f.HighHz)-2, d.x(f.End)+3, d.y(f.LowHz)+3)
-	if grow := 9 - r.Dy(); grow > 0 {
-		r.Min.Y, r.Max.Y = r.Min.Y-grow/2, r.Max.Y+grow-grow/2
-	}
-	return r.Intersect(d.in)
-}
-
 // outline draws a frame with a dark edge, which stands out of any shade.
 func (d *drawing) outline(f Finding) {
 	r := d.rectangle(f)
 	d.frame(r.Inset(-1), dark)
 	d.frame(r.Inset(1), dark)
 	d.frame(r, d.p.colour(f.Kind))
-}
-
-func (d *drawing) frame(r image.Rectangle, c color.RGBA) {
-	r = r.Intersect(d.in)
-	if r.Empty() {
-		return
-	}
-	d.line(r.Min.X, r.Min.Y, r.Max.X-1, r.Min.Y, c)
-	d.line(r.Min.X, r.Max.Y-1, r.Max.X-1, r.Max.Y-1, c)
-	d.line(r.Min.X, r.Min.Y, r.Min.X, r.Max.Y-1, c)
-	d.line(r.Max.X-1, r.Min.Y, r.Max.X-1, r.Max.Y-1, c)
-}
-
-// Title is what a finding is, in a word or some: "rtty 50 Bd, 450 Hz".
-func (f Finding) Title() string {
-	if f.Settings == nil || f.Settings.Short() == "" {
-		return string(f.Kind)
-	}
-	return string(f.Kind) + " " + f.Settings.Short()
-}
-
-func (d *drawing) width(text string) int { return font.MeasureString(d.face, text).Ceil() }
-
-func (d *drawing) write(face font.Face, x, y int, text string, c color.RGBA) {
-	w := font.Drawer{Dst: d, Src: image.NewUniform(c), Face: face, Dot: fixed.P(x, y)}
-	w.DrawString(text)
-}
-
-// line draws a horizontal or vertical line.
-func (d *drawing) line(x0, y0, x1, y1 int, c color.RGBA) {
-	for y := y0; y <= y1; y++ {
-		for x := x0; x <= x1; x++ {
-			d.SetRGBA(x, y, c)
-		}
-	}
 }

@@ -12,7 +12,7 @@ const (
 	// crashRise is by how much the quiet bins of a frame must surpass their median of late for it to be a crash of
 	// static; their quantile, of hundreds of bins, has a spread of some hundredths.
 	crashRise   = 2.5
-	usualFrames = 35 // 3 s
+	crashFrames = 35 // 3 s
 	quietShare  = 0.35
 	mostLooked  = 1024 // bins that are looked at for crashes
 )
@@ -39,7 +39,7 @@ type frames struct {
 	count int64 // frames so far
 	base  int64 // sample at which frame 0 begins
 
-	quiet  [usualFrames]float32
+	quiet  [crashFrames]float32
 	sorted []float32
 }
 
@@ -89,10 +89,32 @@ func (f *frames) sample(frame int64) int64 { return f.base + frame*f.hop + f.hop
 // end is the sample after the last that is in a frame: the present, which does not depend on how samples come in blocks.
 func (f *frames) end() int64 { return f.base + (f.count-1)*f.hop + int64(f.length) }
 
+// seconds is how long some frames take.
+func (f *frames) seconds(frames int64) float64 { return float64(frames) * f.hopS }
+
+// first is the oldest that is kept.
 func (f *frames) first() int64 { return max(0, f.count-f.kept) }
 
 func (f *frames) of(frame int64) []float32 {
 	return f.power[frame%f.kept*int64(f.bins):][:f.bins]
+}
+
+// sum is that of a bin's densities in frames from to to.
+func (f *frames) sum(bin int, from, to int64) (sum float32) {
+	for k := from; k < to; k++ {
+		sum += f.of(k)[bin]
+	}
+	return sum
+}
+
+// mean is that of values of all bins between two frequencies.
+func (f *frames) mean(x []float32, low, high float64) float64 {
+	sum := 0.0
+	a, b := f.bin(low), f.bin(high)
+	for _, v := range x[a : b+1] {
+		sum += float64(v)
+	}
+	return sum / float64(b-a+1)
 }
 
 // missing is how many samples the next frame still waits for. Whoever adds no more at a time has nothing depend on how
@@ -153,42 +175,14 @@ func (f *frames) weigh() float32 {
 	for i := 0; i < f.bins; i += step {
 		s = append(s, f.raw[i])
 	}
-	quiet := quantile(s, int(quietShare*float64(len(s))))
-	n := min(f.count+1, usualFrames)
-	f.quiet[f.count%usualFrames] = quiet
+	quiet := demod.Quantile(s, int(quietShare*float64(len(s))))
+	n := min(f.count+1, crashFrames)
+	f.quiet[f.count%crashFrames] = quiet
 	s = append(s[:0], f.quiet[:n]...)
 	slices.Sort(s)
 	usual := s[n/2]
-	if n >= usualFrames/3 && quiet > crashRise*usual && usual > 0 {
+	if n >= crashFrames/3 && quiet > crashRise*usual && usual > 0 {
 		return usual / quiet
 	}
 	return 1
-}
-
-// quantile is what x[k] would be if x were sorted, which it is afterwards in part (C. A. R. Hoare, Algorithm 65: Find,
-// 1961).
-func quantile(x []float32, k int) float32 {
-	for from, to := 0, len(x)-1; from < to; {
-		pivot, i, j := x[k], from, to
-		for i <= j {
-			for x[i] < pivot {
-				i++
-			}
-			for x[j] > pivot {
-				j--
-			}
-			if i <= j {
-				x[i], x[j] = x[j], x[i]
-				i++
-				j--
-			}
-		}
-		if j < k {
-			from = i
-		}
-		if k < i {
-			to = j
-		}
-	}
-	return x[k]
 }

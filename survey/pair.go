@@ -6,87 +6,101 @@ import (
 	"ionoscribe/internal/mode"
 )
 
-// pairs is between what distances in Hz the tones of pairs are.
-func (s *Survey) pairs() (least, most float64) {
+// pairs is between what distances in Hz lines may be the tones of a pair.
+func (s *lineSearch) pairs() (least, most float64) {
 	least = math.Inf(1)
-	for _, m := range s.config.Modes {
+	for _, m := range s.modes {
 		if p := m.Shape.Pair; p != nil {
-			least, most = min(least, p.LeastShiftHz), max(most, p.MostShiftHz)
+			least, most = min(least, p.LeastShiftHz-nearerHz), max(most, p.MostShiftHz+furtherHz)
 		}
 	}
 	return least, most
 }
 
-// pairMargin is what a cut has beside the tones of a pair, in Hz.
-func pairMargin(shiftHz float64) float64 { return min(max(0.6*shiftHz, 100), 300) }
-
-// leastChars is how many characters a judge must have printed.
-const leastChars = 4
+// partner is the line that sounds while l does not, if there is one; its envelope is in env[0].
+func (s *lineSearch) partner(l *line, from, to int64) (best *line, c float64) {
+	c = leastPair
+	tried := 0
+	least, most := s.pairs()
+	for _, o := range s.lines.list {
+		d := math.Abs(o.hz - l.hz)
+		if tried == mostPartners {
+			break
+		}
+		if o == l || d < least || d > most || o.seen < leastLooks || o.density < l.density/partnerRange || o.density > partnerRange*l.density {
+			continue
+		}
+		tried++
+		s.env[1] = s.judging.cutter.envelope(s.env[1][:0], o.hz, from, to)
+		// That of unequal tones is spoilt by what leaks from the stronger one: prefer equal ones.
+		v := correlation(s.env[0], s.env[1])
+		if v >= c && best == nil && inTurn(s.env[0], s.env[1]) {
+			v = math.Nextafter(c, -1) // any other is better
+		}
+		if v < c {
+			best, c = o, v
+		}
+	}
+	for _, t := range s.tracks.list { // the other tone may have been taken for a keyed one, or for a carrier as long as nothing was sent
+		d := math.Abs(t.Hz - l.hz)
+		if t.shape.Line == nil && t.Kind != Carrier || d < least || d > most || s.frames.count-t.heard > heardFrames {
+			continue
+		}
+		s.env[1] = s.judging.cutter.envelope(s.env[1][:0], t.Hz, from, to)
+		if v := correlation(s.env[0], s.env[1]); v < min(c, surePair) {
+			best, c = &line{peak: peak{t.Hz, l.density, l.floor}, trial: trial{track: t}}, v
+		}
+	}
+	return best, c
+}
 
 // tryPair has two lines judged as the tones of a pair, by the judges of all modes that are one.
-func (s *Survey) tryPair(a, b *line, age float64, last bool) bool {
-	low, high := min(a.hz, b.hz), max(a.hz, b.hz)
-	margin := pairMargin(high - low)
-	to := s.frames.end()
-	from := to - s.stretchOf(a, age, firstStretch)
-	if to == from {
+func (s *lineSearch) tryPair(a, b *line, age float64, last bool) bool {
+	length := s.stretchOf(a, age, firstStretch)
+	if length == 0 {
 		return false
 	}
-	back := func() {}
-	if b.track != nil {
-		back = b.track.aside()
-	}
-	cutLow, cutHigh := s.free(low-margin, low), s.free(high+margin, high)
-	back()
+	low, high := min(a.hz, b.hz), max(a.hz, b.hz)
+	middle, apart := (low+high)/2, high-low
+	c := s.pairCut(low, high, a.floor, b.trial.track)
 	var best *mode.Mode
 	var is mode.Verdict
-	for _, m := range s.config.Modes {
+	for _, m := range s.modes {
 		p := m.Shape.Pair
-		if p == nil || high-low < p.LeastShiftHz-8 || high-low > p.MostShiftHz+10 || p.LongestSeconds != 0 && age > p.LongestSeconds {
+		if p == nil || apart < p.LeastShiftHz-nearerHz || apart > p.MostShiftHz+furtherHz || p.LongestSeconds != 0 && age > p.LongestSeconds {
 			continue
 		}
 		var guess mode.Settings
-		if a.tries%3 != 2 {
-			guess = p.Guess(high - low)
+		if a.trial.tries%freeTurn != freeTurn-1 {
+			guess = p.Guess(apart)
 		}
-		v := s.judge(m, from, to, cutLow, cutHigh, (low+high)/2, a.floor, guess)
-		if !v.Is || v.Characters < leastChars && !last || v.Sure < m.Shape.LeastSure || v.Confidence <= is.Confidence {
+		v := s.judging.judge(m, length, c, guess)
+		if !believed(v, m, last) || v.Confidence <= is.Confidence {
 			continue
 		}
 		shift, baud := p.Tones(v.Settings)
-		if off := max(math.Abs(shift-(high-low))/2, math.Abs(v.Hz-m.Shape.CutHz)); off > max(25, 0.6*baud) {
-			continue // those are other tones
+		if off := max(math.Abs(shift-apart)/2, math.Abs(v.Hz-m.Shape.CutHz)); off > max(offHz, offBauds*baud) {
+			continue
 		}
 		best, is = m, v
 	}
 	if best == nil {
 		return false
 	}
-	if b.track != nil { // such as a pair takes the place of
-		b.track.Kind, b.track.mode, b.track.shape = Carrier, nil, carrierShape
+	if t := b.trial.track; t != nil { // such as a pair takes the place of
+		t.Kind, t.mode, t.shape = Carrier, nil, carrierShape
 	}
-	hz := (low+high)/2 + is.Hz - best.Shape.CutHz
-	shift, _ := best.Shape.Pair.Tones(is.Settings)
-	t := s.newTrack(a, Kind(best.Name), best, hz-shift/2-20, hz+shift/2+20)
-	s.setPair(t, is, hz)
-	s.open(t, s.lastThere(t))
+	t := s.newTrack(a, Kind(best.Name), best, low, high)
+	t.setPair(s.frames, is, middle+is.Hz-best.Shape.CutHz)
+	s.tracker.open(t, s.gauge.lastThere(t))
 	return true
 }
 
-// setPair gives a track what a judge heard.
-func (s *Survey) setPair(t *track, v mode.Verdict, hz float64) {
-	shift, baud := t.shape.Pair.Tones(v.Settings)
-	t.Hz, t.Settings, t.Confidence = hz, v.Settings, v.Confidence
-	half := baud/2 + 10
-	t.LowHz, t.HighHz = hz-shift/2-half, hz+shift/2+half
-	f := s.frames
-	reach := baud / 3
-	t.spots = t.spots[:0]
-	for _, tone := range []float64{hz - shift/2, hz + shift/2} {
-		p := spot{f.bin(tone - reach), f.bin(tone + reach)}
-		for p.high-p.low < 2 && p.high < f.bins-1 {
-			p.high++
-		}
-		t.spots = append(t.spots, p)
+// pairCut is a pair as a candidate; t, if not nil, is a track that is taken for one of its tones.
+func (s *lineSearch) pairCut(low, high, noise float64, t *track) candidate {
+	if t != nil {
+		defer t.aside()()
 	}
+	margin := pairMargin(high - low)
+	return candidate{s.tracks.free(low-margin, low), s.tracks.free(high+margin, high), (low + high) / 2, noise}
 }

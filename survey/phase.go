@@ -14,10 +14,15 @@ const (
 	// dipRise is by how much it stands out of the median of what is beside it, where there may be beats of other signals: the power of
 	// what is keyed at random has no lines, and noise (Rayleigh) seldom one so strong.
 	dipRise = 3.5
+	// Beside the line there are others to compare it with: besideLines on each side, the first besideFirst of the rate away and
+	// besideStep apart, which is more than the width of a line of some seconds.
+	besideLines             = 4
+	besideFirst, besideStep = 0.08, 0.05
 	// phaseSeconds tell phase telegraphy: some of its reversals, and some characters.
 	phaseSeconds = 6.0
 	// phaseMarginHz is what a cut has on each side of a line, which may be half the baud off the carrier.
 	phaseMarginHz = 60.0
+	phaseEdgeHz   = 4.0 // of the edges beyond half the baud: what a raised cosine has there is 20 dB down
 	phaseChance   = 0.6 // that what dips in time is what it seems
 	// phaseSkirt is what is beside it, within phaseSkirtHz of its edges: a raised cosine has sidelobes of -31 dB.
 	phaseSkirt, phaseSkirtHz = 0.003, 100.0
@@ -29,7 +34,7 @@ func dips(e []float32, baud float64) bool {
 	for _, v := range e {
 		mean += float64(v)
 	}
-	mean /= float64(len(e)) + 1e-30
+	mean /= float64(len(e)) + tiny
 	line := func(hz float64) float64 {
 		var re, im float64
 		turn := 2 * math.Pi * hz * cellSeconds
@@ -39,39 +44,35 @@ func dips(e []float32, baud float64) bool {
 			re += w * (float64(v) - mean) * cos
 			im += w * (float64(v) - mean) * sin
 		}
-		return 2 * math.Hypot(re, im) / (mean*float64(len(e)) + 1e-30)
+		return 2 * math.Hypot(re, im) / (mean*float64(len(e)) + tiny)
 	}
-	var beside [8]float64
-	for k := range 4 {
-		off := 0.08 + 0.05*float64(k)
+	var beside [2 * besideLines]float64
+	for k := range besideLines {
+		off := besideFirst + besideStep*float64(k)
 		beside[2*k], beside[2*k+1] = line((1-off)*baud), line((1+off)*baud)
 	}
 	slices.Sort(beside[:])
-	return line(baud) > max(dipShare, dipRise*beside[3])
+	return line(baud) > max(dipShare, dipRise*beside[besideLines-1])
 }
 
 // tryPhase has a line whose power dips in time judged by the judges of all modes that key phases; its envelope is in env[0].
-func (s *Survey) tryPhase(l *line, age float64, last bool) (found, waits bool) {
+func (s *lineSearch) tryPhase(l *line, age float64, last bool) (found, waits bool) {
 	var best *mode.Mode
 	var is mode.Verdict
-	for _, m := range s.config.Modes {
+	for _, m := range s.modes {
 		if m.Shape.Phase == nil || !dips(s.env[0], m.Shape.Phase.Baud) {
 			continue
 		}
-		if age < phaseSeconds && !last {
+		if age < phaseSeconds && !last || !s.admits(l, phaseChance, last) {
 			return false, true
 		}
-		if l.chance = phaseChance; !s.budget.admits(s.chance(l.hz, phaseChance), last) {
-			return false, true
-		}
-		to := s.frames.end()
-		from := to - s.stretchOf(l, age, firstStretch)
-		if from == to {
+		length := s.stretchOf(l, age, firstStretch)
+		if length == 0 {
 			continue
 		}
-		v := s.judge(m, from, to, s.free(l.hz-phaseMarginHz, l.hz), s.free(l.hz+phaseMarginHz, l.hz), l.hz, l.floor, nil)
-		if !v.Is || v.Characters < leastChars && !last || v.Sure < m.Shape.LeastSure {
-			s.missed(l.hz)
+		v := s.judging.judge(m, length, s.lineCut(l, phaseMarginHz), nil)
+		if !believed(v, m, last) {
+			s.judging.missed(l.hz)
 		} else if v.Confidence > is.Confidence {
 			best, is = m, v
 		}
@@ -81,9 +82,9 @@ func (s *Survey) tryPhase(l *line, age float64, last bool) (found, waits bool) {
 	}
 	hz := l.hz + is.Hz - best.Shape.CutHz
 	half := best.Shape.Phase.Baud / 2
-	t := s.newTrack(l, Kind(best.Name), best, hz-half-4, hz+half+4)
+	t := s.newTrack(l, Kind(best.Name), best, hz-half-phaseEdgeHz, hz+half+phaseEdgeHz)
 	t.Hz, t.Settings, t.SNR, t.Confidence = hz, is.Settings, is.SNR, is.Confidence
 	t.spots = []spot{{s.frames.bin(hz - half), s.frames.bin(hz + half)}}
-	s.open(t, s.lastThere(t))
+	s.tracker.open(t, s.gauge.lastThere(t))
 	return true, false
 }

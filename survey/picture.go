@@ -35,7 +35,7 @@ const (
 // Picture begins to collect a spectrogram, of all that is written from now on.
 func (s *Survey) Picture() *Picture {
 	f := s.frames
-	p := &Picture{modes: s.config.Modes, bins: f.bins, rate: f.rate, hop: f.hop, each: 1, base: s.ring.end}
+	p := &Picture{modes: s.modes, bins: f.bins, rate: f.rate, hop: f.hop, each: 1, base: s.ring.end}
 	p.binsEach = (f.bins + pictureRows - 1) / pictureRows
 	p.rows = f.bins / p.binsEach
 	p.lowHz, p.rowHz = f.hz(-0.5), f.binHz*float64(p.binsEach)

@@ -26,6 +26,18 @@ func newRing(rate float64, iq bool) *ring {
 // first is the index of the oldest sample that is kept.
 func (r *ring) first() int64 { return max(r.from, r.end-r.size) }
 
+// copySamples copies samples from an index on that are kept, and says how many there were.
+func copySamples[T any](dst, kept []T, r *ring, from int64) int {
+	if from < r.first() || from > r.end {
+		return 0
+	}
+	n := int(min(int64(len(dst)), r.end-from))
+	for i := range dst[:n] {
+		dst[i] = kept[(from+int64(i))%r.size]
+	}
+	return n
+}
+
 func (r *ring) add(x []float32) {
 	r.from = r.cut
 	for len(x) > 0 {

@@ -3,6 +3,8 @@ package survey
 import (
 	"math"
 	"slices"
+
+	"ionoscribe/demod"
 )
 
 const (
@@ -18,7 +20,17 @@ const (
 	// The noise of a bin follows its floor down at once, and up by 6 dB in riseSeconds.
 	riseSeconds = 40.0
 
-	leastRise = 2.2 // power density over the floor of a line
+	// firstLooks, 2 s, fill the mean spectrum; until then the noise is the floor.
+	firstLooks = 4
+	// noiseFalls is the share of a lower floor in the noise at each look: it is there within a second.
+	noiseFalls = 0.3
+	// A floor is looked for at each floorStep-th bin, as the noise changes little from bin to bin, and a wide one at each wideStep-th,
+	// in floorBins of those around: their quantile has a spread of a twentieth.
+	floorStep, wideStep, floorBins = 16, 64, 128
+
+	leastRise = 2.2   // power density over the floor of a line
+	apartHz   = 15.0  // a line has none that is stronger within
+	silence   = 1e-30 // a density that is none
 )
 
 // spectrum is what is known at a look: mean densities of late, the floor among neighbours, and the noise over a long
@@ -65,25 +77,24 @@ func (f *frames) average(dst []float32, from, to int64) {
 func (s *spectrum) look(held func(hz float64) bool) {
 	f := s.f
 	f.average(s.mean, max(0, f.count-int64(meanSeconds/f.hopS)), f.count)
-	const step, wideStep = 16, 64 // the noise changes little from bin to bin
 	least := float32(0)
 	reach, wide := int(floorHz/f.binHz), int(wideHz/f.binHz)
 	up := float32(math.Exp2(lookSeconds / riseSeconds))
-	for at := 0; at < f.bins; at += step {
+	for at := 0; at < f.bins; at += floorStep {
 		floor := s.quantile(at, reach, floorShare) / floorBias
-		for i := at; i < min(at+step, f.bins); i++ {
+		for i := at; i < min(at+floorStep, f.bins); i++ {
 			s.floor[i] = floor
 		}
-		if at%wideStep == 0 && s.looks < 4 {
+		if at%wideStep == 0 && s.looks < firstLooks {
 			least = s.quantile(at, wide, wideShare) / wideBias
 		}
 		still := min(floor, least)
-		for i := at; i < min(at+step, f.bins); i++ {
+		for i := at; i < min(at+floorStep, f.bins); i++ {
 			switch n := &s.noise[i]; {
-			case s.looks < 4:
+			case s.looks < firstLooks:
 				*n = still
 			case floor < *n:
-				*n += 0.3 * (floor - *n)
+				*n += noiseFalls * (floor - *n)
 			case !held(f.hz(float64(i))):
 				*n = min(*n*up, floor)
 			}
@@ -96,12 +107,12 @@ func (s *spectrum) look(held func(hz float64) bool) {
 func (s *spectrum) quantile(at, reach int, share float64) float32 {
 	n := min(2*reach+1, s.f.bins)
 	from := min(max(at-reach, 0), s.f.bins-n)
-	stride := 1 + n/128
+	stride := 1 + n/floorBins
 	x := s.sorted[:0]
 	for i := from; i < from+n; i += stride {
 		x = append(x, s.mean[i])
 	}
-	return quantile(x, int(share*float64(len(x))))
+	return demod.Quantile(x, int(share*float64(len(x))))
 }
 
 // find lists the lines, the strongest first.
@@ -109,10 +120,10 @@ func (s *spectrum) find() []peak {
 	s.peaks = s.peaks[:0]
 	m := s.mean
 	smooth := func(i int) float32 { return m[i-1] + 2*m[i] + m[i+1] }
-	reach := max(2, int(math.Round(15/s.f.binHz)))
+	reach := max(2, int(math.Round(apartHz/s.f.binHz)))
 	for i := reach + 1; i < len(m)-reach-1; i++ {
 		p := smooth(i)
-		if p < 4*leastRise*s.floor[i] || p < 1e-30 {
+		if p < 4*leastRise*s.floor[i] || p < silence {
 			continue
 		}
 		top := true
@@ -149,21 +160,27 @@ func skirt(p peak, hz, density float64) bool {
 	return d < skirtHz && p.density < density*skirtLevel(d)
 }
 
-const skirtHz = 600.0
+const (
+	skirtHz = 600.0 // as far as sidebands are looked for
+	// Within nearSkirtHz, 3 dB and a dB in dBEachHz: the lines of keying itself. From there on farSkirtDB, and a power
+	// that falls with the distance to the skirtSlope.
+	nearSkirtHz, nearSkirtDB, dBEachHz = 60.0, 3.0, 7.0
+	farSkirtDB, skirtSlope             = 12.0, 3.5
+)
 
 // skirtLevel is how strong the sidebands of a strong signal may be at a distance from it. Those of keying with a phase
 // that does not jump fall by 12 dB an octave (M. K. Simon, Bandwidth-Efficient Digital Modulation, 2003, from memory),
-// from some 20 dB at 100 Hz on for the usual rates.
+// from some 20 dB at 100 Hz on for the usual rates; a slope of 10.5 dB an octave leaves room for what jumps.
 func skirtLevel(hz float64) float64 {
-	if hz < 60 {
-		return math.Pow(10, -(3+hz/7)/10)
+	if hz < nearSkirtHz {
+		return math.Pow(10, -(nearSkirtDB+hz/dBEachHz)/10)
 	}
-	return math.Pow(10, -1.2) * math.Pow(hz/60, -3.5)
+	return math.Pow(10, -farSkirtDB/10) * math.Pow(hz/nearSkirtHz, -skirtSlope)
 }
 
 // vertex is where the parabola through the logarithms of three neighbours has its top, from the middle one.
 func vertex(a, b, c float32) float64 {
-	x, y, z := math.Log(float64(a)+1e-35), math.Log(float64(b)+1e-35), math.Log(float64(c)+1e-35)
+	x, y, z := math.Log(float64(a)+tiny), math.Log(float64(b)+tiny), math.Log(float64(c)+tiny)
 	if d := x - 2*y + z; d < 0 {
 		return min(max((x-z)/(2*d), -0.5), 0.5)
 	}

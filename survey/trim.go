@@ -13,22 +13,21 @@ const (
 )
 
 // trim puts the end of a track where it was heard last for certain.
-func (s *Survey) trim(t *track) {
+func (r *tracker) trim(t *track) {
 	if t.Kind == Other || t.broad || t.gone {
 		return
 	}
-	f := s.frames
+	f := r.frames
 	least := 0.0
 	if t.shape.Pair != nil { // one of whose two tones is hardly ever gone
 		least = t.noise + trimShare*t.mean()
 	}
-	const step = 2
 	pause := int64(pauseSeconds / f.hopS)
 	heard, seen := int64(0), int64(0) // the end as it seems, and the last frame before in which it is there
 	first := max(t.heard-int64(trimSeconds/f.hopS), f.first()+windowFrames, (t.Begin-f.base)/f.hop+windowFrames)
-	for k := t.heard; k > first; k -= step {
-		level, _ := s.strength(t, k-windowFrames, k)
-		if level < least || !s.present(t, k) {
+	for k := t.heard; k > first; k -= stepFrames {
+		level, _ := r.gauge.strength(t, k-windowFrames, k)
+		if level < least || !r.gauge.present(t, k) {
 			continue
 		}
 		if heard == 0 {
@@ -38,23 +37,9 @@ func (s *Survey) trim(t *track) {
 		}
 		seen = k
 	}
-	if heard == 0 || heard >= t.heard-step {
+	if heard == 0 || heard >= t.heard-stepFrames {
 		return
 	}
 	t.heard = heard
-	t.End = s.end(t)
-}
-
-// mean is the mean density in the strongest of the spots, over the noise.
-func (t *track) mean() (level float64) {
-	for _, p := range t.spots {
-		sum := 0.0
-		for i := p.low; i <= p.high; i++ {
-			if k := i - t.lowBin; k >= 0 && k < len(t.total) {
-				sum += t.total[k]
-			}
-		}
-		level = max(level, sum/max(t.counted, 1)/float64(p.high-p.low+1)-t.noise)
-	}
-	return level
+	t.End = r.gauge.end(t)
 }

@@ -58,7 +58,7 @@ func (l *Levels) hit(g int64, excess float64) (likely [2]float64) {
 		p, usual := l.power[k][g&GridMask], l.weight[g&GridMask]/noise
 		w := min(usual, 1/(noise*float32(excess)))
 		both += float64(p*(usual-w)) + math.Log(float64(w/usual))
-		likely[k] = float64(demod.LogI0(2*sqrt32(level*p)*w) - level*w)
+		likely[k] = float64(demod.LogI0(2*demod.Sqrt32(level*p)*w) - level*w)
 	}
 	return [2]float64{likely[Mark] + both, likely[Space] + both}
 }

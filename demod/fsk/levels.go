@@ -142,7 +142,7 @@ func (l *Levels) guess(g int64) {
 func (l *Levels) likelihood(k int, g, from, to int64) float32 {
 	level, noise := l.level(k, from, to)
 	w := l.weight[g&GridMask] / noise
-	return demod.LogI0(2*sqrt32(level*l.power[k][g&GridMask])*w) - level*w
+	return demod.LogI0(2*demod.Sqrt32(level*l.power[k][g&GridMask])*w) - level*w
 }
 
 // level is the power of the tone and of the noise.
@@ -181,5 +181,3 @@ func (l *Levels) UnknownPhase() (loss float64) {
 	}
 	return loss
 }
-
-func sqrt32(x float32) float32 { return float32(math.Sqrt(float64(x))) }

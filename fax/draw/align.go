@@ -122,5 +122,3 @@ func (d *Drawing) evidence(v *Video, rows int) (sum float64) {
 	}
 	return sum
 }
-
-func (d *Drawing) tuning() tuning { return tuning{d.OffsetHz, d.DeviationHz, d.Inverted} }

@@ -153,18 +153,6 @@ func columnSums(a, b []float32, size, reach, n int) []float32 {
 	return a
 }
 
-// peakOffset is where the parabola through the peak at i and its neighbours has its top, from i.
-func peakOffset(v []float64, i int) float64 {
-	if i == 0 || i == len(v)-1 {
-		return 0
-	}
-	a, b, c := v[i-1], v[i], v[i+1]
-	if d := a - 2*b + c; d < 0 {
-		return (a - c) / (2 * d)
-	}
-	return 0
-}
-
 // stackRows rows are summed before the fine search: at the 2 ppm that the sketch leaves, and 1810 pixels a
 // line, they shift by 0.06 pixels.
 const stackRows = 16
@@ -246,7 +234,7 @@ func (s *stack) weights() []float64 {
 // size is the mean size of the values of a row.
 func size(row []complex64) (mean float32) {
 	for _, c := range row {
-		mean += sqrt32(square(c)) / float32(len(row))
+		mean += demod.Sqrt32(demod.Power(c)) / float32(len(row))
 	}
 	return mean
 }

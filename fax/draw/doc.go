@@ -9,15 +9,15 @@
 // All of it works on the whole of the kept video, one byte a component at VideoRate. Draw and Track draw a chart again from its
 // video and a changed Drawing.
 //
-// The order of files; some still use a helper of a later one:
+// The order of files; each uses those before it:
 //
-//	what goes in      params, video, video_io, blocks, chart, heard
-//	the lines         grid, fold, tune, clock, lean, pixels
-//	phasing           trellis, phasing, phasingclock, polarity
-//	a page joined     carried, pageview, lay, seamplaces, seamfeatures, seam
+//	what goes in      math, params, video, blocks, video_io, chart, heard
+//	the lines         spectra, grid, fold, clock, tune, trellis, lean, pixels
+//	phasing           phasing, phasingclock, polarity
+//	a page joined     pageview, lay, seamfeatures, seamplaces, carried, seam
 //	measured          measure
-//	one path or two   survivors, residual, gainfit, neighbour, echo, findecho, align
-//	rows              greys, kind, response, deconvolve, sharp, drawsoft, restore, draw
+//	one path or two   survivors, gainfit, residual, neighbour, echo, findecho, align
+//	rows              greys, response, deconvolve, sharp, kind, restore, drawsoft, draw
 //	a chart           finish, sender, track
 //
 // Terms. The instantaneous frequency of video is the brightness. A pixel is one picture element, 1/round(π·IOC) of a line.

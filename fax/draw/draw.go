@@ -37,10 +37,6 @@ func drawFrom(s *lineSource, d Drawing) (m *image.Gray, quality []float32) {
 	return m, quality
 }
 
-func (d *Drawing) source(v *Video) *lineSource {
-	return newLineSource(v, newGrid(d.Origin, d.Period, d.Columns), d.tuning())
-}
-
 // rowLevel is the signal and the noise power of a row.
 type rowLevel struct{ signal, noise float32 }
 

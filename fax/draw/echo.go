@@ -64,7 +64,7 @@ func newEcho(s *lineSource, rows int, delay float64, width int) *echo {
 	for row := 0; row < rows; row += max(rows/64, 1) {
 		e.load(row, 1)
 		for _, c := range e.y {
-			sum += float64(square(c))
+			sum += float64(demod.Power(c))
 		}
 		looked += len(e.y)
 	}
@@ -86,7 +86,7 @@ func (e *echo) load(row int, power float32) {
 	s.video.Read(s.z, s.at)
 	s.fill(e.y, s.steps, row, 0.5-echoLead)
 	s.fill(e.late, s.steps, row, 0.5-echoLead+e.course.delay)
-	scale := complex(1/sqrt32(power), 0)
+	scale := complex(1/demod.Sqrt32(power), 0)
 	for i := range e.y {
 		e.y[i] *= scale
 		e.late[i] *= scale
@@ -110,7 +110,7 @@ func (e *echo) receive(t *trellis, row int, prior []float32, c chain) rowLevel {
 	ratio := 2 / e.noise
 	for i := range e.source.grid.steps + 2*lead {
 		v := e.joined[i+echoLead-lead]
-		t.observe(i, demod.Phase(v), ratio*sqrt32(square(v)))
+		t.observe(i, demod.Phase(v), ratio*demod.Sqrt32(demod.Power(v)))
 	}
 	return rowLevel{e.strength * e.power, e.noise / e.source.gain * e.power}
 }
@@ -122,7 +122,7 @@ func (e *echo) follow(row int) *course {
 	c := &e.course
 	c.zero = int64(math.Floor(e.source.grid.start(row))) - echoMargin
 	c.follow()
-	e.fit.gains(c, e.y, sqrt32(e.power))
+	e.fit.gains(c, e.y, demod.Sqrt32(e.power))
 	return c
 }
 
@@ -135,12 +135,12 @@ func (e *echo) join() {
 	for i := range e.joined {
 		a, b := c.first[i], c.second[i]
 		v := (e.y[i] - b*c.unit(float64(i)-c.delay)) * complex(real(a), -imag(a))
-		sum += square(a)
+		sum += demod.Power(a)
 		if j := i + whole; j < e.n {
 			a, b = c.first[j], c.second[j]
 			v += (e.late[i] - a*c.unit(float64(i)+c.delay)) * complex(real(b), -imag(b))
 		}
-		sum += square(b)
+		sum += demod.Power(b)
 		e.joined[i] = v
 	}
 	e.strength = sum / float32(e.n)

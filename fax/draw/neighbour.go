@@ -3,8 +3,6 @@ package draw
 import (
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // A neighbour is another signal in the video: Morse, a teleprinter, a carrier or speech, beside the picture's band or
@@ -57,27 +55,6 @@ var hann = func() (w [spectrumLength]float64) {
 	}
 	return w
 }()
-
-// shortSpectra transforms spectrumLength samples at a time, and back.
-type shortSpectra struct {
-	fft  *fourier.CmplxFFT
-	x, y []complex128
-}
-
-func newShortSpectra() *shortSpectra {
-	return &shortSpectra{fourier.NewCmplxFFT(spectrumLength), make([]complex128, spectrumLength), make([]complex128, spectrumLength)}
-}
-
-// of is the spectrum of z within a Hann window, until the next is asked.
-func (s *shortSpectra) of(z []complex64) []complex128 {
-	for i, c := range z {
-		s.x[i] = complex(float64(real(c))*hann[i], float64(imag(c))*hann[i])
-	}
-	return s.fft.Coefficients(s.y, s.x)
-}
-
-// back is what has a spectrum, until the next is asked, times spectrumLength.
-func (s *shortSpectra) back(y []complex128) []complex128 { return s.fft.Sequence(s.x, y) }
 
 // outside is what is expected of a spectrum, if there is no neighbour beyond sideHz from offset: it only falls there.
 func outside(power []float64, offset float64) []float64 {

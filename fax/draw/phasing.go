@@ -220,9 +220,6 @@ func boxed(v []float64, n int) []float64 {
 	return out
 }
 
-// circular brings d into [-n/2, n/2).
-func circular(d, n float64) float64 { return d - n*math.Floor(d/n+0.5) }
-
 // profile folds the lines of g from first on into one line of g.columns brightnesses, in units of the
 // deviation from the middle (offset in Hz from CentreHz).
 func profile(v *Video, g grid, first, rows int, offset, deviation float64) []float64 {

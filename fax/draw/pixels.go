@@ -163,9 +163,9 @@ func (s *lineSource) observe(t *trellis, line, lead int) {
 	for i, c := range y {
 		a, b := max(0, i-around), min(len(y), i+around)
 		power := (s.sums[b] - s.sums[a]) / float32(b-a)
-		amplitude := sqrt32(max(power-noise, 0.05*power))
+		amplitude := demod.Sqrt32(max(power-noise, 0.05*power))
 		// A static crash says no more than the strongest likely sum of signal and noise.
-		size := min(sqrt32(real(c)*real(c)+imag(c)*imag(c)), amplitude+2*sqrt32(noise))
+		size := min(demod.Sqrt32(real(c)*real(c)+imag(c)*imag(c)), amplitude+2*demod.Sqrt32(noise))
 		t.observe(i, demod.Phase(c), ratio*amplitude*size)
 	}
 }
@@ -278,4 +278,8 @@ func (s *lineSource) edgeNoise(ratio float32) (lags [whitening + 1]float64) {
 			(2*k.noiseAt(n*step) - k.noiseAt(math.Abs(n-1)*step) - k.noiseAt((n+1)*step))
 	}
 	return lags
+}
+
+func (d *Drawing) source(v *Video) *lineSource {
+	return newLineSource(v, newGrid(d.Origin, d.Period, d.Columns), d.tuning())
 }

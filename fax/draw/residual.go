@@ -6,19 +6,6 @@ import (
 	"ionoscribe/demod"
 )
 
-// course is what a line of two levels was found to be: the levels of its steps and lead more on both sides, the phase in
-// the middle of each, and the gains of one path or two.
-type course struct {
-	theta         float64 // by how much white turns the phase forward in a step, radians
-	lead          int
-	before        bool // the level before the first step is white
-	white         []bool
-	phase         []float64
-	first, second []complex64 // second is nil if there is one path
-	delay         float64     // of the second path, steps
-	zero          int64       // video index at which the tuning's phase is zero
-}
-
 // follow sets the phases by the levels.
 func (c *course) follow() {
 	phase, last := 0.0, -c.theta
@@ -30,31 +17,6 @@ func (c *course) follow() {
 		phase += (last + level) / 2
 		c.phase[i], last = phase, level
 	}
-}
-
-// level is the turn of the phase in a step.
-func (c *course) level(i int) float64 {
-	if c.white[i] {
-		return c.theta
-	}
-	return -c.theta
-}
-
-// unit is the signal, without gain, at a place in steps after the middle of the first one.
-func (c *course) unit(step float64) complex64 {
-	i := min(max(int(math.Round(step)), 0), len(c.white)-1)
-	return cis(c.phase[i] + (step-float64(i))*c.level(i))
-}
-
-// at is what is received at a place in steps after the line's start.
-func (c *course) at(place float64) complex64 {
-	step := place - 0.5 + float64(c.lead)
-	i := min(max(int(math.Round(step)), 0), len(c.white)-1)
-	z := c.first[i] * c.unit(step)
-	if c.second != nil {
-		z += c.second[i] * c.unit(step-c.delay)
-	}
-	return z
 }
 
 // residual is what is left of a video when what its lines would have sounded like is taken off.
@@ -89,7 +51,7 @@ func (r *residual) append(left, sent, v *Video, row int, c *course) {
 		if s.tune.inverted {
 			z = complex(real(z), -imag(z))
 		}
-		r.fine = append(r.fine, z*cis(w*(at-float64(c.zero)))*complex(float32(scale), 0))
+		r.fine = append(r.fine, z*demod.Cis(w*(at-float64(c.zero)))*complex(float32(scale), 0))
 	}
 	if cap(r.z) < n {
 		r.z, r.taken = make([]complex64, n), make([]complex64, n)

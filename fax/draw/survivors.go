@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"ionoscribe/demod"
 	"math"
 	"math/bits"
 )
@@ -85,18 +86,13 @@ const (
 func newSurvivors(n int, theta, delay float64, width, keepAt int) *survivors {
 	s := &survivors{theta: theta, width: width, keepAt: keepAt, drift: gainDrift}
 	for q := -n; q <= n; q++ {
-		s.turns = append(s.turns, cis(-theta*float64(q)))
+		s.turns = append(s.turns, demod.Cis(-theta*float64(q)))
 	}
 	s.now, s.then, s.kept = make([]survivor, 0, width), make([]survivor, 0, width), make([]survivor, width)
 	s.candidates = make([]candidate, 0, 2*width)
 	s.steps = make([]survivorStep, n*width)
 	s.setDelay(delay)
 	return s
-}
-
-func cis(phase float64) complex64 {
-	sin, cos := math.Sincos(phase)
-	return complex64(complex(cos, sin))
 }
 
 // setDelay sets the delay in steps, at least 1.
@@ -106,7 +102,7 @@ func (s *survivors) setDelay(delay float64) {
 	s.ratios = s.ratios[:0]
 	for k := -2 * s.reach; k <= 2*s.reach; k++ {
 		phase := -s.theta * float64(k) / 2
-		s.ratios = append(s.ratios, [2]complex64{cis(phase - s.theta*rest), cis(phase + s.theta*rest)})
+		s.ratios = append(s.ratios, [2]complex64{demod.Cis(phase - s.theta*rest), demod.Cis(phase + s.theta*rest)})
 	}
 }
 
@@ -225,15 +221,13 @@ func (g *gains) correct(e complex64, f *fit, drift float32, alone bool) {
 	e *= w
 	g.first += f.kFirst * e
 	g.second += f.kSecond * e
-	g.varFirst += drift - square(f.kFirst)*f.inverse
+	g.varFirst += drift - demod.Power(f.kFirst)*f.inverse
 	if alone {
 		return
 	}
-	g.varSecond += drift - square(f.kSecond)*f.inverse
+	g.varSecond += drift - demod.Power(f.kSecond)*f.inverse
 	g.covariance -= f.kFirst * complex(real(f.kSecond), -imag(f.kSecond)) * w
 }
-
-func square(c complex64) float32 { return real(c)*real(c) + imag(c)*imag(c) }
 
 // sift keeps the best candidates of step n and returns the best one's evidence, which the others are then given
 // relative to.

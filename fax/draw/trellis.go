@@ -1,6 +1,9 @@
 package draw
 
-import "math"
+import (
+	"ionoscribe/demod"
+	"math"
+)
 
 // Two-level charts are frequency-shift keying whose phase never jumps: a pixel of white turns the phase
 // forward, one of black turns it back, and the turn stays. A black stroke of one pixel in white leaves the
@@ -81,14 +84,12 @@ func (t *trellis) observe(i int, phase, strength float32) {
 		t.strength = 0
 	}
 	t.strength += float64(min(strength, maxStrength)) // the table holds exp(k·(cos φ - 1)), not exp(k·cos φ)
-	s := int(sqrt32(strength*(1.0/maxStrength))*(strengths-1) + 0.5)
+	s := int(demod.Sqrt32(strength*(1.0/maxStrength))*(strengths-1) + 0.5)
 	s = min(s, strengths-1)
 	p := int((phase + 2*math.Pi) * (phaseBins * binParts / (2 * math.Pi)))
 	t.rows[i] = &observation[s][p%binParts]
 	t.rotation[i] = phaseBins - p/binParts%phaseBins
 }
-
-func sqrt32(x float32) float32 { return float32(math.Sqrt(float64(x))) }
 
 // chain is the prior on a line: probabilities that the level changes from one step to the next.
 type chain struct{ toBlack, toWhite float32 }

@@ -71,3 +71,5 @@ func findOffset(power []float64, deviation float64) float64 {
 	}
 	return lower
 }
+
+func (d *Drawing) tuning() tuning { return tuning{d.OffsetHz, d.DeviationHz, d.Inverted} }

@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"ionoscribe/demod"
 	"math"
 	"slices"
 )
@@ -118,7 +119,7 @@ func (v *Video) power(from, to int64) float64 {
 		z := block[:min(videoBlock, to-at)]
 		v.Read(z, at)
 		for _, c := range z {
-			sum += float64(square(c))
+			sum += float64(demod.Power(c))
 		}
 	}
 	return sum / float64(max(to-from, 1))
