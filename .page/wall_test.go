@@ -4,6 +4,8 @@ package main
 
 import (
 	"testing"
+
+	"github.com/chromedp/chromedp"
 )
 
 // many answers for a station that has 100 000 charts: a page of them by key, from the newest on.
@@ -72,4 +74,30 @@ func TestWallOfMany(t *testing.T) {
 	if now > 2*elements || last > 3*first+20 {
 		t.Error("many charts make it slower")
 	}
+}
+
+// The wall is filtered by its fields, which stand in the address; back takes a filter away again.
+func TestFilters(t *testing.T) {
+	v := tab(t, screens[0], false)
+	v.open("/charts?by=time")
+	cards := `document.querySelectorAll(".chart-card").length`
+	v.until(cards + ` >= 6`)
+	all := value[int](v, cards)
+	v.put("Quality", "0.83")
+	v.until(`location.search.includes("least_quality=0.83") && ` + cards + ` > 0`)
+	if good := value[int](v, cards); good >= all { // the ice chart is poor
+		t.Errorf("of %d charts %d are good", all, good)
+	}
+	v.put("Receiver", "ridge") // which hears texts alone
+	v.until(`location.search.includes("receiver=ridge") && document.querySelector(".wall-state").textContent.startsWith("No chart is like that.")`)
+	v.do(chromedp.NavigateBack())
+	v.until(`!location.search.includes("receiver") && ` + cards + ` > 0`)
+	v.open("/charts?by=time")
+	v.until(cards + ` >= 6`)
+	v.put("Title", surface)
+	v.until(`document.querySelector("h1").textContent === ` + quoted(surface) + ` && ` + cards + ` >= 3`)
+	v.put("To day (UTC)", "2026-03-01")
+	v.until(`location.search.includes("to_utc=2026-03-02") && ` + cards + ` === 0`)
+	v.open("/charts?by=time&least_rating=5")
+	v.until(`document.querySelector(".wall-state").textContent.startsWith("No chart is like that.")`)
 }
