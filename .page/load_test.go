@@ -4,12 +4,14 @@ package main
 
 import (
 	"context"
+	"math"
 	"sync/atomic"
 	"testing"
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/performance"
 	"github.com/chromedp/chromedp"
 )
 
@@ -26,13 +28,7 @@ func TestFirstLoad(t *testing.T) {
 		}); err != nil {
 			t.Fatal(err)
 		}
-		v.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-			if _, err := cdp.Call(ctx, t, network.Enable, network.EnableParams{}); err != nil {
-				return err
-			}
-			_, err := cdp.Call(ctx, t, network.SetCacheDisabled, network.SetCacheDisabledParams{CacheDisabled: true})
-			return err
-		}))
+		v.do(call(network.Enable, network.EnableParams{}), call(network.SetCacheDisabled, network.SetCacheDisabledParams{CacheDisabled: true}))
 		v.open(w.path)
 		v.until(w.ready)
 		code := value[int64](v, `performance.getEntriesByType("resource").filter(e => !e.name.includes("/api/")).reduce((n, e) => n + e.encodedBodySize, performance.getEntriesByType("navigation")[0].encodedBodySize)`)
@@ -43,21 +39,53 @@ func TestFirstLoad(t *testing.T) {
 	}
 }
 
-// Every view marks when it can be used. How soon that is on a computer that is six times slower than this one is logged: it should
-// be a second. Nothing else is asked of the page meanwhile, since answers take its time too.
+// Every view can be used a second after it was asked for, on a computer that is six times slower than this one. It marks when it is on
+// the screen. Where other programs keep this computer busy no load may be so quick; then the time counts that processors gave to the
+// page itself, and a tenth is left for what it waits for.
 func TestSlowComputer(t *testing.T) {
-	for _, w := range views {
-		t.Run(w.name, func(t *testing.T) {
-			v := tab(t, screens[0], false)
-			v.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-				_, err := cdp.Call(ctx, t, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: 6})
-				return err
-			}))
-			v.do(chromedp.Navigate(station + w.path))
-			ms := value[float64](v, `new Promise((done) => new PerformanceObserver((l) => {
-				for (const m of l.getEntriesByName("interactive")) done(m.startTime);
-			}).observe({type: "mark", buffered: true}))`)
-			t.Logf("it can be used after %.0f ms", ms)
+	const most, loads = 1000, 4 // ms
+	for _, w := range slowViews {
+		t.Run(w, func(t *testing.T) {
+			least, own := math.Inf(1), math.Inf(1)
+			for range loads {
+				ms, processor := slowLoad(t, w)
+				least, own = min(least, ms), min(own, processor)
+				if least < most {
+					break
+				}
+			}
+			t.Logf("it can be used after %.0f ms, %.0f ms of which are the page's own", least, own)
+			if least >= most && own >= 0.9*most {
+				t.Error("that is too late")
+			}
 		})
 	}
+}
+
+// slowViews are all of them, and what lists lead to.
+var slowViews = []string{"/", "/day/2026-03-04", "/charts", "/chart/CHART", "/texts?words=gale", "/text/TEXT", "/alerts", "/station", "/band"}
+
+// slowLoad loads a view: when it can be used, and the processor time of the page's main thread until then, in ms.
+func slowLoad(t *testing.T, path string) (ms, processor float64) {
+	v := tab(t, screens[0], false)
+	defer v.end()
+	v.do(call(performance.Enable, performance.EnableParams{TimeDomain: "threadTicks"}),
+		call(emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: 6}),
+		chromedp.Navigate(station+numbered(path)))
+	ms = value[float64](v, `new Promise((done) => new PerformanceObserver((l) => {
+		for (const m of l.getEntriesByName("interactive")) done(m.startTime);
+	}).observe({type: "mark", buffered: true}))`)
+	v.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		r, err := cdp.Call(ctx, t, performance.GetMetrics, cdp.Empty{})
+		if err != nil {
+			return err
+		}
+		for _, m := range r.Metrics {
+			if m.Name == "ThreadTime" {
+				processor = 1000 * m.Value
+			}
+		}
+		return nil
+	}))
+	return ms, processor
 }

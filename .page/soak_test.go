@@ -8,7 +8,6 @@ import (
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/heapprofiler"
-	cdppage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 )
@@ -52,10 +51,7 @@ window.hours = async (n) => {
 // A page that is left open for a day more does not grow: neither its memory nor its elements.
 func TestDayOpen(t *testing.T) {
 	v := tab(t, screens[0], false)
-	v.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-		_, err := cdp.Call(ctx, t, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{Source: soak})
-		return err
-	}))
+	v.begin(soak)
 	v.open("/")
 	v.until(views[0].ready)
 	value[bool](v, `hours(8).then(() => true)`) // until all that is bounded is full

@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"flag"
 	"fmt"
 	"net"
 	"net/http"
@@ -22,6 +23,8 @@ import (
 // The tests look at a station that hears an invented day, always the same one, in a browser.
 const dayEnds = "2026-03-05T00:05:00Z"
 
+var running = flag.String("station", "", "look at an invented station that runs already, such as http://127.0.0.1:8073")
+
 var (
 	station string          // address of the page
 	browser context.Context // of all pages
@@ -36,11 +39,14 @@ func run1(m *testing.M) int {
 		return fail(err)
 	}
 	defer os.RemoveAll(dir)
-	stop, err := startStation(dir)
-	if err != nil {
-		return fail(err)
+	flag.Parse()
+	if station = *running; station == "" {
+		stop, err := startStation(dir)
+		if err != nil {
+			return fail(err)
+		}
+		defer stop()
 	}
-	defer stop()
 	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.NoSandbox, chromedp.Flag("enable-unsafe-swiftshader", true), chromedp.Flag("disable-quic", true),
 		chromedp.Flag("hide-scrollbars", true), chromedp.UserDataDir(filepath.Join(dir, "browser")))
 	allocator, cancel := chromedp.NewExecAllocator(context.Background(), opts...)
@@ -58,20 +64,36 @@ func fail(err error) int {
 	return 1
 }
 
-// startStation builds the program, runs the invented station, and waits until it has heard its day.
-func startStation(dir string) (stop func(), err error) {
-	program := filepath.Join(dir, "ionoscribe")
-	build := exec.Command("go", "build", "-o", program, "./cmd/ionoscribe")
-	build.Dir = ".."
-	if out, err := build.CombinedOutput(); err != nil {
-		return nil, fmt.Errorf("%w: %s", err, out)
+// build builds the program in a folder.
+func build(dir string) (program string, err error) {
+	program = filepath.Join(dir, "ionoscribe")
+	c := exec.Command("go", "build", "-o", program, "./cmd/ionoscribe")
+	c.Dir = ".."
+	if out, err := c.CombinedOutput(); err != nil {
+		return "", fmt.Errorf("%w: %s", err, out)
 	}
+	return program, nil
+}
+
+// freeAddress is one of this computer where nobody listens.
+func freeAddress() (string, error) {
 	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		return "", err
+	}
+	return l.Addr().String(), l.Close()
+}
+
+// startStation runs the invented station, and waits until it has heard its day.
+func startStation(dir string) (stop func(), err error) {
+	program, err := build(dir)
 	if err != nil {
 		return nil, err
 	}
-	address := l.Addr().String()
-	l.Close()
+	address, err := freeAddress()
+	if err != nil {
+		return nil, err
+	}
 	station = "http://" + address
 	log, err := os.Create(filepath.Join(dir, "log"))
 	if err != nil {
@@ -132,16 +154,18 @@ func tab(t *testing.T, size screen, dark bool) *visitor {
 	t.Helper()
 	ctx, cancel := chromedp.NewContext(browser)
 	ctx, timeout := context.WithTimeout(ctx, 2*time.Minute)
-	v := &visitor{T: t, ctx: ctx}
-	t.Cleanup(func() {
+	v := &visitor{T: t, ctx: ctx, end: func() {
 		timeout()
 		cancel()
+	}}
+	t.Cleanup(func() {
+		v.end()
 		if complaints := v.complaints(); len(complaints) > 0 {
 			t.Errorf("the browser complains:\n%s", strings.Join(complaints, "\n"))
 		}
 	})
 	v.watchConsole()
-	v.do(chromedp.EmulateViewport(size.width, size.height), colours(dark))
+	v.do(chromedp.EmulateViewport(size.width, size.height), media(shade(dark), "reduce"))
 	return v
 }
 

@@ -63,17 +63,19 @@ func TestEventsAreDescribed(t *testing.T) {
 	wants := `{"want": {"spectrum": ["north"], "lines": [7], "levels": true}}`
 	d.validate(t, "wants", "/components/schemas/Wants", []byte(wants))
 	must(t, c.Write(t.Context(), websocket.MessageText, []byte(wants)))
-	s.Tell(7, copydesk.Event{What: copydesk.Began})
-	s.Print(7, "GALE WARNING\n")
-	s.Tell(7, copydesk.Event{What: copydesk.Changed})
-	s.Line(7, 0, []byte{1, 2, 3})
-	d.validate(t, "now", "/components/schemas/Now", ask(server, request("GET", "/api/now", "look", "")).Body.Bytes())
-	s.Tell(7, copydesk.Event{What: copydesk.Chart})
-	s.News(station.News{Event: copydesk.Event{What: station.Saved, Source: "north"}, Transmission: archive.Transmission{ID: 7, Quality: 0.75}, Chart: 5, Title: "Analysis"})
-	s.Tell(7, copydesk.Event{What: copydesk.Ended})
-	s.News(station.News{Event: copydesk.Event{What: copydesk.Gap, Source: "north", UTC: livetest.Begin, Lost: 100}, Seconds: 1.5})
-	s.Tell(0, copydesk.Event{What: copydesk.Trouble, Err: errors.New("it is broken")})
-	s.SetStatus(station.Status{Name: "north", Since: livetest.Begin}) // what receivers are may have been told before the page came
+	happens := func() {
+		s.Tell(7, copydesk.Event{What: copydesk.Began})
+		s.Print(7, "GALE WARNING\n")
+		s.Tell(7, copydesk.Event{What: copydesk.Changed})
+		s.Line(7, 0, []byte{1, 2, 3})
+		d.validate(t, "now", "/components/schemas/Now", ask(server, request("GET", "/api/now", "look", "")).Body.Bytes())
+		s.Tell(7, copydesk.Event{What: copydesk.Chart})
+		s.News(station.News{Event: copydesk.Event{What: station.Saved, Source: "north"}, Transmission: archive.Transmission{ID: 7, Quality: 0.75}, Chart: 5, Title: "Analysis"})
+		s.Tell(7, copydesk.Event{What: copydesk.Ended})
+		s.News(station.News{Event: copydesk.Event{What: copydesk.Gap, Source: "north", UTC: livetest.Begin, Lost: 100}, Seconds: 1.5})
+		s.Tell(0, copydesk.Event{What: copydesk.Trouble, Err: errors.New("it is broken")})
+		s.SetStatus(station.Status{Name: "north", Since: livetest.Begin}) // what receivers are may have been told before the page came
+	}
 	missing := []string{"hello", "began", "text", "changed", "drawing", "chart", "ended", "gap", "trouble", "receivers", "levels"}
 	ctx, cancel := context.WithTimeout(t.Context(), time.Minute) // levels go on for ever
 	defer cancel()
@@ -88,6 +90,9 @@ func TestEventsAreDescribed(t *testing.T) {
 		var m struct{ What string }
 		must(t, json.Unmarshal(b, &m))
 		d.validate(t, m.What, "/components/schemas/Event", b)
+		if m.What == "hello" { // until then the page may miss what is told
+			happens()
+		}
 		missing = slices.DeleteFunc(missing, func(what string) bool { return what == m.What })
 	}
 }

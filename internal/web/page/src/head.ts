@@ -1,7 +1,7 @@
 // The head of the page: the station's name, its views, UTC on a scale of 24 hours like the frame of a sea chart.
 import { get } from "./api.ts";
 import { fill, h, svg } from "./html.ts";
-import { local, now as clockNow, seconds, setNow } from "./time.ts";
+import { now as clockNow, seconds, setNow } from "./time.ts";
 import type { Now } from "./types.ts";
 
 const views: [string, string, string][] = [
@@ -40,7 +40,6 @@ export function head(e: HTMLElement) {
     const t = clockNow();
     now.textContent = seconds(t);
     now.setAttribute("datetime", t.toISOString());
-    now.title = local(t);
     scale.move(t);
   };
   tick();
@@ -54,7 +53,7 @@ export function head(e: HTMLElement) {
     setNow(n.utc);
     if (n.station) name.textContent = n.station;
     if (n.place) name.title = n.place;
-  }, () => {}); // the view says what is wrong
+  }, () => setNow()); // the view says what is wrong
 }
 
 /** hours is the scale of the day: a segment an hour, filled and empty in turns, and where it is now. */

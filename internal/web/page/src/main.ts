@@ -27,9 +27,10 @@ function put(view: View | null, moved: boolean) {
   if (!moved) return;
   if (view) fill(main, view.root);
   else fill(main, h("h1", null, "There is no such page"), h("p", null, h("a", { href: "/" }, "What is on the air now")));
-  scrollTo(0, 0);
-  if (started) main.focus({ preventScroll: true });
-  if (!started) performance.mark("interactive");
+  if (started) {
+    scrollTo(0, 0);
+    main.focus({ preventScroll: true });
+  } else requestAnimationFrame(() => setTimeout(() => performance.mark("interactive"))); // when it is on the screen
   started = true;
 }
 let started = false;

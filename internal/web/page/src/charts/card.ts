@@ -1,14 +1,14 @@
 // Cards of the wall of charts.
 import { frequency, quality } from "../format.ts";
 import { h, type Child } from "../html.ts";
-import { clock, day, local, moment, time } from "../time.ts";
+import { clock, day, moment, time, weekday } from "../time.ts";
 import type { Chart } from "../types.ts";
 import { thumbnail, type Titled } from "./requests.ts";
 
-const figures = new Intl.NumberFormat("en");
+const figure = (n: number) => String(n).replace(/\B(?=(\d{3})+$)/g, ",");
 
 /** many is "1 chart" or "1,234 charts". */
-export const many = (n: number) => `${figures.format(n)} ${n === 1 ? "chart" : "charts"}`;
+export const many = (n: number) => `${figure(n)} ${n === 1 ? "chart" : "charts"}`;
 
 /** nameOf is a chart's title in words. */
 export const nameOf = (title: string) => title || "Without a title";
@@ -30,7 +30,7 @@ export function chartCard(chart: number, begin: number, c: Chart | null, sketch:
   const name = c ? `${nameOf(c.title)}, ${moment(t)}, ${c.receiver}, quality ${(c.quality * 100).toFixed(0)} of 100${c.favourite ? ", favourite" : ""}` : moment(t);
   return card(`/chart/${chart}`, "", picture(chart, sketch), name,
     h("p.chart-name", { title: c ? nameOf(c.title) : null }, c ? nameOf(c.title) : " "),
-    h("p.chart-facts", null, h("time", { datetime: t.toISOString(), title: local(t) }, clock(t)), c && quality(c.quality), c && marks(c)),
+    h("p.chart-facts", null, time(t, clock), c && quality(c.quality), c && marks(c)),
     h("p.chart-facts.soft", null, c ? [h("span", null, c.receiver), h("span.figure", null, frequency(c.hz, c.on_air))] : " "));
 }
 
@@ -44,10 +44,8 @@ export function stackCard(t: Titled, href: string, sketch: boolean): HTMLElement
     h("p.chart-facts.soft", null, h("span", null, charts), h("a", { href: `/chart/${c.chart}`, "aria-label": `Latest chart of ${nameOf(t.title)}` }, "latest")));
 }
 
-const weekday = new Intl.DateTimeFormat("en-GB", { weekday: "long", timeZone: "UTC" });
-
 /** dayHeading stands above the charts of a day. */
 export const dayHeading = (begin: number) => {
   const t = new Date(begin);
-  return h("h2.chart-day-heading", null, h("time", { datetime: day(t) }, day(t)), h("span", null, weekday.format(t)), h("a", { href: `/day/${day(t)}` }, "the day's log"));
+  return h("h2.chart-day-heading", null, h("time", { datetime: day(t) }, day(t)), h("span", null, weekday(t)), h("a", { href: `/day/${day(t)}` }, "the day's log"));
 };

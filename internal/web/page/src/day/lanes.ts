@@ -15,9 +15,10 @@ export class Lanes {
   private readonly reading = h("p.day-reading.figure", { "aria-hidden": "true" });
   private readonly scroll = h("div.day-scroll");
   private readonly needle = h("div.day-now", { "aria-hidden": "true" });
-  private readonly observer = new ResizeObserver(() => this.lay());
+  private readonly observer = new ResizeObserver(() => this.tracks[0]?.track.clientWidth !== this.laid && this.lay());
   private tracks: { track: HTMLElement; list: HTMLElement; items: Item[]; gaps: { from: number; mark: HTMLElement }[] }[] = [];
   private begin = 0;
+  private laid = 0; // width of a track for which the marks were made
 
   constructor() {
     fill(this.root, this.scroll, this.reading);
@@ -42,8 +43,9 @@ export class Lanes {
     fill(this.scroll, h("div.day-sheet", null, hours, day.lanes.map((l) => this.lane(l))));
     this.reading.textContent = this.tracks.length ? "What a mark means is told here." : "No receiver has lanes on this day.";
     this.observer.disconnect();
-    if (this.tracks.length) this.observer.observe(this.tracks[0].track);
-    this.lay();
+    this.laid = 0;
+    if (this.scroll.isConnected) this.lay();
+    if (this.tracks.length) this.observer.observe(this.tracks[0].track); // which lays them when they get a width
   }
 
   /** time moves the needle, and says up to where hatching tells of silence. */
@@ -112,6 +114,7 @@ export class Lanes {
     const focused = this.focused ?? this.focusedKey();
     this.focused = undefined;
     const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
+    this.laid = this.tracks[0]?.track.clientWidth ?? 0;
     for (const { track, list, items: all, gaps } of this.tracks) {
       const width = Math.max(1, track.clientWidth);
       const least = leastRem * rem + 2;

@@ -1,12 +1,10 @@
 // A day in words.
 import { frequency } from "../format.ts";
-import { clock, span } from "../time.ts";
+import { clock, dayInWords, span } from "../time.ts";
 import { expectedOf, type Day, type Gap, type Item, type Lane } from "./shape.ts";
 
-const date = new Intl.DateTimeFormat("en-GB", { weekday: "long", day: "numeric", month: "long", year: "numeric", timeZone: "UTC" });
-
-/** dateInWords is "Friday 27 November 2026". */
-export const dateInWords = (d: string) => date.format(new Date(`${d}T00:00:00Z`));
+/** dateInWords is "Friday, 27 November 2026". */
+export const dateInWords = (d: string) => dayInWords(new Date(`${d}T00:00:00Z`));
 
 const plain = (n: number, one: string, many = `${one}s`) => `${n} ${n === 1 ? one : many}`;
 

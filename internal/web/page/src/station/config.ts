@@ -36,6 +36,10 @@ export class Editor {
   /** show takes the file as it is now, unless somebody has typed. */
   show(c: Config) {
     this.config = c;
+    if (this.taken && this.taken.sha256 === undefined && this.taken.text === c.text) { // it was written from here
+      this.taken = c;
+      if (this.changed) void this.check();
+    }
     if (!this.changed) {
       if (c.sha256 !== this.taken?.sha256) this.take();
       this.tell(c.problems);
@@ -71,6 +75,7 @@ export class Editor {
   }
 
   private async check() {
+    if (this.taken?.sha256 === undefined) return; // it has just been written, and is checked when the station shows it
     const mine = ++this.turn;
     try {
       await send<Written>("PUT", address("/api/station/config", { dry_run: true }), this.body);
@@ -84,10 +89,11 @@ export class Editor {
 
   private async write() {
     this.save.disabled = true;
+    const text = this.text.value;
     try {
       const w = await send<Written>("PUT", "/api/station/config", this.body);
       if (!w.written) return fill(this.told, h("p.error", null, `${w.why ?? "It could not be written"}. Put the text there yourself. `), copier(this.text.value));
-      this.taken = null;
+      this.taken = { ...this.taken!, text, sha256: undefined };
       notice("station.toml is saved; the station takes it up.");
       this.done();
     } catch (e) {
@@ -111,7 +117,15 @@ export class Editor {
 
   private number(wrong: number[]) {
     const count = this.text.value.split("\n").length;
-    fill(this.numbers, Array.from({ length: count }, (_, i) => (wrong.includes(i + 1) ? h("b", null, `▸${i + 1}\n`) : `${i + 1}\n`)));
+    const lines = (from: number, to: number) => Array.from({ length: Math.max(0, to - from) }, (_, i) => `${from + i}\n`).join(""); // one node: there are hundreds
+    let from = 1;
+    this.numbers.replaceChildren();
+    for (const n of [...new Set(wrong)].sort((a, b) => a - b)) {
+      if (n < from || n > count) continue;
+      this.numbers.append(lines(from, n), h("b", null, `▸${n}\n`));
+      from = n + 1;
+    }
+    this.numbers.append(lines(from, count + 1));
     this.numbers.scrollTop = this.text.scrollTop;
   }
 

@@ -3,7 +3,6 @@ import { address, type Query } from "../api.ts";
 import { fill, h } from "../html.ts";
 import { readFrequency, readTime, writeFrequency, writeTime } from "./fields.ts";
 
-const modes = ["rtty", "cw", "fax", "carrier", "other"];
 const typing = 350; // ms after a key until the search begins
 
 /** Filter is a form; changed is called with the new address of the view; typed: while somebody writes. */
@@ -22,9 +21,8 @@ export class Filter {
   private readonly others = h("details", { class: "texts-others" });
   private timer = 0;
 
-  constructor(receivers: string[], changed: (address: string, typed: boolean) => void) {
-    this.offer(this.receiver, receivers);
-    this.offer(this.mode, modes);
+  constructor(changed: (address: string, typed: boolean) => void) {
+    this.offer([], []);
     const label = (text: string, e: HTMLElement) => h("label", { for: e.id }, text, e);
     const check = (text: string, e: HTMLElement) => h("label.inline", { for: e.id }, e, text);
     fill(this.root,
@@ -77,8 +75,13 @@ export class Filter {
     clearTimeout(this.timer);
   }
 
-  private offer(e: HTMLSelectElement, names: string[]) {
-    fill(e, h("option", { value: "" }, "any"), names.map((n) => h("option", { value: n }, n)));
+  /** offer takes the names of which one may be chosen. */
+  offer(receivers: string[], modes: string[]) {
+    for (const [e, names] of [[this.receiver, receivers], [this.mode, modes]] as const) {
+      const chosen = e.value;
+      fill(e, h("option", { value: "" }, "any"), [...new Set([...names, chosen])].filter(Boolean).map((n) => h("option", { value: n }, n)));
+      e.value = chosen;
+    }
   }
 
   /** address is that of the view with what the fields say; "": one of them is wrong, and told so. */

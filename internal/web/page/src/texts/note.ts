@@ -19,12 +19,17 @@ export function note(t: Record_, kept: (t: Transmission) => void): HTMLElement {
   const title = h("input", { id: "note-title", value: t.title ?? "", maxlength: 200, autocomplete: "off", onchange: () => keep({ title: title.value.trim() }) });
   const notes = h("textarea", { id: "note-notes", rows: 3, maxlength: 10_000, onchange: () => keep({ notes: notes.value }) }, t.notes ?? "");
   const favourite = h("button", {
-    type: "button", "aria-pressed": String(!!t.favourite),
+    type: "button",
     onclick: async () => {
       const is = favourite.getAttribute("aria-pressed") === "true";
-      if (await keep({ favourite: !is })) favourite.setAttribute("aria-pressed", String(!is));
+      if (await keep({ favourite: !is })) show(!is);
     },
-  }, "★ Favourite");
+  });
+  const show = (is: boolean) => {
+    favourite.textContent = is ? "★ Favourite" : "☆ Favourite";
+    favourite.setAttribute("aria-pressed", String(is));
+  };
+  show(!!t.favourite);
   const rating = h("fieldset.rating", null, h("legend", null, "Rating"), [0, 1, 2, 3, 4, 5].map((n) =>
     h("label", null, h("input", { type: "radio", name: "rating", value: n, checked: (t.rating ?? 0) === n, onchange: () => keep({ rating: n }) }), h("span", null, n ? String(n) : "none"))));
   return h("form.note", { onsubmit: (e: Event) => e.preventDefault() },

@@ -1,7 +1,7 @@
 // A transcript: lines with their times in the margin, characters by confidence, what was found marked. Of ten thousand lines the
 // browser lays out those in sight alone (content-visibility).
 import { fill, h } from "../html.ts";
-import { local, seconds } from "../time.ts";
+import { seconds } from "../time.ts";
 import type { Char, Match, TextChar, TextLine } from "../types.ts";
 import { characters } from "./marked.ts";
 
@@ -16,13 +16,6 @@ export class Transcript {
   readonly spoken = h("div.unseen", { role: "log", "aria-label": "Lines that arrive" });
   readonly lines: Line[] = [];
   private rows: HTMLElement[] = []; // of lines
-
-  constructor() {
-    this.root.addEventListener("pointerover", (e) => { // a tooltip of local time is made when it is looked at: there are many
-      const t = (e.target as Element).closest("time");
-      if (t?.dateTime && !t.title) t.title = local(new Date(t.dateTime));
-    });
-  }
 
   /** put puts lines in at a number. Those that are there already are drawn again, if other places are found in them. */
   put(lines: (Line | TextLine)[], from: number) {

@@ -40,10 +40,11 @@ export const make: Maker = async () => {
   }
 
   /** load looks for what is new; what was loaded of earlier ones stays, as their deliveries have ended. */
-  const load = () => attempt(async () => {
+  const load = (first?: Promise<void>) => attempt(async () => {
     clearTimeout(timer);
     timer = window.setTimeout(load, again);
     const a = await get<Alerts>("/api/alerts", { limit: many }, request.signal);
+    await first;
     const oldest = a.alerts.at(-1)?.id ?? 0;
     const before = alerts.filter((x) => x.id < oldest);
     alerts = [...a.alerts, ...before];
@@ -91,8 +92,10 @@ export const make: Maker = async () => {
     });
   }
 
-  const loadRules = () => attempt(async () => {
-    rules = await get<Rules>("/api/rules", {}, request.signal);
+  const loadRules = (first?: Promise<void>) => attempt(async () => {
+    const r = await get<Rules>("/api/rules", {}, request.signal);
+    await first;
+    rules = r;
     fill(ruleList, list(rules, change, loadRules));
     add.textContent = change ? "A new rule" : "Try a rule";
   });
@@ -116,7 +119,7 @@ export const make: Maker = async () => {
       clearTimeout(timer);
     },
   };
-  await attempt(async () => void (change = (await get<Session>("/api/session")).role === "change"));
-  await Promise.all([load(), loadRules()]);
+  const session = attempt(async () => void (change = (await get<Session>("/api/session")).role === "change"));
+  await Promise.all([load(session), loadRules(session)]);
   return view;
 };

@@ -4,7 +4,7 @@ import { Heat } from "../band/heat.ts";
 import { shares, type BandMap } from "../band/shape.ts";
 import { modeMark, modeNumber } from "../format.ts";
 import { fill, h } from "../html.ts";
-import { day, now, time } from "../time.ts";
+import { day, known, now, time } from "../time.ts";
 import type { Now } from "../types.ts";
 import { go, type Maker, type View } from "../view.ts";
 
@@ -13,7 +13,7 @@ const usual = 4;
 const weekMs = 7 * 24 * 3_600_000;
 
 export const make: Maker = async (place) => {
-  const receivers = await get<Now>("/api/now").then((n) => n.receivers.map((r) => r.name), () => [] as string[]);
+  let receivers: string[] = [];
   let q = place.query;
   let request = new AbortController();
   let map: BandMap | null = null;
@@ -109,6 +109,11 @@ export const make: Maker = async (place) => {
     },
     close: () => request.abort(),
   };
+  get<Now>("/api/now").then((n) => {
+    receivers = n.receivers.map((r) => r.name);
+    controls();
+  }, () => {}); // then the map of all is there
+  await known; // the latest weeks are those of the station
   await load();
   return view;
 };

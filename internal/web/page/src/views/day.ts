@@ -6,7 +6,7 @@ import { addressOf, heardThen, itemsOf, type Day } from "../day/shape.ts";
 import { dateInWords, laneName, outcome, receiverName, summary, what } from "../day/words.ts";
 import { fill, h } from "../html.ts";
 import { listen } from "../socket.ts";
-import { clock, day as dayOf, now, time } from "../time.ts";
+import { clock, day as dayOf, known, now, time } from "../time.ts";
 import { go, type Maker, type Place, type View } from "../view.ts";
 
 const settles = 3_000; // ms after an event until the day is asked for again: several come together
@@ -17,6 +17,7 @@ const beside = (date: string, days: number) => dayOf(new Date(+new Date(`${date}
 const isDate = (s: string) => /^\d{4}-\d\d-\d\d$/.test(s) && !isNaN(+new Date(`${s}T00:00:00Z`)) && dayOf(new Date(`${s}T00:00:00Z`)) === s;
 
 export const make: Maker = async (place) => {
+  if (!place.at.date) await known; // today is that of the station
   let date = dateOf(place);
   let request = new AbortController();
   const lanes = new Lanes();
@@ -38,6 +39,7 @@ export const make: Maker = async (place) => {
     field.value = date;
     heading.textContent = isDate(date) ? dateInWords(date) : "No such day";
     if (isDate(date)) point(before, `← ${beside(date, -1)}`, beside(date, -1), "previous day"), point(after, `${beside(date, 1)} →`, beside(date, 1), "next day");
+    if (first) lanes.root.setAttribute("aria-busy", "true"); // what is there is of another day
     try {
       if (!isDate(date)) throw new Refused(400, { title: "No day", status: 400, detail: `${date} is no day such as 2026-11-27.` });
       const d = await get<Day>("/api/day", { date }, request.signal);
@@ -45,6 +47,7 @@ export const make: Maker = async (place) => {
       if (told.textContent !== summary(d)) told.textContent = summary(d);
       fill(attention, list(d));
       lanes.show(d);
+      lanes.root.removeAttribute("aria-busy");
       lanes.time(+now());
       if (first) {
         fill(explained, legend(d));

@@ -1,11 +1,12 @@
 // Texts: transmissions with text, and what is searched in them.
+import type { Rules } from "../alerts/shape.ts";
 import { address, get, Refused } from "../api.ts";
 import { fill, h } from "../html.ts";
 import { listen } from "../socket.ts";
 import { Filter, queryOf } from "../texts/filter.ts";
 import { List } from "../texts/list.ts";
 import { syntax } from "../texts/syntax.ts";
-import type { Hit, Now } from "../types.ts";
+import type { Hit } from "../types.ts";
 import { go, type Maker, type View } from "../view.ts";
 
 interface Page { transmissions: Hit[]; next?: number }
@@ -15,7 +16,6 @@ const ahead = "800px"; // how far below the window the next page is asked for
 const exports: [string, string][] = [["text", "text"], ["csv", "table (CSV)"], ["json", "JSON"], ["adif", "ADIF"]];
 
 export const make: Maker = async (place) => {
-  const receivers = await get<Now>("/api/now").then((n) => n.receivers.map((r) => r.name), () => []);
   let query = place.query;
   let request = new AbortController();
   let next: number | undefined;
@@ -25,7 +25,7 @@ export const make: Maker = async (place) => {
   const told = h("p.soft.texts-told", { role: "status" });
   const fresh = h("p");
   const more = h("button", { type: "button", hidden: true, onclick: () => load() }, "Older ones");
-  const filter = new Filter(receivers, (a, typed) => a !== location.pathname + location.search && go(a, typed));
+  const filter = new Filter((a, typed) => a !== location.pathname + location.search && go(a, typed));
   const take = h("p.texts-export");
   const root = h("section", null, h("h1", null, "Texts"), filter.root, syntax((words) => go(address("/texts", { words }))), h("div.texts-above", null, told, take), fresh, list.root, more);
 
@@ -95,6 +95,7 @@ export const make: Maker = async (place) => {
       stop();
     },
   };
+  get<Rules>("/api/rules").then((r) => filter.offer(r.receivers, [...r.modes, "carrier", "other"]), () => {}); // what stands in the address is offered anyway
   await search();
   return view;
 };
