@@ -64,7 +64,7 @@ func openLive(path string, o Options) (*Source, error) {
 	switch {
 	case strings.HasPrefix(path, "rtp:"):
 		var u udp
-		if u, err = listenUDP(path); err == nil {
+		if u, err = listenUDP(path, o.Listening); err == nil {
 			c, err = u, s.openRTP(u, o)
 		}
 	case strings.HasPrefix(path, devicePrefix):
@@ -149,13 +149,16 @@ func IsLive(path string) bool {
 }
 
 // networkAddress takes a URL such as rtp://ADDRESS:PORT apart.
-func networkAddress(path string) (u *url.URL, err error) {
+func networkAddress(path string) (u *url.URL, err error) { return addressFrom(path, 1) }
+
+// addressFrom takes ports from least on.
+func addressFrom(path string, least int) (u *url.URL, err error) {
 	u, err = url.Parse(path)
 	if err != nil {
 		return nil, mended{fmt.Errorf("is no address"), "give one such as rtp://239.1.2.3:5004 or tcp://host:7000"}
 	}
 	port, err := strconv.Atoi(u.Port())
-	if err != nil || port < 1 || port > 65535 || u.Path != "" || u.User != nil || u.Fragment != "" {
+	if err != nil || port < least || port > 65535 || u.Path != "" || u.User != nil || u.Fragment != "" {
 		return nil, mended{fmt.Errorf("is no address with a port"), "give one such as rtp://239.1.2.3:5004 or tcp://host:7000"}
 	}
 	return u, nil

@@ -3,7 +3,6 @@ package audio
 import (
 	"encoding/binary"
 	"errors"
-	"fmt"
 	"io"
 	"math"
 	"net"
@@ -34,14 +33,8 @@ func TestSendAndReceive(t *testing.T) {
 		rate float64
 		iq   bool
 	}{{12000, false}, {44100, false}, {96000, true}, {44100, true}} {
-		// A socket that is closed again leaves a port that is free for the moment.
-		probe, err := net.ListenUDP("udp", &net.UDPAddr{IP: net.IPv4(127, 0, 0, 1)})
-		if err != nil {
-			t.Fatal(err)
-		}
-		address := fmt.Sprintf("rtp://%s", probe.LocalAddr())
-		probe.Close()
-		conn, err := listenUDP(address)
+		var address string
+		conn, err := listenUDP("rtp://127.0.0.1:0", func(a string) { address = a })
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -46,7 +46,7 @@ func TestMulticast(t *testing.T) {
 	var conns [2]udp
 	for i := range groups {
 		groups[i] = fmt.Sprintf("rtp://239.192.77.%d:%d", 10+i, port)
-		if conns[i], err = listenUDP(groups[i]); err != nil {
+		if conns[i], err = listenUDP(groups[i], nil); err != nil {
 			t.Fatal(err)
 		}
 		defer conns[i].Close()

@@ -30,6 +30,9 @@ type Options struct {
 	Start    time.Time // orders the instant of the first sample; zero: find out
 	Dial     float64   // orders the frequency that the receiver was tuned to, Hz; 0: find out
 	Stdin    io.Reader // what the path "-" reads; nil is os.Stdin
+
+	// Listening is told the address of rtp://ADDRESS:0, which listens at a port that is free; nil makes port 0 an error.
+	Listening func(address string)
 }
 
 // Open opens a recording or raw samples; the path "-" is standard input, rtp://ADDRESS:PORT and

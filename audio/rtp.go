@@ -25,8 +25,13 @@ type udp struct{ *net.UDPConn }
 // rtpSocketBuffer is what the system may hold while a decoder works: more than a second at 192 kHz stereo.
 const rtpSocketBuffer = 1 << 20 // bytes
 
-func listenUDP(path string) (udp, error) {
-	u, err := networkAddress(path)
+// listenUDP tells listening the address if its port is 0, so that the system chooses one.
+func listenUDP(path string, listening func(address string)) (udp, error) {
+	least := 1
+	if listening != nil {
+		least = 0
+	}
+	u, err := addressFrom(path, least)
 	if err != nil {
 		return udp{}, err
 	}
@@ -45,6 +50,10 @@ func listenUDP(path string) (udp, error) {
 	}
 	if err != nil {
 		return udp{}, mended{err, "give an address of this machine, or of a multicast group, and a port that is free"}
+	}
+	if a.Port == 0 {
+		u.Host = c.LocalAddr().String()
+		listening(u.String())
 	}
 	c.SetReadBuffer(rtpSocketBuffer) // as much of it as the system grants
 	return udp{c}, nil

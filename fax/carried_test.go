@@ -36,10 +36,13 @@ func TestLineStartIsCarriedOn(t *testing.T) {
 }
 
 // A bare page whose phasing was not heard leans by a pixel or more, because its lettering does not tell the clock closer.
-// Behind a chart of the same sender it has that one's clock.
-func TestClockIsCarriedOn(t *testing.T) {
+// Behind a chart of the same sender it has that one's clock. TestLongClockIsCarriedOn has other lettering.
+func TestClockIsCarriedOn(t *testing.T) { clockIsCarriedOn(t, scenario.Italic) }
+
+func clockIsCarriedOn(t *testing.T, slopes ...scenario.Slope) {
 	t.Parallel()
-	for i, slope := range []scenario.Slope{scenario.Upright, scenario.Italic, scenario.Mixed} {
+	for _, slope := range slopes {
+		i := int(slope)
 		m := scenario.Page{Typeface: 1 + 2*i, Slope: slope, Seed: uint64(i)}.Draw(scenario.Width, 860)
 		x, sent := send(t, samples.FaxConfig{Picture: m, StopSeconds: -1, BlackSeconds: -1}, uint64(i))
 		from, to := int((sent.PictureStart()+150)*endRate), int((sent.PictureStart()+180)*endRate)

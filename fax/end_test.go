@@ -129,8 +129,15 @@ func TestEndsWithStartTone(t *testing.T) {
 	}
 }
 
-// Several charts in one recording, of different form, with pauses between.
+// Several charts in one recording, of different form, with pauses between; TestLongSeveralCharts restores them.
 func TestSeveralCharts(t *testing.T) {
+	severalCharts(t, 0.01, plainConfig())
+	severalCharts(t, 90, plainConfig())
+}
+
+// severalCharts has a pause in seconds before each of them.
+func severalCharts(t *testing.T, pause float64, c fax.Config) {
+	t.Helper()
 	forms := []samples.FaxConfig{
 		{Picture: picture(576, 90, 6)},
 		{Picture: picture(576, 60, 7), LPM: 60, Phasing: samples.BlackPulse, Inverted: true},
@@ -138,36 +145,32 @@ func TestSeveralCharts(t *testing.T) {
 		{Picture: picture(576, 160, 9), LPM: 240},
 		{Picture: picture(576, 70, 10), LPM: 90},
 	}
-	for _, pause := range []float64{0.01, 90} {
-		var all [][]float32
-		at := 0
-		var starts []float64
-		for i, f := range forms {
-			x, sent := send(t, f, uint64(i))
-			p := quiet(pause, uint64(i))
-			all = append(all, p, x)
-			starts = append(starts, float64(at+len(p))+sent.PictureStart()*endRate*(1+20e-6))
-			at += len(p) + len(x)
+	var all [][]float32
+	at := 0
+	var starts []float64
+	for i, f := range forms {
+		x, sent := send(t, f, uint64(i))
+		p := quiet(pause, uint64(i))
+		all = append(all, p, x)
+		starts = append(starts, float64(at+len(p))+sent.PictureStart()*endRate*(1+20e-6))
+		at += len(p) + len(x)
+	}
+	charts := hear(t, c, all...)
+	if len(charts) != len(forms) {
+		t.Errorf("pause of %v s: %d charts instead of %d", pause, len(charts), len(forms))
+		return
+	}
+	for i, c := range charts {
+		checkChart(t, c, fax.BeganStartTone, fax.EndedStopTone, forms[i].Picture.(*image.Gray), 0)
+		lpm := forms[i].LPM
+		if lpm == 0 {
+			lpm = 120
 		}
-		c := config()
-		c.Plain = pause > 1 // restored once: they are the same charts
-		charts := hear(t, c, all...)
-		if len(charts) != len(forms) {
-			t.Errorf("pause of %v s: %d charts instead of %d", pause, len(charts), len(forms))
-			continue
+		if c.LPM != lpm || c.Inverted != forms[i].Inverted {
+			t.Errorf("chart %d: %v lines a minute, inverted %v", i, c.LPM, c.Inverted)
 		}
-		for i, c := range charts {
-			checkChart(t, c, fax.BeganStartTone, fax.EndedStopTone, forms[i].Picture.(*image.Gray), 0)
-			lpm := forms[i].LPM
-			if lpm == 0 {
-				lpm = 120
-			}
-			if c.LPM != lpm || c.Inverted != forms[i].Inverted {
-				t.Errorf("chart %d: %v lines a minute, inverted %v", i, c.LPM, c.Inverted)
-			}
-			if d := float64(c.Start) - starts[i]; math.Abs(d) > 4 {
-				t.Errorf("pause of %v s, chart %d starts %.1f samples late", pause, i, d)
-			}
+		if d := float64(c.Start) - starts[i]; math.Abs(d) > 4 {
+			t.Errorf("pause of %v s, chart %d starts %.1f samples late", pause, i, d)
 		}
 	}
 }

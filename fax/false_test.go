@@ -159,16 +159,19 @@ func TestNothingInSpeech(t *testing.T) {
 	l.check(t, "speech", float64(total)/rate)
 }
 
-func TestNothingInMusic(t *testing.T) {
+// TestLongNothingInMusic has more of it.
+func TestNothingInMusic(t *testing.T) { nothingInMusic(t, minutes(4)) }
+
+func nothingInMusic(t *testing.T, minutes int) {
 	const rate = 8000
 	l := newListener(t, fax.Config{SampleRate: rate})
 	rng := rand.New(rand.NewPCG(1, 5))
 	tempi := []float64{120, 60, 240, 90, 100, 73, 180, 140}
-	for k := range minutes(10) {
+	for k := range minutes {
 		tuning := 261.63 * math.Pow(2, float64(rng.IntN(24)-12)/24) // quarter tones off, so that 300, 450 and 675 Hz occur
 		l.d.Write(decodertest.Music(rng, rate, 60, tempi[k%len(tempi)], tuning))
 	}
-	l.check(t, "music", float64(minutes(10)*60))
+	l.check(t, "music", float64(minutes*60))
 }
 
 // Signals that are simple and no chart.

@@ -63,7 +63,7 @@ func TestSoFar(t *testing.T) {
 // Charts that are drawn by another goroutine, while the decoder has long gone on, are those that the decoder draws: the
 // second one too, whose sideband the first one tells.
 func TestUndrawn(t *testing.T) {
-	const rate, lines = 12000, 60
+	const rate, lines = 12000, 30
 	var x []float32
 	for i := range 2 {
 		s, err := samples.NewFax(samples.FaxConfig{Picture: scenario.DenseChart(scenario.Width, lines, 1), SampleRate: rate, PhasingSeconds: 10 - 20*float64(i)})

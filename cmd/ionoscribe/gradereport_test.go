@@ -14,7 +14,7 @@ import (
 // A report has what its runs print; one that goes on takes what was kept, unless another program or command made it.
 func TestWriteReport(t *testing.T) {
 	run := func(snr string) grade.ReportPart {
-		return grade.ReportPart{Text: "Above.\n", Args: []string{"grade", "dsc", "--characters", "1", "--snr", snr, "--noise", "0"}, Plot: "figures/" + snr + ".svg"}
+		return grade.ReportPart{Text: "Above.\n", Args: []string{"grade", "dsc", "--characters", "1", "--length", "1", "--snr", snr, "--noise", "0"}, Plot: "figures/" + snr + ".svg"}
 	}
 	parts := []grade.ReportPart{run("10"), run("12"), {Text: "Below.\n"}}
 	dir := t.TempDir()

@@ -7,9 +7,9 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"net"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -48,35 +48,61 @@ func (l *lockedBuffer) String() string {
 
 // What synth sends is received at the other end of the loopback interface, and what was lost is told in the end.
 func TestReceiveFromTheNetwork(t *testing.T) {
-	free, err := net.ListenUDP("udp", &net.UDPAddr{IP: net.IPv4(127, 0, 0, 1)})
-	must(t, err)
-	address := fmt.Sprintf("rtp://%s", free.LocalAddr())
-	free.Close()
-	ctx, stop := context.WithCancel(context.Background())
+	t.Parallel() // it waits for what is sent at the pace of sound
+	ctx, stop := context.WithCancel(t.Context())
 	defer stop()
-	var out, errs lockedBuffer
+	const text = "RY THE QUICK BROWN FOX"
+	out := awaited{text: text, seen: make(chan string, 1)}
+	errs := awaited{text: "listening at rtp://127.0.0.1:", seen: make(chan string, 1)}
 	done := make(chan int)
 	go func() {
-		done <- run(ctx, []string{"rtty", "--rate", "12000", "--baud", "100", address}, nil, &out, &errs)
+		done <- run(ctx, []string{"rtty", "--rate", "12000", "--baud", "100", "rtp://127.0.0.1:0"}, nil, &out, &errs)
 	}()
-	const text = "RY THE QUICK BROWN FOX"
-	// If the receiver is not there yet when the first one is sent, it hears the second.
-	wait(t, "the text", func() bool {
-		if status, out, errs := try(nil, "synth", "rtty", "--baud", "100", "--to", address, text); status != 0 || out != "" {
-			t.Fatalf("%d %q %q", status, out, errs)
-		}
-		for end := time.Now().Add(3 * time.Second); time.Now().Before(end) && !strings.Contains(out.String(), text); {
-			time.Sleep(20 * time.Millisecond)
-		}
-		return strings.Contains(out.String(), text)
-	})
+	_, address, _ := strings.Cut(strings.TrimSpace(errs.wait(t)), "listening at ")
+	if status, out, errs := try(nil, "synth", "rtty", "--baud", "100", "--to", address, text); status != 0 || out != "" {
+		t.Fatalf("%d %q %q", status, out, errs)
+	}
+	out.wait(t)
 	stop()
 	if status := <-done; status != statusInterrupted {
 		t.Errorf("status %d: %s", status, errs.String())
 	}
-	if lines := strings.Split(errs.String(), "\n"); len(lines) != 3 || !strings.HasPrefix(lines[0], "ionoscribe: "+address+": ") || !strings.Contains(lines[0], " packets, 0 lost") {
-		t.Errorf("%q", errs.String())
+	lines := strings.Split(strings.TrimSpace(errs.String()), "\n")
+	last := slices.IndexFunc(lines, func(l string) bool {
+		return strings.HasPrefix(l, "ionoscribe: "+address+": ") && strings.Contains(l, " packets, 0 lost")
+	})
+	if lines[0] != "ionoscribe: rtp://127.0.0.1:0: listening at "+address || last < 1 {
+		t.Errorf("%q", lines)
 	}
+}
+
+// awaited is written to by another goroutine; seen gets all that was written as soon as the text is in it.
+type awaited struct {
+	lockedBuffer
+	text string
+	seen chan string
+}
+
+func (a *awaited) wait(t *testing.T) string {
+	t.Helper()
+	select {
+	case s := <-a.seen:
+		return s
+	case <-time.After(time.Minute): // far more than it takes
+		t.Fatalf("waited in vain for %q; there is %q", a.text, a.String())
+		return ""
+	}
+}
+
+func (a *awaited) Write(p []byte) (int, error) {
+	n, err := a.lockedBuffer.Write(p)
+	if s := a.String(); strings.Contains(s, a.text) {
+		select {
+		case a.seen <- s:
+		default:
+		}
+	}
+	return n, err
 }
 
 // A band is made as its list says, and a teleprinter in it is received by a tuner; mirrored it is at the mirrored
@@ -142,14 +168,11 @@ func TestLiveUsage(t *testing.T) {
 
 // Who waits for a network is told what for; and a start that fails leaves no folder behind.
 func TestWaitingAndFolders(t *testing.T) {
+	t.Parallel()
 	ctx, cancel := context.WithTimeout(context.Background(), noteWait+2*time.Second)
 	defer cancel()
 	var out, errs bytes.Buffer
-	c, err := net.ListenPacket("udp", "127.0.0.1:0")
-	must(t, err)
-	address := c.LocalAddr().String()
-	c.Close()
-	if status := run(ctx, []string{"rtty", "--rate=8000", "rtp://" + address}, nil, &out, &errs); status != statusInterrupted ||
+	if status := run(ctx, []string{"rtty", "--rate=8000", "rtp://127.0.0.1:0"}, nil, &out, &errs); status != statusInterrupted ||
 		!strings.Contains(errs.String(), "waiting for RTP packets") {
 		t.Errorf("%d %q", status, errs.String())
 	}

@@ -239,6 +239,10 @@ func openAs[T float32 | complex64](ctx context.Context, path string, o opening,
 		return nil, err
 	}
 	s := &stream[T]{path: path, notes: o.notes}
+	listening := make(chan string, 1)
+	if o.notes != nil {
+		o.Listening = func(address string) { listening <- address }
+	}
 	done := make(chan error, 1)
 	go func() {
 		var err error
@@ -247,16 +251,16 @@ func openAs[T float32 | complex64](ctx context.Context, path string, o opening,
 	}()
 	waits := time.NewTimer(noteWait)
 	defer waits.Stop()
-	select {
-	case <-ctx.Done():
-		return nil, errInterrupted
-	case err = <-done:
-	case <-waits.C:
-		noteWaiting(o.notes, path)
+	for waiting := true; waiting; {
 		select {
 		case <-ctx.Done():
 			return nil, errInterrupted
+		case s.path = <-listening:
+			fmt.Fprintf(o.notes, "ionoscribe: %s: listening at %s\n", fault.OneLine(path), s.path)
+		case <-waits.C:
+			noteWaiting(o.notes, path)
 		case err = <-done:
+			waiting = false
 		}
 	}
 	if err != nil {

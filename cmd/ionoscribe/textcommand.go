@@ -67,8 +67,8 @@ func aroundCommon(text, common, between string) string {
 // sourceHelp says what SOURCE is, of commands that receive one mode.
 const sourceHelp = `SOURCE is a recording (WAV, W64, AIFF, FLAC, MP3, Ogg Vorbis, Opus, SigMF or raw samples, known by what is in
 it), or - for the same from standard input, or a live one: device:NAME for a sound device (device: alone lists them, device:default is the
-usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast group, or tcp://HOST:PORT
-for raw samples.`
+usual one), rtp://ADDRESS:PORT for 16-bit RTP audio from a sender or a multicast group (port 0
+is one that is free, which is told), or tcp://HOST:PORT for raw samples.`
 
 const rightsHelp = "Whether and what you may receive and pass on differs by country."
 

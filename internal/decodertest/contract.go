@@ -181,7 +181,7 @@ func (c Contract) allocations(t *testing.T) {
 	}
 }
 
-// fifty decoders take turns, each at another place of the signal.
+// fifty decoders take turns, each at another place of the signal: they share nothing that changes.
 func (c Contract) fifty(t *testing.T, want []Event) {
 	const block = 4000
 	var heard [50][]Event

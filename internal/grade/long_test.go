@@ -35,6 +35,22 @@ func TestLongLean(t *testing.T) {
 	}
 }
 
+func TestLongEcho(t *testing.T) {
+	t.Parallel()
+	checkEcho(t, echoCase{"mid-disturbed", 20, 18.7}, echoCase{"mid-moderate", noiselessDB, 29.3})
+}
+
+func TestLongNoEcho(t *testing.T) { checkNoEcho(t, scenario.DenseChart(1810, 160, 1), 20, flatFading) }
+
+func TestLongFidelity(t *testing.T) {
+	t.Parallel()
+	checkFidelity(t,
+		fidelityCase{"dense", 10, 8.1, 27.8},
+		fidelityCase{"dense", -3, 0.2, 2.3},
+		fidelityCase{"lettering", 6, 4.8, 23.7},
+	)
+}
+
 // A chart that fades on two paths and seems to have greys is one of two levels all the same, if the second path explains
 // more than it leaves: 0.08 % of the picture are lost, 34 % while its echo was left.
 func TestLongEchoTakenForGreys(t *testing.T) {
@@ -142,6 +158,29 @@ func TestLongMixedSharpened(t *testing.T) {
 			t.Errorf("%g dB: level %d is off by %.1f", c.snr, level, off)
 		}
 		last = r.Fidelity
+	}
+}
+
+// A channel is a trial of its own, and does harm: edges are doubled.
+func TestLongGradesThroughAChannel(t *testing.T) {
+	t.Parallel()
+	channel, err := FindChannel("mid-quiet")
+	if err != nil {
+		t.Fatal(err)
+	}
+	picture := faxPicture{name: "dense", image: scenario.DenseChart(scenario.Width, 100, 1)}
+	steady, err := FaxGrades{Seed: 1}.trial(t.Context(), picture, 30, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	faded, err := FaxGrades{Seed: 1, Channel: channel}.trial(t.Context(), picture, 30, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("fidelity %.2f dB and %.2f dB, SSIM %.3f and %.3f", steady.Fidelity, faded.Fidelity, steady.SSIM, faded.SSIM)
+	if steady.Channel != "none" || faded.Channel != "mid-quiet" || steady.Seed == faded.Seed ||
+		faded.Fidelity > steady.Fidelity-3 || faded.SSIM > steady.SSIM-0.02 {
+		t.Errorf("%+v\n%+v", steady, faded)
 	}
 }
 
