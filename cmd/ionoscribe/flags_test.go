@@ -65,6 +65,7 @@ func TestUsageErrors(t *testing.T) {
 		{"synth", "fax", "--phasing=round", chart},
 		{"synth", "fax", "--sideband=either", chart},
 		{"redraw"},
+		{"combine", chart},
 		{"redraw", "--ioc=3", chart},
 		{"redraw", "--lpm=3", chart},
 		{"demo", "--lines=1000000000"},
@@ -79,7 +80,7 @@ func TestUsageErrors(t *testing.T) {
 }
 
 func TestExitStatusesStandInTheHelp(t *testing.T) {
-	for _, c := range []*cobra.Command{newRootCommand(), newFaxCommand(fax.Mode), newSynthFaxCommand(fax.Mode), newRedrawCommand()} {
+	for _, c := range []*cobra.Command{newRootCommand(), newFaxCommand(fax.Mode), newSynthFaxCommand(fax.Mode), newRedrawCommand(), newCombineCommand()} {
 		for _, s := range []string{"0", "1", "2", "3", "130"} {
 			if !strings.Contains(c.Long, s+" ") {
 				t.Errorf("%s: status %s is not explained", c.Name(), s)

@@ -26,7 +26,7 @@ func newGradeCommand() *cobra.Command {
 		Args:  onlyCommands,
 		RunE:  func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
-	cmd.AddCommand(newGradeSurveyCommand(), newGradeStudyCommand(), newGradeWatchCommand(), newGradeReportCommand())
+	cmd.AddCommand(newGradeSurveyCommand(), newGradeCombineCommand(), newGradeStudyCommand(), newGradeWatchCommand(), newGradeReportCommand())
 	cmd.AddCommand(modeCommands(newGradeFaxCommand, newGradeTextCommand)...)
 	return cmd
 }

@@ -128,7 +128,7 @@ Begin with "ionoscribe demo". Received charts are not for navigation: check offi
 	}
 	cmd.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usage(c, flagError(c, err)) })
 	cmd.SetUsageTemplate(usageTemplate)
-	cmd.AddCommand(newDemoCommand(), newSynthCommand(), newRedrawCommand(), newSurveyCommand(), newCopyCommand(), newWatchCommand(), newFindCommand(), newProgrammeCommand(), newGradeCommand(),
+	cmd.AddCommand(newDemoCommand(), newSynthCommand(), newRedrawCommand(), newCombineCommand(), newSurveyCommand(), newCopyCommand(), newWatchCommand(), newFindCommand(), newProgrammeCommand(), newGradeCommand(),
 		newVersionCommand(), newManualCommand())
 	cmd.AddCommand(modeCommands(newFaxCommand, newReceiveTextCommand)...)
 	for _, c := range commands(cmd) {

@@ -6,6 +6,8 @@
 //	Video, Drawing ─ Draw ─→ pixels ┬→ trellis or survivors ─┬→ rows → Image ←──────────────────┘
 //	                                └→ greys, soft edges ────┘
 //
+// Combine draws one chart of several videos of it.
+//
 // All of it works on the whole of the kept video, one byte a component at VideoRate. Draw and Track draw a chart again from its
 // video and a changed Drawing.
 //
@@ -19,6 +21,7 @@
 //	one path or two   survivors, gainfit, residual, neighbour, echo, findecho, align
 //	rows              greys, response, deconvolve, sharp, kind, restore, drawsoft, draw
 //	a chart           finish, sender, track
+//	of several        cells, match, jointtrellis, combine
 //
 // Terms. The instantaneous frequency of video is the brightness. A pixel is one picture element, 1/round(π·IOC) of a line.
 // A step is the time unit of the trellis: a pixel or a whole fraction or multiple of one. The clock error is that of the

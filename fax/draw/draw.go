@@ -61,11 +61,11 @@ func drawRows(s *lineSource, d Drawing, k kind) (*image.Gray, []rowLevel) {
 	case d.Plain || k == greys || k == soft:
 		drawGreys(m, s, levels, d.Plain)
 	case k == twoLevels:
-		restore(m, s, levels, d.EchoDelay)
+		restore(m, s.grid, levels, newLineReader(s, d.Rows, d.EchoDelay).read)
 	case k == mixed:
 		plain := image.NewGray(m.Rect)
 		drawGreys(plain, s, levels, false)
-		restore(m, s, levels, d.EchoDelay)
+		restore(m, s.grid, levels, newLineReader(s, d.Rows, d.EchoDelay).read)
 		mixGreys(m, plain, s)
 	}
 	if d.Black != 0 || d.White != 1 {

@@ -75,11 +75,36 @@ func rowNoise(above, self, below []float32) float32 {
 
 // drawGreys draws all rows of m with greys, restored unless plain, and sets their levels.
 func drawGreys(m *image.Gray, s *lineSource, levels []rowLevel, plain bool) {
-	steps, out := make([]float32, s.grid.steps), make([]float32, s.grid.columns)
-	floor := s.noiseFloor(len(levels))
+	paintGreys(m, levels, newGreyReader(s, len(levels)).read, plain)
+}
+
+// greyReader reads lines of one video with greys.
+type greyReader struct {
+	source *lineSource
+	floor  float32
+	steps  []float32
+}
+
+func newGreyReader(s *lineSource, rows int) *greyReader {
+	return &greyReader{s, s.noiseFloor(rows), make([]float32, s.grid.steps)}
+}
+
+// read sets dst to the pixels of a row. most bounds the variance of its noise, if it is not noisy.
+func (r *greyReader) read(dst []float32, row int) (level rowLevel, most float32, noisy bool) {
+	s := r.source
+	s.load(row)
+	most, noisy = s.plainNoise(r.floor)
+	s.brightness(r.steps, row)
+	pixelsFromSteps(dst, r.steps)
+	return rowLevel{s.signal, s.noise}, most, noisy
+}
+
+// paintGreys is drawGreys of rows that are read in some way.
+func paintGreys(m *image.Gray, levels []rowLevel, read func(dst []float32, row int) (rowLevel, float32, bool), plain bool) {
+	out := make([]float32, m.Rect.Dx())
 	var g greyPainter
 	for i := range g.rows {
-		g.rows[i] = make([]float32, s.grid.columns)
+		g.rows[i] = make([]float32, len(out))
 	}
 	receive := func(row int) { // into the last of the three
 		g.rows[0], g.rows[1], g.rows[2] = g.rows[1], g.rows[2], g.rows[0]
@@ -89,11 +114,7 @@ func drawGreys(m *image.Gray, s *lineSource, levels []rowLevel, plain bool) {
 			copy(g.rows[2], g.rows[1])
 			return
 		}
-		s.load(row)
-		levels[row] = rowLevel{s.signal, s.noise}
-		g.most[2], g.noisy[2] = s.plainNoise(floor)
-		s.brightness(steps, row)
-		pixelsFromSteps(g.rows[2], steps)
+		levels[row], g.most[2], g.noisy[2] = read(g.rows[2], row)
 	}
 	receive(0)
 	copy(g.rows[1], g.rows[2]) // and before the first row, the first

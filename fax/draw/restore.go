@@ -85,31 +85,48 @@ func logit(p float64) float64 {
 	return math.Log(p / (1 - p))
 }
 
-// restore draws all rows of m by the trellis and sets their levels. A second path is late by delay video samples,
-// if that is not 0.
-func restore(m *image.Gray, s *lineSource, levels []rowLevel, delay float64) {
-	g := s.grid
+// lineReader observes the lines of one video by a trellis.
+type lineReader struct {
+	source  *lineSource
+	trellis *trellis
+	echo    *echo // nil: there is one path
+}
+
+// newLineReader reads lines of which a second path is late by delay video samples, if that is not 0.
+func newLineReader(s *lineSource, rows int, delay float64) *lineReader {
+	r := &lineReader{source: s, trellis: newTrellis(s.grid.steps+2*lead, s.advance())}
+	if delay > 0 {
+		r.echo = newEcho(s, rows, min(max(delay/s.grid.step(), shortestEcho), longestEcho), echoWidth)
+	}
+	return r
+}
+
+// observe prepares the trellis for a row.
+func (r *lineReader) observe(row int, prior []float32, c chain) rowLevel {
+	if r.echo != nil {
+		return r.echo.receive(r.trellis, row, prior, c)
+	}
+	r.source.load(row)
+	r.source.observe(r.trellis, row, lead)
+	return rowLevel{r.source.signal, r.source.noise}
+}
+
+// read sets white to how probable each step of a row is white.
+func (r *lineReader) read(row int, white, prior []float32, c chain) rowLevel {
+	level := r.observe(row, prior, c)
+	r.trellis.run(white, prior, c)
+	return level
+}
+
+// restore draws all rows of m as read says that they are, and sets their levels.
+func restore(m *image.Gray, g grid, levels []rowLevel, read func(row int, white, prior []float32, c chain) rowLevel) {
 	rows := m.Rect.Dy()
-	t := newTrellis(g.steps+2*lead, s.advance())
 	white, prior := make([]float32, g.steps+2*lead), make([]float32, g.steps+2*lead)
 	line := make([]float32, g.columns)
 	for i := range prior {
 		prior[i] = 0.5
 	}
-	var e *echo
-	if delay > 0 {
-		e = newEcho(s, rows, min(max(delay/g.step(), shortestEcho), longestEcho), echoWidth)
-	}
-	decide := func(row int, c chain) {
-		if e != nil {
-			levels[row] = e.receive(t, row, prior, c)
-		} else {
-			s.load(row)
-			levels[row] = rowLevel{s.signal, s.noise}
-			s.observe(t, row, lead)
-		}
-		t.run(white, prior, c)
-	}
+	decide := func(row int, c chain) { levels[row] = read(row, white, prior, c) }
 	draw := func(row int, c chain) {
 		decide(row, c)
 		pixelsFromSteps(line, white[lead:lead+g.steps])

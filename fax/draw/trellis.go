@@ -91,6 +91,13 @@ func (t *trellis) observe(i int, phase, strength float32) {
 	t.rotation[i] = phaseBins - p/binParts%phaseBins
 }
 
+// ignore forgets what was observed.
+func (t *trellis) ignore() {
+	for i := range t.rows {
+		t.observe(i, 0, 0)
+	}
+}
+
 // chain is the prior on a line: probabilities that the level changes from one step to the next.
 type chain struct{ toBlack, toWhite float32 }
 

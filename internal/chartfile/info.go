@@ -29,8 +29,9 @@ type Info struct {
 	PhaseMeasured       bool      `json:"line_start_measured"`
 	LineStartConfidence float64   `json:"line_start_confidence"` // probability that it is right within 3 pixels of 1810
 	SlantMeasured       bool      `json:"slant_measured"`
-	TwoLevel            bool      `json:"two_level"` // black and white without greys
-	EchoMS              float64   `json:"echo_ms"`   // by which a second path was late, ms; 0: there was none
+	TwoLevel            bool      `json:"two_level"`         // black and white without greys
+	EchoMS              float64   `json:"echo_ms"`           // by which a second path was late, ms; 0: there was none
+	Differs             string    `json:"differs,omitempty"` // where the copies it was drawn from show something else
 	Quality             Quality   `json:"quality"`
 }
 

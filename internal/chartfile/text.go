@@ -47,6 +47,7 @@ var keywords = []keyword{
 	{"Slant", choice(slantOf, "measured", "assumed"), setChoice(slantOf, "measured", "assumed")},
 	{"Levels", choice(levelOf, "black and white", "grey"), setChoice(levelOf, "black and white", "grey")},
 	{"Echo ms", func(i *Info) string { return decimals(i.EchoMS, 2) }, setFloat(func(i *Info) *float64 { return &i.EchoMS })},
+	{"Copies Differ", func(i *Info) string { return i.Differs }, setString(func(i *Info) *string { return &i.Differs })},
 	{"Line Quality", func(i *Info) string { b, _ := i.Quality.MarshalText(); return string(b) },
 		func(i *Info, text string) error { return i.Quality.UnmarshalText([]byte(text)) }},
 }

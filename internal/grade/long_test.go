@@ -272,3 +272,26 @@ func TestLongCWSpacing(t *testing.T) {
 		t.Errorf("right %v of %v", right, trials)
 	}
 }
+
+// Two copies of a chart are nearly as good as one that is 2.7 dB stronger: 0.2 dB of SNR, or 0.6 dB of fidelity, are what it comes
+// to in the mean of these; a copy that is 10 dB weaker does no harm; another chart is told apart.
+func TestLongCombine(t *testing.T) {
+	t.Parallel()
+	var n, lost, harm float64
+	err := CombineGrades{SNRs: []float64{6}, Lines: 160, Trials: 4, Seed: 1}.Run(t.Context(), func(g CombineGrade) {
+		if g.Missed || g.Both == nil || g.Weaker == nil || g.Wrong {
+			t.Errorf("%+v", g)
+			return
+		}
+		n++
+		lost += g.Stronger - *g.Both
+		harm += g.One - *g.Weaker
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("%.2f dB of fidelity below one 2.7 dB stronger; a weaker copy takes %.2f dB", lost/n, harm/n)
+	if lost/n > 1.2 || harm/n > 0.5 {
+		t.Errorf("%.2f dB of fidelity below one 2.7 dB stronger; a weaker copy takes %.2f dB", lost/n, harm/n)
+	}
+}
