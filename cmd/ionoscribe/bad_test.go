@@ -114,7 +114,7 @@ func TestOutputThatCannotBeWritten(t *testing.T) {
 		{"synth", "fax", "--out", filepath.Join(file, "below.wav"), picture},
 		{"redraw", "--out", "/dev/full", chart},
 		{"redraw", "--out", t.TempDir(), chart},
-		{"combine", "--out", t.TempDir(), chart, chart},
+		{"combine", "--out", t.TempDir(), chart, picture},
 		{"combine", chart, filepath.Join(t.TempDir(), "absent.png")},
 		{"redraw", "--out", filepath.Join(t.TempDir(), "absent", "x.png"), chart},
 	} {

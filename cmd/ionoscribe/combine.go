@@ -7,6 +7,7 @@ import (
 	"image"
 	"io"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -46,6 +47,11 @@ func runCombine(ctx context.Context, path string, charts []string, out, told io.
 	}
 	if err := errors.Join(notOnto(path, charts...), chartfile.PrepareFile(path)); err != nil {
 		return err
+	}
+	for i, name := range charts {
+		if slices.Contains(charts[:i], name) {
+			return usageError{fmt.Errorf("combine: %s is named twice; a chart tells no more by being read again", name)}
+		}
 	}
 	var copies []*chartfile.Chart
 	var early error // what is told of charts whose videos end early

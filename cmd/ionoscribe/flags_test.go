@@ -66,6 +66,7 @@ func TestUsageErrors(t *testing.T) {
 		{"synth", "fax", "--sideband=either", chart},
 		{"redraw"},
 		{"combine", chart},
+		{"combine", chart, chart},
 		{"redraw", "--ioc=3", chart},
 		{"redraw", "--lpm=3", chart},
 		{"demo", "--lines=1000000000"},

@@ -93,7 +93,7 @@ func Combine(ctx context.Context, copies []Copy) (c *Combined, err error) {
 	}
 	c.Image = image.NewGray(image.Rect(0, 0, d.Columns, d.Rows))
 	levels := make([]rowLevel, d.Rows)
-	if k != twoLevels {
+	if k != twoLevels || d.Plain {
 		paintGreys(c.Image, levels, newGreyMean(sources, d.Rows).read, d.Plain)
 	}
 	switch {
@@ -109,6 +109,9 @@ func Combine(ctx context.Context, copies []Copy) (c *Combined, err error) {
 		c.Quality = append(c.Quality, l.quality())
 	}
 	c.redraw(sources[best], d)
+	if d.Black != 0 || d.White != 1 {
+		stretch(c.Image, d.Black, d.White)
+	}
 	return c, nil
 }
 

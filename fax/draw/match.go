@@ -47,7 +47,9 @@ func NewMatcher(v *Video, d Drawing) *Matcher { return &Matcher{d, plainPicture(
 // line rate and index of cooperation must be those of the first; if not, or if it shows something else, the error is ErrOther.
 func (f *Matcher) Match(v *Video, other Drawing) (m Match, err error) {
 	const rateSlack = 0.01 // clocks are not as wrong as that
-	if other.Columns != f.drawing.Columns || math.Abs(other.Period/f.drawing.Period-1) > rateSlack {
+	d := f.drawing
+	if other.Columns != d.Columns || math.Abs(other.Period/d.Period-1) > rateSlack ||
+		newGrid(0, other.Period, other.Columns).steps != newGrid(0, d.Period, d.Columns).steps {
 		return m, ErrOther
 	}
 	picture := plainPicture(v, other)
@@ -60,13 +62,13 @@ func (f *Matcher) Match(v *Video, other Drawing) (m Match, err error) {
 			dy, shift, slant, most = y, s, l, sum
 		}
 	}
-	rows := float64(f.drawing.Rows)
+	rows := float64(d.Rows)
 	laid := shifted(picture, f.picture.Rect, dy, func(row int) int { return dx + int(math.Round(shift+slant*float64(row)/rows)) })
 	a, b := newCells(f.picture), newCells(laid)
 	pixel := other.Period / float64(other.Columns)
 	other.Origin += float64(dy)*other.Period + (float64(dx)+shift)*pixel
 	other.Period += slant / rows * pixel
-	other.Rows = f.drawing.Rows
+	other.Rows = d.Rows
 	m = Match{Drawing: other, Likeness: a.likeness(b), Differs: a.differ(b), shift: float64(dx) + shift, slant: slant}
 	if m.Likeness < LeastLikeness {
 		return m, ErrOther
