@@ -273,8 +273,8 @@ func TestLongCWSpacing(t *testing.T) {
 	}
 }
 
-// Two copies of a chart are nearly as good as one that is 2.7 dB stronger: 0.2 dB of SNR, or 0.6 dB of fidelity, are what it comes
-// to in the mean of these; a copy that is 10 dB weaker does no harm; another chart is told apart.
+// Two copies of a chart are nearly as good as one that is 2.7 dB stronger: in the mean of these 0.4 dB of fidelity is missing, 0.15 dB
+// of SNR. A copy that is 10 dB weaker takes 0.2 dB of fidelity, 0.1 dB of SNR; another chart is told apart.
 func TestLongCombine(t *testing.T) {
 	t.Parallel()
 	var n, lost, harm float64
@@ -291,7 +291,7 @@ func TestLongCombine(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Logf("%.2f dB of fidelity below one 2.7 dB stronger; a weaker copy takes %.2f dB", lost/n, harm/n)
-	if lost/n > 1.2 || harm/n > 0.5 {
+	if lost/n > 0.8 || harm/n > 0.4 {
 		t.Errorf("%.2f dB of fidelity below one 2.7 dB stronger; a weaker copy takes %.2f dB", lost/n, harm/n)
 	}
 }
