@@ -11,6 +11,7 @@ import (
 
 	"ionoscribe/internal/flags"
 	"ionoscribe/internal/nearest"
+	"ionoscribe/internal/quantity"
 )
 
 // completeFlags has a shell complete the values of a command's flags: choices, and files where there is one.
@@ -98,4 +99,21 @@ func nearestFlag(name string, f *pflag.FlagSet) string {
 	var names []string
 	f.VisitAll(func(x *pflag.Flag) { names = append(names, x.Name) })
 	return nearest.Name(name, names)
+}
+
+// wrongValue says in a sentence what is wrong with the value of a flag.
+func wrongValue(err error) error {
+	var wrong *pflag.InvalidValueError
+	if !errors.As(err, &wrong) {
+		return err
+	}
+	x := wrong.GetFlag()
+	kind, ok := map[string]string{
+		"float64": "is not a number", "int": "is not a whole number", "uint64": "is not a whole number from 0 on",
+		"bool": "is neither true nor false", "frequency": quantity.ErrFrequency.Error(),
+	}[x.Value.Type()]
+	if !ok {
+		return err
+	}
+	return fmt.Errorf("--%s %q %s", x.Name, wrong.GetValue(), kind)
 }

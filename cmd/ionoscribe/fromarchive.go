@@ -98,16 +98,6 @@ func (o fromArchiveOptions) due(ctx context.Context, now time.Time) (from, to ti
 	return from, to, nil
 }
 
-// parseTime reads a time in one of timeForms.
-func parseTime(s string) (time.Time, bool) {
-	for _, form := range timeForms {
-		if t, err := time.Parse(form, strings.TrimSpace(s)); err == nil {
-			return t.UTC(), true
-		}
-	}
-	return time.Time{}, false
-}
-
 // open opens the sound.
 func (o fromArchiveOptions) open(ctx context.Context) (*passband, error) {
 	from, to, err := o.span(ctx, time.Now())

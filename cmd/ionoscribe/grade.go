@@ -9,7 +9,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"ionoscribe/internal/chartfile"
@@ -17,19 +16,6 @@ import (
 	"ionoscribe/internal/grade"
 	"ionoscribe/samples"
 )
-
-func newGradeCommand() *cobra.Command {
-	cmd := &cobra.Command{
-		Use:   "grade",
-		Short: "Measure how good the decoders are",
-		Long:  "Measure how good the decoders are: send, spoil, receive and compare with what was sent.",
-		Args:  onlyCommands,
-		RunE:  func(c *cobra.Command, _ []string) error { return c.Help() },
-	}
-	cmd.AddCommand(newGradeSurveyCommand(), newGradeCombineCommand(), newGradeStudyCommand(), newGradeWatchCommand(), newGradeReportCommand())
-	cmd.AddCommand(modeCommands(newGradeFaxCommand, newGradeTextCommand)...)
-	return cmd
-}
 
 // gradeOptions are those of every mode.
 type gradeOptions struct {
@@ -54,14 +40,6 @@ func (o *gradeOptions) addFlags(f *pflag.FlagSet, snr string) {
 // channelHelp is for the help of every mode.
 const channelHelp = `Channels but "none", which is white noise alone, are those of Recommendation ITU-R F.1487: two paths
 that fade independently. The noise is as strong as without fading.`
-
-func channelNames() []string {
-	names := []string{grade.NoChannel}
-	for _, c := range samples.Channels {
-		names = append(names, c.Name)
-	}
-	return names
-}
 
 func (o gradeOptions) check() (snrs []float64, c *samples.Channel, err error) {
 	if snrs, err = parseSNRs(o.snr); err != nil {

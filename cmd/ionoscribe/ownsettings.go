@@ -1,15 +1,12 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"net/url"
 	"os"
 	"strings"
 
 	"github.com/spf13/pflag"
-
-	"ionoscribe/internal/quantity"
 )
 
 // A source may carry settings of its own, named as the flags are, which win over these: night.wav?channel=right&dial=4610kHz.
@@ -70,21 +67,4 @@ func ownSettings(source string, define func(*pflag.FlagSet)) (path string, err e
 		path += "?" + strings.Join(others, "&")
 	}
 	return path, nil
-}
-
-// wrongValue says in a sentence what is wrong with the value of a flag.
-func wrongValue(err error) error {
-	var wrong *pflag.InvalidValueError
-	if !errors.As(err, &wrong) {
-		return err
-	}
-	x := wrong.GetFlag()
-	kind, ok := map[string]string{
-		"float64": "is not a number", "int": "is not a whole number", "uint64": "is not a whole number from 0 on",
-		"bool": "is neither true nor false", "frequency": quantity.ErrFrequency.Error(),
-	}[x.Value.Type()]
-	if !ok {
-		return err
-	}
-	return fmt.Errorf("--%s %q %s", x.Name, wrong.GetValue(), kind)
 }

@@ -184,3 +184,11 @@ func headroom(p *samples.Path, rate float64) float64 {
 	}
 	return max(1e-6, min(samples.DefaultAmplitude, 1/(peak+4*math.Sqrt(added/2))))
 }
+
+func channelNames() []string {
+	names := []string{grade.NoChannel}
+	for _, c := range samples.Channels {
+		names = append(names, c.Name)
+	}
+	return names
+}

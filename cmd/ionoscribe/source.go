@@ -5,76 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"slices"
 	"time"
-
-	"github.com/spf13/pflag"
 
 	"ionoscribe/audio"
 	"ionoscribe/demod"
 	"ionoscribe/internal/fault"
-	"ionoscribe/internal/flags"
 )
-
-// sourceOptions say how to read the sources.
-type sourceOptions struct {
-	rate     float64
-	encoding string
-	channels int
-	channel  string
-	iq       string
-	dial     frequency // on the air
-	tune     tuning    // within complex samples
-	start    string
-	notes    io.Writer // gets a line on what a live source lost
-}
-
-func (o *sourceOptions) addFlags(f *pflag.FlagSet) {
-	flags.Under(flags.WhereFrom, f, func(f *pflag.FlagSet) {
-		f.Float64Var(&o.rate, "rate", 0, "`Hz`: sample rate of raw samples")
-		f.StringVar(&o.encoding, "encoding", "", "`FORM` of raw samples: u8, s8, s16le, s24le, s32le, f32le, f64le, the same with be, alaw or mulaw; complex: cu8, cs8, cs16 or cf32")
-		f.IntVar(&o.channels, "channels", 1, "`NUMBER` of channels of raw samples, interleaved")
-		f.StringVar(&o.channel, "channel", "left", "`CHANNEL` to read: left, right, mix or its number from 1")
-		f.StringVar(&o.iq, "iq", "", "read both channels as I and Q, in a `FORM`: normal, swapped or mirrored (a wrong sign of Q); the last two do the same")
-		f.Var(&o.dial, "dial", "`FREQUENCY` on the air that the receiver is tuned to, its carrier's, such as 7878.1kHz, or with --iq that of the middle (default: what the recording or its name tells)")
-		f.Var(&o.tune, "tune", "`FREQUENCY` within the band of --iq to listen at, as a receiver in upper sideband does, which hears 100 to 4500 Hz above: on the air or, with a sign, from the middle")
-		flags.Choices(f, "encoding", "u8", "s8", "s16le", "s24le", "s32le", "f32le", "f64le", "s16be", "s24be", "s32be", "f32be", "f64be", "alaw", "mulaw", "cu8", "cs8", "cs16", "cf32")
-		flags.Choices(f, "channel", "left", "right", "mix")
-		flags.Choices(f, "iq", audio.IQNormal, audio.IQSwapped, audio.IQMirrored)
-		f.StringVar(&o.start, "start", "", "`TIME` (UTC) of the first sample, such as 2026-03-04T12:00:00Z (default: found out)")
-	})
-}
-
-// timeForms are tried in turn; without a zone they are UTC.
-var timeForms = []string{time.RFC3339, "2006-01-02T15:04:05", "2006-01-02T15:04", "2006-01-02 15:04:05", "2006-01-02 15:04"}
-
-// opening is all that it takes to open a source.
-type opening struct {
-	audio.Options
-	tune  tuning    // of a receiver on complex samples
-	asIs  bool      // no channel was ordered but the usual one
-	notes io.Writer // see sourceOptions
-}
-
-func (o sourceOptions) opening(in io.Reader) (opening, error) {
-	a := opening{audio.Options{
-		Rate: o.rate, Encoding: audio.Encoding(o.encoding), Channels: o.channels, Channel: o.channel, IQ: o.iq, Stdin: in, Dial: float64(o.dial),
-	}, o.tune, o.iq == "" && (o.channel == "" || o.channel == "left"), o.notes}
-	if o.channels < 1 {
-		return a, usageError{fmt.Errorf("--channels %d: there is at least one", o.channels)}
-	}
-	if o.start == "" {
-		return a, nil
-	}
-	if t, ok := parseTime(o.start); ok {
-		if a.Start = t; !audio.UsableStart(a.Start) {
-			return a, usageError{fmt.Errorf("--start %s: the year is not within 1900 and 9998", o.start)}
-		}
-		return a, nil
-	}
-	return a, usageError{fmt.Errorf("--start %q is not a time such as 2026-03-04T12:00:00Z", o.start)}
-}
 
 // ownSource is a source with settings of its own, ready to be opened.
 type ownSource struct {
@@ -125,24 +62,6 @@ type block[T float32 | complex64] struct {
 	err     error
 }
 
-// timed is what knows when each of its samples was, and how.
-type timed interface {
-	Time(sample int64) time.Time // UTC
-	StartFrom() string
-}
-
-// source is what is read: a *audio.Source, a *audio.IQSource, or a receiver on one.
-type source interface {
-	SampleRate() float64
-	Length() int64 // samples; -1: unknown
-	timed
-	Dial() float64 // Hz; 0: unknown
-	DialFrom() string
-	Close() error
-	Report() string // of a live source; "" if there is nothing to tell
-	Lost() int64    // samples so far for which silence stands
-}
-
 // openSource opens a source of audio; of complex samples it receives what is above the dial frequency.
 func openSource(path string, o opening) (source, func([]float32) (int, error), error) {
 	if o.IQ == "" {
@@ -168,34 +87,6 @@ func openSource(path string, o opening) (source, func([]float32) (int, error), e
 	}
 	return tuned{r, q, offset}, r.ReadSamples, nil
 }
-
-// tuned is the audio of a part of complex samples.
-type tuned struct {
-	*demod.TunerReader
-	q      *audio.IQSource
-	offset float64 // Hz from the middle
-}
-
-func (s tuned) Length() int64 {
-	if s.q.Length() < 0 {
-		return -1
-	}
-	return int64(float64(s.q.Length()) * s.SampleRate() / s.q.SampleRate())
-}
-func (s tuned) Time(sample int64) time.Time {
-	return s.q.Time(int64(math.Round(float64(sample) * s.q.SampleRate() / s.SampleRate())))
-}
-func (s tuned) StartFrom() string { return s.q.StartFrom() }
-func (s tuned) Dial() float64 {
-	if s.q.Dial() == 0 {
-		return 0
-	}
-	return s.q.Dial() + s.offset
-}
-func (s tuned) DialFrom() string { return s.q.DialFrom() }
-func (s tuned) Close() error     { return s.q.Close() }
-func (s tuned) Report() string   { return s.q.Report() }
-func (s tuned) Lost() int64      { return int64(float64(s.q.Lost()) * s.SampleRate() / s.q.SampleRate()) }
 
 // stream reads a source in the background, because a read may wait for ever and an interruption shall not.
 type stream[T float32 | complex64] struct {
