@@ -1,8 +1,9 @@
 package cw
 
 import (
-	"ionoscribe/demod/narrow"
 	"math"
+
+	"ionoscribe/demod/narrow"
 )
 
 // band finds the signals in the band and opens a track for each.

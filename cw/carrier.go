@@ -1,8 +1,9 @@
 package cw
 
 import (
-	"ionoscribe/demod"
 	"math"
+
+	"ionoscribe/demod"
 )
 
 // carrier predicts a signal's complex amplitude from a row of marks: a Kalman filter of two states, the amplitude and its

@@ -1,8 +1,9 @@
 package cw
 
 import (
-	"ionoscribe/demod/narrow"
 	"math"
+
+	"ionoscribe/demod/narrow"
 )
 
 // tones tells whether a signal's tone sounds together with others, or in turn with one. Then it is no Morse: one of a pair of

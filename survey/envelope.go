@@ -1,8 +1,9 @@
 package survey
 
 import (
-	"ionoscribe/internal/mode"
 	"math"
+
+	"ionoscribe/internal/mode"
 )
 
 // Envelopes are the powers of a line, a value each 5 ms. The filter is a Hann window of 24 running means of 1.25 ms: it is

@@ -1,8 +1,9 @@
 package survey
 
 import (
-	"ionoscribe/internal/mode"
 	"math"
+
+	"ionoscribe/internal/mode"
 )
 
 // seekers look for transmissions that fill an area, such as faxes: where lines are as far apart as those of a control tone or as

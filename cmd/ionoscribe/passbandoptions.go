@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+
 	"ionoscribe/internal/flags"
 
 	"github.com/spf13/pflag"

@@ -3,10 +3,11 @@ package main
 import (
 	"fmt"
 	"io"
-	"ionoscribe/audio"
-	"ionoscribe/internal/flags"
 	"strings"
 	"time"
+
+	"ionoscribe/audio"
+	"ionoscribe/internal/flags"
 
 	"github.com/spf13/pflag"
 )

@@ -1,10 +1,11 @@
 package main
 
 import (
-	"ionoscribe/audio"
-	"ionoscribe/demod"
 	"math"
 	"time"
+
+	"ionoscribe/audio"
+	"ionoscribe/demod"
 )
 
 // timed is what knows when each of its samples was, and how.

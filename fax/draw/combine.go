@@ -5,9 +5,10 @@ import (
 	"fmt"
 	"image"
 	"image/draw"
-	"ionoscribe/demod"
 	"math"
 	"slices"
+
+	"ionoscribe/demod"
 )
 
 // Copy is a chart as one receiver heard it, once.

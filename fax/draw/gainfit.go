@@ -1,8 +1,9 @@
 package draw
 
 import (
-	"ionoscribe/demod"
 	"math"
+
+	"ionoscribe/demod"
 )
 
 // gainReach is the reach, in steps to each side, of the stretch from which the gains of a path or two are known: so long

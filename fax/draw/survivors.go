@@ -1,9 +1,10 @@
 package draw
 
 import (
-	"ionoscribe/demod"
 	"math"
 	"math/bits"
+
+	"ionoscribe/demod"
 )
 
 // On two paths the trellis of phases fails: the echo brings back the phase of some steps ago. What is received in a

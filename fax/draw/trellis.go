@@ -1,8 +1,9 @@
 package draw
 
 import (
-	"ionoscribe/demod"
 	"math"
+
+	"ionoscribe/demod"
 )
 
 // Two-level charts are frequency-shift keying whose phase never jumps: a pixel of white turns the phase

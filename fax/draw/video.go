@@ -1,9 +1,10 @@
 package draw
 
 import (
-	"ionoscribe/demod"
 	"math"
 	"slices"
+
+	"ionoscribe/demod"
 )
 
 // videoBlock is the number of samples that share a scale: 71 ms, shorter than fades, long enough to cost
