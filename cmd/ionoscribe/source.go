@@ -201,10 +201,12 @@ func (s *stream[T]) each(ctx context.Context, f func([]T)) error {
 		case b := <-s.full:
 			s.lost = b.lost
 			f(b.samples)
-			if errors.Is(b.err, io.EOF) {
+			switch {
+			case b.err != nil && ctx.Err() != nil: // the source was closed, see run
+				return errInterrupted
+			case errors.Is(b.err, io.EOF):
 				return nil
-			}
-			if b.err != nil {
+			case b.err != nil:
 				return b.err
 			}
 			s.empty <- b.samples

@@ -47,10 +47,11 @@ func Combine(ctx context.Context, copies []Copy) (c *Combined, err error) {
 		}
 	}()
 	c = &Combined{}
+	copies = slices.Clone(copies)
+	shareEcho(copies)
 	first := copies[0]
 	d := first.Drawing
 	matcher := NewMatcher(first.Video, d)
-	copies = slices.Clone(copies)
 	weight := medianRatio(d.source(first.Video), d.Rows)
 	var shift, slant float64 // what the copies say of the first one's lines, in the mean by their SNR
 	for i, o := range copies {
@@ -114,6 +115,20 @@ func Combine(ctx context.Context, copies []Copy) (c *Combined, err error) {
 		stretch(c.Image, d.Black, d.White)
 	}
 	return c, nil
+}
+
+// shareEcho has copies of which no second path is known read with the delay that another copy tells: paths to receivers that hear the
+// same are alike, and what is wrongly expected of a second path costs little.
+func shareEcho(copies []Copy) {
+	delay := 0.0
+	for _, c := range copies {
+		delay = max(delay, c.Drawing.EchoDelay)
+	}
+	for i := range copies {
+		if d := &copies[i].Drawing; d.EchoDelay == 0 {
+			d.EchoDelay = delay
+		}
+	}
 }
 
 // redraw draws what differs as one copy alone shows it, with what is around within a cell.
