@@ -11,8 +11,8 @@ import (
 	"ionoscribe/copydesk"
 	"ionoscribe/fax"
 	"ionoscribe/internal/band"
+	"ionoscribe/internal/nearest"
 	"ionoscribe/internal/scenario"
-	"ionoscribe/internal/theory"
 	"ionoscribe/samples"
 	"ionoscribe/survey"
 )
@@ -142,7 +142,7 @@ func check(t *testing.T, plan *band.Plan, all []copied) {
 		}
 		// Morse has no new lines.
 		want, text := strings.Join(strings.Fields(sent.Text), " "), strings.Join(strings.Fields(got.text), " ")
-		if d := theory.Distance([]rune(want), []rune(text)); d > 2 {
+		if d := nearest.Distance([]rune(want), []rune(text)); d > 2 {
 			t.Errorf("%s at %g Hz: %d errors in %q, sent was %q", sent.Kind, sent.Hz, d, text, want)
 		}
 	}

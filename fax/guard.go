@@ -40,7 +40,7 @@ var guardWaves = func() (w [2][guardBins][guardFrame]complex64) {
 	for side, sign := range []float64{1, -1} {
 		for k := range guardBins {
 			for n := range guardFrame {
-				window := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(n)+0.5)/guardFrame) // Hann
+				window := demod.Hann(n, guardFrame)
 				w[side][k][n] = demod.Cis(-sign*2*math.Pi*float64((guardFrom+k)*n)/guardFrame) * complex(float32(window), 0)
 			}
 		}

@@ -8,7 +8,7 @@ import (
 
 	"ionoscribe/demod"
 	"ionoscribe/internal/decodertest"
-	"ionoscribe/internal/theory"
+	"ionoscribe/internal/nearest"
 	"ionoscribe/psk"
 	"ionoscribe/samples"
 )
@@ -71,7 +71,7 @@ func TestCharsetReceived(t *testing.T) {
 		for seed := range uint64(3) {
 			text := strings.Repeat(c.text, 3)
 			got := heard(t, psk.Config{Charset: c.set}, sent(t, samples.PSK31Config{Text: text, Charset: c.set}, -8, seed+1))
-			wrong += theory.Distance([]rune(text), []rune(got[1]))
+			wrong += nearest.Distance([]rune(text), []rune(got[1]))
 			of += len([]rune(text))
 		}
 		t.Logf("%s: %d of %d wrong", c.set, wrong, of)
@@ -153,7 +153,7 @@ func TestNoise(t *testing.T) {
 		errors, of := 0, 0
 		for seed := range uint64(4) {
 			got := heard(t, psk.Config{}, sent(t, samples.PSK31Config{Text: text}, c.snr, seed+1))
-			errors += theory.Distance([]rune(text), []rune(got[1]))
+			errors += nearest.Distance([]rune(text), []rune(got[1]))
 			of += len(text)
 		}
 		rate := float64(errors) / float64(of)
@@ -199,7 +199,7 @@ func TestTwenty(t *testing.T) {
 			want = text[i-1:] + text[:i-1]
 		}
 		for _, g := range got {
-			if theory.Distance([]rune(want), []rune(g)) < len(want)/20 {
+			if nearest.Distance([]rune(want), []rune(g)) < len(want)/20 {
 				found++
 				break
 			}

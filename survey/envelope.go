@@ -3,6 +3,7 @@ package survey
 import (
 	"math"
 
+	"ionoscribe/demod"
 	"ionoscribe/internal/mode"
 )
 
@@ -16,7 +17,7 @@ const (
 
 var cellWindow = func() (w [cellTaps]float64) {
 	for i := range w {
-		w[i] = 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/cellTaps)
+		w[i] = demod.Hann(i, cellTaps)
 	}
 	return w
 }()

@@ -59,7 +59,7 @@ func newFrames(c Config) *frames {
 	f.window = make([]float32, f.length)
 	sum := 0.0
 	for i := range f.window {
-		w := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/float64(f.length))
+		w := demod.Hann(i, f.length)
 		f.window[i] = float32(w)
 		sum += w * w
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"ionoscribe/demod"
 	"ionoscribe/internal/mode"
 )
 
@@ -39,7 +40,7 @@ func dips(e []float32, baud float64) bool {
 		var re, im float64
 		turn := 2 * math.Pi * hz * cellSeconds
 		for i, v := range e {
-			w := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/float64(len(e)))
+			w := demod.Hann(i, len(e))
 			sin, cos := math.Sincos(turn * float64(i))
 			re += w * (float64(v) - mean) * cos
 			im += w * (float64(v) - mean) * sin

@@ -178,11 +178,7 @@ func skirtLevel(hz float64) float64 {
 	return math.Pow(10, -farSkirtDB/10) * math.Pow(hz/nearSkirtHz, -skirtSlope)
 }
 
-// vertex is where the parabola through the logarithms of three neighbours has its top, from the middle one.
+// vertex is where a line is between three densities, in bins from the middle one.
 func vertex(a, b, c float32) float64 {
-	x, y, z := math.Log(float64(a)+tiny), math.Log(float64(b)+tiny), math.Log(float64(c)+tiny)
-	if d := x - 2*y + z; d < 0 {
-		return min(max((x-z)/(2*d), -0.5), 0.5)
-	}
-	return 0
+	return demod.Vertex(math.Log(float64(a)+tiny), math.Log(float64(b)+tiny), math.Log(float64(c)+tiny))
 }

@@ -40,7 +40,7 @@ func NewSpectrum() *Spectrum {
 	// The squares of a Hann window have the sum 3/8 of its length. Noise has in each line the mean |z|² over the number of lines.
 	scale := 1 / math.Sqrt(3.0/8*spectrumLength*spectrumLength)
 	for i := range s.window {
-		s.window[i] = float32(scale * (0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/spectrumLength)))
+		s.window[i] = float32(scale * demod.Hann(i, spectrumLength))
 	}
 	return s
 }

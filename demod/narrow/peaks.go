@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"ionoscribe/demod"
 )
 
 // Peak is where the spectrum stands out.
@@ -50,11 +52,7 @@ func sum(x []float64) (sum float64) {
 	return sum
 }
 
-// vertex is where the parabola through the logarithms of three powers has its top, in lines from the middle one.
+// vertex is where a line is between three powers, in lines from the middle one.
 func vertex(before, p, after float64) float64 {
-	a, b := math.Log(before+smallestPower), math.Log(after+smallestPower)
-	if d := a - 2*math.Log(p) + b; d < 0 {
-		return (a - b) / (2 * d)
-	}
-	return 0
+	return demod.Vertex(math.Log(before+smallestPower), math.Log(p), math.Log(after+smallestPower))
 }

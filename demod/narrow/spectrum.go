@@ -49,7 +49,7 @@ const (
 func New() *Spectrum {
 	s := &Spectrum{fft: demod.NewFFT(lines)}
 	for i := range s.window {
-		w := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/lines) // Hann
+		w := demod.Hann(i, lines)
 		s.window[i] = float32(w)
 		s.gain += w * w
 	}

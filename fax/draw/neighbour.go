@@ -3,6 +3,8 @@ package draw
 import (
 	"math"
 	"slices"
+
+	"ionoscribe/demod"
 )
 
 // A neighbour is another signal in the video: Morse, a teleprinter, a carrier or speech, beside the picture's band or
@@ -51,7 +53,7 @@ func powerSpectrum(v *Video, from, to int64, count int) []float64 {
 
 var hann = func() (w [spectrumLength]float64) {
 	for i := range w {
-		w[i] = 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/spectrumLength)
+		w[i] = demod.Hann(i, spectrumLength)
 	}
 	return w
 }()

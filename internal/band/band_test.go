@@ -14,7 +14,7 @@ import (
 
 	"ionoscribe/cw"
 	"ionoscribe/demod"
-	"ionoscribe/internal/theory"
+	"ionoscribe/internal/nearest"
 	"ionoscribe/rtty"
 )
 
@@ -143,7 +143,7 @@ func TestScene(t *testing.T) {
 			d.Flush()
 		}
 		sent := []rune(x.Text)
-		if e := theory.Distance(trim(got), trim(sent)); float64(e) > 0.02*float64(len(sent)) {
+		if e := nearest.Distance(trim(got), trim(sent)); float64(e) > 0.02*float64(len(sent)) {
 			t.Errorf("%s at %g Hz: %d errors: %q, sent %q", x.Kind, x.Hz, e, string(got), x.Text)
 		}
 	}

@@ -4,7 +4,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"ionoscribe/internal/theory"
+	"ionoscribe/internal/nearest"
 )
 
 // Against the plain recurrence of Wagner and Fischer; the edits must lead from one text to the other.
@@ -35,7 +35,7 @@ func TestAlign(t *testing.T) {
 				kept++
 			}
 		}
-		if want := theory.Distance(a, b); e.Total() != want {
+		if want := nearest.Distance(a, b); e.Total() != want {
 			t.Errorf("%q to %q: distance %d, want %d", string(a), string(b), e.Total(), want)
 		}
 		if kept+e.Substituted+e.Inserted != len(b) || kept+e.Substituted+e.Deleted != len(a) {

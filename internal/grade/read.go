@@ -11,9 +11,9 @@ import (
 	"os/exec"
 	"strings"
 
-	"golang.org/x/image/draw"
+	"ionoscribe/internal/nearest"
 
-	"ionoscribe/internal/theory"
+	"golang.org/x/image/draw"
 )
 
 // reader is the program that reads pages: a general-purpose one that knows nothing of charts.
@@ -52,5 +52,5 @@ func Misread(ctx context.Context, page *image.Gray, lines []string) (float64, er
 	}
 	sent := strings.Join(strings.Fields(strings.Join(lines, " ")), " ")
 	got := strings.Join(strings.Fields(out.String()), " ")
-	return min(1, float64(theory.Distance([]rune(sent), []rune(got)))/float64(max(1, len([]rune(sent))))), nil
+	return min(1, float64(nearest.Distance([]rune(sent), []rune(got)))/float64(max(1, len([]rune(sent))))), nil
 }

@@ -1,12 +1,12 @@
 package live
 
 import (
-	"math"
 	"math/cmplx"
 	"time"
 
 	"gonum.org/v1/gonum/dsp/fourier"
 
+	"ionoscribe/demod"
 	"ionoscribe/internal/station"
 )
 
@@ -49,7 +49,7 @@ func newSpectrum(t tuning) *spectrum {
 	s.window = make([]float64, s.length)
 	sum := 0.0
 	for i := range s.window { // Hann
-		s.window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/float64(s.length))
+		s.window[i] = demod.Hann(i, s.length)
 		sum += s.window[i]
 	}
 	s.scale = 1 / (sum * sum)

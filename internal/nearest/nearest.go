@@ -1,4 +1,4 @@
-// Package nearest finds the name that a misspelt one stands for.
+// Package nearest finds the name that a misspelt one stands for, by the edit distance of texts.
 package nearest
 
 import "strings"
@@ -9,7 +9,7 @@ func Name(misspelt string, names []string) (near string) {
 	misspelt = strings.ToLower(misspelt)
 	least := len(misspelt)/3 + 1
 	for _, name := range names {
-		if d := distance(misspelt, strings.ToLower(name)); d < least || d == least && near == "" {
+		if d := Distance([]rune(misspelt), []rune(strings.ToLower(name))); d < least || d == least && near == "" {
 			near, least = name, d
 		}
 	}
@@ -24,21 +24,23 @@ func DidYouMean(misspelt string, names []string) string {
 	return ""
 }
 
-// distance is the number of letters to put in, take out or change (V. I. Levenshtein, 1966).
-func distance(a, b string) int {
-	row := make([]int, len(b)+1)
+// Distance is the least number of runes to insert, delete or replace that turns a into b
+// (V. I. Levenshtein, Soviet Physics Doklady 10, 1966, p. 707).
+func Distance(a, b []rune) int {
+	row := make([]int, len(b)+1) // distances of the beginnings of b to the part of a seen so far
 	for j := range row {
 		row[j] = j
 	}
-	for i := range len(a) {
-		last := row[0]
+	for i, r := range a {
+		diagonal := i
 		row[0] = i + 1
-		for j := range len(b) {
-			d := last
-			if a[i] != b[j] {
-				d = 1 + min(last, row[j], row[j+1])
+		for j, s := range b {
+			replaced := diagonal
+			if r != s {
+				replaced++
 			}
-			last, row[j+1] = row[j+1], d
+			diagonal = row[j+1]
+			row[j+1] = min(replaced, row[j]+1, diagonal+1)
 		}
 	}
 	return row[len(b)]

@@ -7,10 +7,10 @@ func TestDistance(t *testing.T) {
 		a, b string
 		want int
 	}{
-		{"", "", 0}, {"", "abc", 3},
+		{"", "", 0}, {"", "AB", 2}, {"AB", "", 2}, {"ABC", "ABC", 0}, {"AB CD", "ABCD", 1}, {"ABCD", "BCDA", 2},
 		{"kitten", "sitting", 3}, {"saturday", "sunday", 3}, // examples of textbooks
 	} {
-		if d := distance(c.a, c.b); d != c.want {
+		if d := Distance([]rune(c.a), []rune(c.b)); d != c.want {
 			t.Errorf("distance of %q and %q: %d, want %d", c.a, c.b, d, c.want)
 		}
 	}

@@ -3,6 +3,8 @@ package theory
 import (
 	"math"
 	"math/rand/v2"
+
+	"ionoscribe/internal/nearest"
 )
 
 // Detection is what a receiver knows of the phase of a Morse signal.
@@ -56,7 +58,7 @@ func (m Morse) cer(edN0 float64, characters, maxErrors int, seed uint64) float64
 	for total < characters && errors < maxErrors {
 		sent := s.message(messageWords)
 		got := s.trellis.decode(s.receive(s.key(sent)))
-		errors += Distance(sent, got)
+		errors += nearest.Distance(sent, got)
 		total += len(sent) - 1 // the last space is no news
 	}
 	return float64(errors) / float64(total)

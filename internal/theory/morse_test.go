@@ -4,6 +4,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"ionoscribe/internal/nearest"
 )
 
 // letters and figures by ITU-R M.1677-1, annex 1 part I, clauses 1.1.1 and 1.1.2.
@@ -120,7 +122,7 @@ func TestNeighbours(t *testing.T) {
 			cells[i] = !cells[i]
 			if other, ok := read(cells, signs); ok {
 				margin := edN0 + prior(sent) - prior(other)
-				expected += tail(margin/math.Sqrt(2*edN0)) * float64(Distance(sent, other))
+				expected += tail(margin/math.Sqrt(2*edN0)) * float64(nearest.Distance(sent, other))
 			}
 			cells[i] = !cells[i]
 		}

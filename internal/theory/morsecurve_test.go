@@ -67,16 +67,3 @@ func TestMorseCurve(t *testing.T) {
 		}
 	}
 }
-
-func TestDistance(t *testing.T) {
-	for _, c := range []struct {
-		a, b string
-		want int
-	}{ // kitten and sitting: the usual example of textbooks
-		{"kitten", "sitting", 3}, {"", "AB", 2}, {"AB", "", 2}, {"ABC", "ABC", 0}, {"AB CD", "ABCD", 1}, {"ABCD", "BCDA", 2},
-	} {
-		if got := Distance([]rune(c.a), []rune(c.b)); got != c.want {
-			t.Errorf("%q, %q: %d, want %d", c.a, c.b, got, c.want)
-		}
-	}
-}

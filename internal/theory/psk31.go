@@ -5,6 +5,7 @@ import (
 	"math/cmplx"
 	"math/rand/v2"
 
+	"ionoscribe/internal/nearest"
 	"ionoscribe/psk"
 	"ionoscribe/samples"
 )
@@ -49,7 +50,7 @@ func PSK31(rng *rand.Rand, ratio, spreadHz float64, n int) float64 {
 			take(bit != (now != before))
 			before = now
 		}
-		wrong += min(Distance(text, got), len(text))
+		wrong += min(nearest.Distance(text, got), len(text))
 	}
 	return float64(wrong) / float64(n*len(text))
 }
@@ -86,7 +87,7 @@ func PSK31Four(rng *rand.Rand, ratio float64, n int) float64 {
 				got = append(got, rune(r))
 			}
 		}
-		wrong += min(Distance(text, got), len(text))
+		wrong += min(nearest.Distance(text, got), len(text))
 	}
 	return float64(wrong) / float64(n*len(text))
 }
