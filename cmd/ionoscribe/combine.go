@@ -24,8 +24,9 @@ func newCombineCommand() *cobra.Command {
 		Long: `Draw one chart of several copies of it: of the same broadcast that several receivers heard or that was
 heard on several frequencies, or of a chart that was sent again. Each CHART is the .png or the .video of
 a copy; the videos must be there, as what is drawn is decided from what was received. The copies may begin
-earlier or later and lean; they are laid upon the first. Each counts by its own noise, line by line, so that
-two copies are as good as one that is some 2.5 dB stronger, and fading of one is made good by another.
+earlier or later and lean; they are laid upon the first. Each counts by its own noise, line by line. In noise two
+copies in black and white are as good as one that is some 2.5 dB stronger; greys gain less, and pictures whose
+edges can be sharpened are drawn of the best copy alone.
 
 What copies show differently (figures that were brought up to date) is not mixed: there the best copy alone is
 drawn, and the places are told. Copies of other charts are refused. The new picture's path goes to standard output.

@@ -2,6 +2,7 @@ package draw
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"image"
 	"image/draw"
@@ -36,30 +37,31 @@ func (e *OtherError) Unwrap() error { return ErrOther }
 
 // Combine draws one chart of several copies of it: of the same broadcast heard by several receivers, or of one that was sent again.
 // They are laid upon the first, whose rows and columns the result has. Black and white are decided by the likelihoods of all copies,
-// greys by their mean; either way each weighs by its own noise, line by line. The error is an
+// greys by their mean; either way each weighs by its own noise, line by line. Pictures with soft edges that are strong enough to be
+// sharpened are drawn of the best copy alone. The error is an
 // *OtherError if one does not show the same, or that of ctx.
 func Combine(ctx context.Context, copies []Copy) (c *Combined, err error) {
-	defer func() {
-		if r := recover(); r == errGaveUp {
-			err = context.Cause(ctx)
-		} else if r != nil {
-			panic(r)
-		}
-	}()
-	c = &Combined{}
+	defer gaveUp(ctx, &err)
 	copies = slices.Clone(copies)
 	shareEcho(copies)
 	first := copies[0]
 	d := first.Drawing
-	matcher := NewMatcher(first.Video, d)
+	matcher, err := NewMatcher(ctx, first.Video, d)
+	if err != nil {
+		return nil, err
+	}
+	c = &Combined{}
 	weight := medianRatio(d.source(first.Video), d.Rows)
 	var shift, slant float64 // what the copies say of the first one's lines, in the mean by their SNR
 	for i, o := range copies {
 		likeness := 1.0
 		if i > 0 {
-			m, err := matcher.Match(o.Video, o.Drawing)
-			if err != nil {
+			m, err := matcher.Match(ctx, o.Video, o.Drawing)
+			switch {
+			case errors.Is(err, ErrOther):
 				return nil, &OtherError{i}
+			case err != nil:
+				return nil, err
 			}
 			copies[i].Drawing, likeness = m.Drawing, m.Likeness
 			if d.EchoDelay == 0 && o.Drawing.EchoDelay == 0 { // else strokes are where another path has them
@@ -93,28 +95,38 @@ func Combine(ctx context.Context, copies []Copy) (c *Combined, err error) {
 	if slices.Max(delays) == 0 {
 		k = kindOf(sources[best], d.Rows)
 	}
-	c.Image = image.NewGray(image.Rect(0, 0, d.Columns, d.Rows))
-	levels := make([]rowLevel, d.Rows)
-	if k != twoLevels || d.Plain {
-		paintGreys(c.Image, levels, newGreyMean(sources, d.Rows).read, d.Plain)
+	if !d.Plain && slices.Max(delays) == 0 && (k == soft || sharpens(sources[best], d.Rows, k)) {
+		// Edges are sharpened by what filters of one copy have done to them: a mean has lost that, and would be worse than the best alone.
+		c.Differs = nil
+		c.Image, c.Quality = drawFrom(sources[best], d)
+		return c, nil
 	}
-	switch {
-	case k == twoLevels && !d.Plain:
-		restore(c.Image, sources[0].grid, levels, newJoint(sources, delays, d.Rows).read)
-	case k == mixed && !d.Plain:
-		plain := c.Image
-		c.Image = image.NewGray(plain.Rect)
-		restore(c.Image, sources[0].grid, levels, newJoint(sources, delays, d.Rows).read)
-		mixGreys(c.Image, plain, sources[best])
-	}
-	for _, l := range levels {
-		c.Quality = append(c.Quality, l.quality())
-	}
+	c.draw(sources, delays, sources[best], d, k)
 	c.redraw(sources[best], d)
 	if d.Black != 0 || d.White != 1 {
 		stretch(c.Image, d.Black, d.White)
 	}
 	return c, nil
+}
+
+// draw draws all rows of all copies as a picture of kind k.
+func (c *Combined) draw(sources []*lineSource, delays []float64, best *lineSource, d Drawing, k kind) {
+	c.Image = image.NewGray(image.Rect(0, 0, d.Columns, d.Rows))
+	levels := make([]rowLevel, d.Rows)
+	if k != twoLevels || d.Plain {
+		paintGreys(c.Image, levels, newGreyMean(sources, d.Rows).read, d.Plain)
+	}
+	if !d.Plain && k != greys {
+		plain := c.Image
+		c.Image = image.NewGray(plain.Rect)
+		restore(c.Image, best.grid, levels, newJoint(sources, delays, d.Rows).read)
+		if k == mixed {
+			mixGreys(c.Image, plain, best)
+		}
+	}
+	for _, l := range levels {
+		c.Quality = append(c.Quality, l.quality())
+	}
 }
 
 // shareEcho has copies of which no second path is known read with the delay that another copy tells: paths to receivers that hear the

@@ -12,17 +12,20 @@ func Draw(v *Video, d Drawing) (m *image.Gray, quality []float32) {
 
 // DrawContext is Draw, but gives up when ctx is done: to restore a chart takes seconds. The error is that of ctx.
 func DrawContext(ctx context.Context, v *Video, d Drawing) (m *image.Gray, quality []float32, err error) {
+	defer gaveUp(ctx, &err)
 	s := d.source(v)
 	s.done = ctx.Done()
-	defer func() {
-		if r := recover(); r == errGaveUp {
-			err = context.Cause(ctx)
-		} else if r != nil {
-			panic(r)
-		}
-	}()
 	m, quality = drawFrom(s, d)
 	return m, quality, nil
+}
+
+// gaveUp, deferred, makes the error of ctx of the panic by which a source of lines gives up.
+func gaveUp(ctx context.Context, err *error) {
+	if r := recover(); r == errGaveUp {
+		*err = context.Cause(ctx)
+	} else if r != nil {
+		panic(r)
+	}
 }
 
 func drawFrom(s *lineSource, d Drawing) (m *image.Gray, quality []float32) {

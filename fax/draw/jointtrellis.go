@@ -68,15 +68,33 @@ func (n *branches) mix(f *weights, level int, stay, change float32) {
 	}
 }
 
-// ahead is the forward pass.
-func (t *jointTrellis) ahead(prior []float32, c chain) {
+// know sets all phases of all copies alike.
+func (t *jointTrellis) know(weight float32) {
 	for k := range t.phases {
 		for level := range 2 {
 			for q := range t.phases[k][level] {
-				t.phases[k][level][q] = 1.0 / phaseBins
+				t.phases[k][level][q] = weight
 			}
 		}
 	}
+}
+
+// take goes the ways of a step: it sets what is known of the phases, and returns the weights of the levels, which add up to 1.
+func (t *jointTrellis) take(ways *[2][2]float32) (level jointStep) {
+	scale := 1 / (ways[0][0] + ways[0][1] + ways[1][0] + ways[1][1] + leastWeight)
+	for l := range 2 {
+		sum := ways[l][0] + ways[l][1]
+		level[l] = sum * scale
+		for k := range t.copies {
+			t.next[k].mix(&t.phases[k][l], l, ways[l][0]/(sum+leastWeight), ways[l][1]/(sum+leastWeight))
+		}
+	}
+	return level
+}
+
+// ahead is the forward pass.
+func (t *jointTrellis) ahead(prior []float32, c chain) {
+	t.know(1.0 / phaseBins)
 	level := jointStep{0.5, 0.5}
 	stay, change := [2]float32{1 - c.toBlack, 1 - c.toWhite}, [2]float32{c.toWhite, c.toBlack}
 	for i := range t.forward {
@@ -103,15 +121,7 @@ func (t *jointTrellis) ahead(prior []float32, c chain) {
 			}
 			n.weigh(&ways)
 		}
-		scale := 1 / (ways[0][0] + ways[0][1] + ways[1][0] + ways[1][1] + leastWeight)
-		for l := range 2 {
-			sum := ways[l][0] + ways[l][1]
-			level[l] = sum * scale
-			for k := range t.copies {
-				n := &t.next[k]
-				n.mix(&t.phases[k][l], l, ways[l][0]/(sum+leastWeight), ways[l][1]/(sum+leastWeight))
-			}
-		}
+		level = t.take(&ways)
 		t.forward[i] = level
 		copy(t.stored[i*len(t.copies):], t.phases)
 	}
@@ -120,13 +130,7 @@ func (t *jointTrellis) ahead(prior []float32, c chain) {
 // back is the backward pass and the joint of both. What is known of the other copies' phases from the steps before weighs the
 // ways of a copy.
 func (t *jointTrellis) back(white, prior []float32, c chain) {
-	for k := range t.phases {
-		for level := range 2 {
-			for q := range t.phases[k][level] {
-				t.phases[k][level][q] = 1
-			}
-		}
-	}
+	t.know(1)
 	level := jointStep{1, 1}
 	stay, change := [2]float32{1 - c.toBlack, 1 - c.toWhite}, [2]float32{c.toBlack, c.toWhite} // from each level
 	for i := len(white) - 1; i >= 0; i-- {
@@ -165,14 +169,6 @@ func (t *jointTrellis) back(white, prior []float32, c chain) {
 			}
 			n.weigh(&ways)
 		}
-		scale := 1 / (ways[0][0] + ways[0][1] + ways[1][0] + ways[1][1] + leastWeight)
-		for l := range 2 {
-			sum := ways[l][0] + ways[l][1]
-			level[l] = sum * scale
-			for k := range t.copies {
-				n := &t.next[k]
-				n.mix(&t.phases[k][l], l, ways[l][0]/(sum+leastWeight), ways[l][1]/(sum+leastWeight))
-			}
-		}
+		level = t.take(&ways)
 	}
 }

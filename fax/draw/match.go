@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"context"
 	"errors"
 	"image"
 	"math"
@@ -20,9 +21,10 @@ type Match struct {
 // ErrOther says that two charts are not of the same picture, or too noisy to tell.
 var ErrOther = errors.New("draw: the charts do not show the same")
 
-// LeastLikeness is that from which on two charts are of the same picture. Of invented charts that have nothing but frame and
-// graticule in common it is 0.25 to 0.40, of copies of one 0.9 and more.
-const LeastLikeness = 0.7
+// LeastLikeness is that from which on two charts are of the same picture. Without noise, charts of one office that have nothing but
+// their layout in common have up to 0.62, and those on the same map or form with other content up to 0.80; copies of one have 0.9
+// and more (STUDIES.md of internal/grade).
+const LeastLikeness = 0.85
 
 const (
 	// The place of a copy is first looked for in pictures whose pixels are coarse ones by coarse rows.
@@ -40,19 +42,24 @@ type Matcher struct {
 	picture *image.Gray
 }
 
-// NewMatcher draws the chart that others are laid upon.
-func NewMatcher(v *Video, d Drawing) *Matcher { return &Matcher{d, plainPicture(v, d)} }
+// NewMatcher draws the chart that others are laid upon. The error is that of ctx.
+func NewMatcher(ctx context.Context, v *Video, d Drawing) (m *Matcher, err error) {
+	defer gaveUp(ctx, &err)
+	return &Matcher{d, plainPicture(ctx, v, d)}, nil
+}
 
 // Match lays another chart upon the first: it may begin earlier or later, and its lines may begin elsewhere and lean. Polarity,
 // line rate and index of cooperation must be those of the first; if not, or if it shows something else, the error is ErrOther.
-func (f *Matcher) Match(v *Video, other Drawing) (m Match, err error) {
+// Else it is that of ctx.
+func (f *Matcher) Match(ctx context.Context, v *Video, other Drawing) (m Match, err error) {
 	const rateSlack = 0.01 // clocks are not as wrong as that
 	d := f.drawing
-	if other.Columns != d.Columns || math.Abs(other.Period/d.Period-1) > rateSlack ||
+	if min(d.Columns, d.Rows, other.Rows) < cellSize || other.Columns != d.Columns || math.Abs(other.Period/d.Period-1) > rateSlack ||
 		newGrid(0, other.Period, other.Columns).steps != newGrid(0, d.Period, d.Columns).steps {
 		return m, ErrOther
 	}
-	picture := plainPicture(v, other)
+	defer gaveUp(ctx, &err)
+	picture := plainPicture(ctx, v, other)
 	dx, about := coarseShift(f.picture, picture)
 	var shift, slant float64
 	dy, most := about, math.Inf(-1)
@@ -99,14 +106,15 @@ func shifted(m *image.Gray, r image.Rectangle, dy int, dx func(row int) int) *im
 
 // plainPicture is a chart without restoration; but if there is a second path, with both joined, as strokes are where the stronger
 // one of the moment has them.
-func plainPicture(v *Video, d Drawing) *image.Gray {
+func plainPicture(ctx context.Context, v *Video, d Drawing) *image.Gray {
 	m := image.NewGray(image.Rect(0, 0, d.Columns, d.Rows))
+	s := d.source(v)
+	s.done = ctx.Done()
 	if d.EchoDelay != 0 {
-		s := d.source(v)
 		restore(m, s.grid, make([]rowLevel, d.Rows), newLineReader(s, d.Rows, d.EchoDelay).read)
-		return m
+	} else {
+		drawGreys(m, s, make([]rowLevel, d.Rows), true)
 	}
-	drawGreys(m, d.source(v), make([]rowLevel, d.Rows), true)
 	return m
 }
 
@@ -206,18 +214,8 @@ func correlateBands(first, other *image.Gray) *bandLags {
 	x, y := make([]float64, w), make([]float64, w+2*matchReach)
 	for row := range h {
 		band := &b[row*matchBands/h]
-		level := func(dst []float64, m *image.Gray, from int) {
-			line := m.Pix[row*m.Stride:][:w]
-			mean := 0.0
-			for _, v := range line {
-				mean += float64(v) / float64(w)
-			}
-			for i := range dst {
-				dst[i] = float64(line[(i+from+w)%w]) - mean
-			}
-		}
-		level(x, first, 0)
-		level(y, other, -matchReach)
+		levelled(x, first, row, 0)
+		levelled(y, other, row, -matchReach)
 		for lag := range band {
 			sum := 0.0
 			for i, v := range x {
@@ -227,6 +225,19 @@ func correlateBands(first, other *image.Gray) *bandLags {
 		}
 	}
 	return &b
+}
+
+// levelled sets dst to the pixels of a row from a column on, around the edges, less the row's mean.
+func levelled(dst []float64, m *image.Gray, row, from int) {
+	w := m.Rect.Dx()
+	line := m.Pix[row*m.Stride:][:w]
+	mean := 0.0
+	for _, v := range line {
+		mean += float64(v) / float64(w)
+	}
+	for i := range dst {
+		dst[i] = float64(line[(i+from+w)%w]) - mean
+	}
 }
 
 // best is the shift in pixels in the first row, and by how many pixels more it is in the last, with which all bands agree most.

@@ -100,7 +100,11 @@ func (p CombineGrades) trial(ctx context.Context, snr float64, number int) (Comb
 	g.One, g.Stronger = fidelity(one.Image), fidelity(stronger.Image)
 	g.Both, g.Weaker = combined(two), combined(weaker)
 	if other != nil {
-		_, err := draw.NewMatcher(one.Video, one.Drawing).Match(other.Video, other.Drawing)
+		matcher, err := draw.NewMatcher(ctx, one.Video, one.Drawing)
+		if err != nil {
+			return g, err
+		}
+		_, err = matcher.Match(ctx, other.Video, other.Drawing)
 		g.Wrong = err == nil
 	}
 	return g, failed
